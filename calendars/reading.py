@@ -1,0 +1,126 @@
+"""Reads iCalendar text into events for a window. Whatever had to be assumed, mended or left out is reported."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from datetime import datetime
+from zoneinfo import ZoneInfo
+
+from calendars.event import Event, Oddity, Reading
+from calendars.recurrence import Occurrence, expand
+from calendars.rules import Budget
+from calendars.scan import Block, scan
+from calendars.store import UnreadableCalendar
+from calendars.text import clean
+from calendars.vevent import BadEvent, Parsed, called, parse
+
+STEPS_FOR_ALL = 2_000_000
+"""Steps of expansion for one source: about two seconds. Series beyond it are reported, not read."""
+MOST_ODDITIES = 1_000
+
+
+def read_calendar(data: bytes, *, source: str, zone: ZoneInfo, window: tuple[datetime, datetime]) -> Reading:
+    """Return the events of a calendar that touch the window, by start.
+
+    data: the bytes of an .ics file, one or more VCALENDARs. source: what the family calls the calendar. zone: the
+    household's, for dates and for times that name no zone. window: aware, half-open. Only VEVENTs are read.
+    Raises UnreadableCalendar where the data is no whole calendar; a single bad event is left out and reported.
+    """
+    return read_parts([(source, data)], source=source, zone=zone, window=window)
+
+
+def read_parts(
+    parts: Sequence[tuple[str, bytes]], *, source: str, zone: ZoneInfo, window: tuple[datetime, datetime]
+) -> Reading:
+    """Return the events of a calendar kept in several parts (label, bytes), as a folder or a server gives them.
+
+    A part that is no whole calendar is reported; where none is, or there is only one, UnreadableCalendar is raised.
+    """
+    oddities: list[Oddity] = []
+    blocks: list[Block] = []
+    failed: list[UnreadableCalendar] = []
+    for label, data in parts:
+        try:
+            found = scan(data, window)
+        except UnreadableCalendar as error:
+            failed.append(UnreadableCalendar(f"{label} {error}"))
+            continue
+        blocks += found.blocks
+        oddities += [Oddity(source, "", f"{label} {reason}") for reason in found.odd]
+    if failed and len(failed) == len(parts):
+        raise failed[0]
+    oddities += [Oddity(source, "", str(error)) for error in failed]
+    series: dict[str, list[Parsed]] = {}
+    for block in blocks:
+        _parse_into(series, block, source, zone, oddities)
+    budget = Budget(STEPS_FOR_ALL)
+    events: list[Event] = []
+    for uid, versions in series.items():
+        events += _events_of(uid, versions, source, window, budget, oddities)
+    events.sort(key=lambda event: (event.start, event.end, event.key))
+    kept = list(dict.fromkeys(oddities))
+    if len(kept) > MOST_ODDITIES:
+        kept[MOST_ODDITIES:] = [Oddity(source, "", f"{len(kept) - MOST_ODDITIES:,} more oddities are not listed")]
+    return Reading(tuple(events), tuple(kept))
+
+
+def _named(title: str) -> str:
+    """Return how an oddity calls an event."""
+    return f"“{clean(title, 60)}”" if title else "an event without a title"
+
+
+def _parse_into(
+    series: dict[str, list[Parsed]], block: Block, source: str, zone: ZoneInfo, oddities: list[Oddity]
+) -> None:
+    """Parse one block and file it under its UID, or report why it cannot be used."""
+    try:
+        parsed, notes = parse(block, zone)
+    except (BadEvent, OverflowError, ValueError) as error:
+        uid, title = called(block)
+        reason = str(error) if isinstance(error, BadEvent) else "has a date outside the calendar"
+        oddities.append(Oddity(source, uid, f"{_named(title)} {reason}; it is left out"))
+        return
+    series.setdefault(parsed.uid, []).append(parsed)
+    oddities.extend(Oddity(source, parsed.uid, f"{_named(parsed.title)}: {note}") for note in notes)
+
+
+def _events_of(
+    uid: str,
+    versions: Sequence[Parsed],
+    source: str,
+    window: tuple[datetime, datetime],
+    budget: Budget,
+    oddities: list[Oddity],
+) -> list[Event]:
+    """Return the events of one UID, or report why the series is left out."""
+    try:
+        occurrences, notes = expand(versions, window, budget)
+    except (BadEvent, OverflowError, ValueError) as error:
+        reason = str(error) if isinstance(error, BadEvent) else "has a date outside the calendar"
+        oddities.append(Oddity(source, uid, f"{_named(versions[0].title)} {reason}; it is left out"))
+        return []
+    if occurrences:  # what was assumed about days that nobody asked for is of no use to anybody
+        oddities.extend(Oddity(source, uid, f"{_named(versions[0].title)} {note}") for note in notes)
+    return [_event(each, source) for each in occurrences]
+
+
+def _event(occurrence: Occurrence, source: str) -> Event:
+    """Return an occurrence as the rest of the program knows it."""
+    said = occurrence.said
+    return Event(
+        uid=said.uid,
+        recurrence_id=occurrence.recurrence_id,
+        summary=said.title,
+        description=said.description,
+        location=said.location,
+        categories=said.categories,
+        start=occurrence.start,
+        end=occurrence.end,
+        all_day=said.start.all_day,
+        transparent=said.transparent,
+        status=said.status,
+        busy_status=said.busy_status,
+        attendees=said.attendees,
+        organizer=said.organizer,
+        calendar=source,
+    )

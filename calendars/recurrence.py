@@ -1,0 +1,250 @@
+"""The occurrences of one UID inside a window: its rule, extra and removed dates, and changes to single occurrences.
+
+Starts are wall-clock times of the series' zone; lengths are computed in UTC, so 24 hours stay 24 hours when the clocks
+change and a day stays a day. DTSTART is always the first occurrence, whether or not it fits the rule
+(RFC 5545, 3.8.5.3).
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from datetime import date, datetime, timedelta
+
+from calendars import zones
+from calendars.rules import BadRule, Budget, TooMuchWork, parse_rule, starts
+from calendars.vevent import BadEvent, Length, Moment, Parsed, Stamps, Zones, duration, moment, utc_stamp
+from calendars.vevent import Line as _Line
+
+STEPS_FOR_ONE = 100_000
+"""Days and times looked at for one series: 270 years of a daily one with COUNT."""
+MOST_OCCURRENCES = 10_000
+MOST_EXTRA_DATES = 2_000
+MANY_EXCEPTIONS = 2_000
+
+_DAY = timedelta(days=1)
+
+
+@dataclass(frozen=True)
+class Occurrence:
+    """One occurrence: whose words it bears, when (UTC), and its original start as iCalendar writes it, or None."""
+
+    said: Parsed
+    start: datetime
+    end: datetime
+    recurrence_id: str | None
+
+
+def expand(
+    versions: Sequence[Parsed], window: tuple[datetime, datetime], budget: Budget
+) -> tuple[tuple[Occurrence, ...], tuple[str, ...]]:
+    """Return the occurrences of one UID that touch the window, and what was assumed.
+
+    versions: every VEVENT of that UID, in the order of the file. budget: what the whole file may still spend.
+    Raises BadEvent where the series has to be left out.
+    """
+    notes: list[str] = []
+    masters = [each for each in versions if each.original is None]
+    if len(masters) > 1:
+        notes.append(f"is there {len(masters)} times; the newest version is used")
+    master = max(masters, key=lambda each: each.version) if masters else None
+    changes = _newest_changes(versions, master)
+    if master is None:
+        notes.append("changes a series that is not in this calendar; kept as single events")
+    found = [] if master is None else list(_of_series(_Series(master, changes, window, notes), budget))
+    for key, change in changes.items():
+        end = change.length.after(change.start.local, change.start.zone)
+        found.append(Occurrence(change, change.start.instant, end, _written(key)))
+    kept = [each for each in found if _touches(each.start, each.end, window)]
+    return tuple(sorted(kept, key=lambda each: (each.start, each.end))), tuple(notes)
+
+
+def _touches(start: datetime, end: datetime, window: tuple[datetime, datetime]) -> bool:
+    """Return whether an event lies at least partly in the window; one without length has to start in it."""
+    return start < window[1] and (window[0] < end or window[0] <= start)
+
+
+def _key(at: Moment, master: Parsed | None) -> date | datetime:
+    """Return what names an occurrence: its local date where only a date is given, else its instant."""
+    if at.all_day or (master is not None and master.start.all_day):
+        return at.local.date()
+    return at.instant
+
+
+def _written(key: date | datetime) -> str:
+    """Return a key as iCalendar writes it."""
+    return utc_stamp(key) if isinstance(key, datetime) else f"{key:%Y%m%d}"
+
+
+def _newest_changes(versions: Sequence[Parsed], master: Parsed | None) -> dict[date | datetime, Parsed]:
+    """Return the changes to single occurrences by what they change, the newest version of each."""
+    changes: dict[date | datetime, Parsed] = {}
+    for each in versions:
+        if each.original is None:
+            continue
+        key = _key(each.original, master)
+        if key not in changes or changes[key].version <= each.version:
+            changes[key] = each
+    return changes
+
+
+@dataclass(frozen=True)
+class _Series:
+    """What an expansion needs at hand. low, high: the wall-clock bounds of starts that could touch the window."""
+
+    master: Parsed
+    changes: dict[date | datetime, Parsed]
+    window: tuple[datetime, datetime]
+    notes: list[str]
+
+    @property
+    def bounds(self) -> tuple[datetime, datetime]:
+        """The earliest and latest wall-clock start to look at, with room for lengths and shifts."""
+        zone = self.master.start.zone
+        lengths = [each.length for each in (self.master, *(change for _, change in self.onward))]
+        room = max(timedelta(days=length.days) + length.exact for length in lengths)
+        shift = max((abs(_shift(change)) for _, change in self.onward), default=timedelta())
+        low = zones.wall_clock(self.window[0], zone) - room - shift - 2 * _DAY
+        return low, zones.wall_clock(self.window[1], zone) + shift + 2 * _DAY
+
+    @property
+    def onward(self) -> list[tuple[date | datetime, Parsed]]:
+        """The changes that hold for all that follows, latest first."""
+        lasting = [(key, change) for key, change in self.changes.items() if change.and_future]
+        return sorted(lasting, key=lambda pair: pair[1].original.local if pair[1].original else pair[1].start.local)[
+            ::-1
+        ]
+
+
+def _shift(change: Parsed) -> timedelta:
+    """Return by how much of the wall clock a change moves its occurrence."""
+    if change.original is None:
+        return timedelta()
+    return change.start.local - zones.wall_clock(change.original.instant, change.start.zone)
+
+
+def _of_series(series: _Series, budget: Budget) -> Iterator[Occurrence]:
+    """Yield the occurrences of the master that no change to a single occurrence replaces."""
+    master = series.master
+    zone = master.start.zone
+    if not master.rules and not master.extra:
+        if _keys(master.start.local, master).isdisjoint(series.changes):
+            end = master.length.after(master.start.local, zone)
+            yield Occurrence(master, master.start.instant, end, None)
+        return
+    low, high = series.bounds
+    removed = _removed(series, low, high, budget)
+    lengths = dict(_extra_dates(series, low, high))
+    for local in _from_rules(master.rules, series, low, high, budget):
+        lengths.setdefault(local, None)
+    if low <= master.start.local <= high:
+        lengths.setdefault(master.start.local, None)
+    if len(lengths) > MOST_OCCURRENCES:
+        raise BadEvent(f"has more than {MOST_OCCURRENCES:,} occurrences in these days")
+    onward = [
+        (zones.wall_clock(change.original.instant, zone), change) for _, change in series.onward if change.original
+    ]
+    seen: set[datetime] = set()
+    for local, length in sorted(lengths.items()):
+        keys = _keys(local, master)
+        start = zones.instant(local, zone)
+        if start in seen or not keys.isdisjoint(removed) or not keys.isdisjoint(series.changes):
+            continue
+        seen.add(start)
+        change = next((change for since, change in onward if since <= local), None)
+        name = f"{local:%Y%m%d}" if master.start.all_day else utc_stamp(start)
+        if change is None:
+            yield Occurrence(master, start, (length or master.length).after(local, zone), name)
+        else:
+            moved = local + _shift(change)
+            at = zones.instant(moved, zone)
+            yield Occurrence(change, at, change.length.after(moved, zone), name)
+
+
+def _keys(local: datetime, master: Parsed) -> set[date | datetime]:
+    """Return the names by which an occurrence may be removed or changed."""
+    if master.start.all_day:
+        return {local.date()}
+    return {local.date(), zones.instant(local, master.start.zone)}
+
+
+def _from_rules(
+    rules: tuple[str, ...], series: _Series, low: datetime, high: datetime, budget: Budget
+) -> Iterator[datetime]:
+    """Yield the wall-clock starts that rules give between low and high. Raises BadEvent where they cannot be used."""
+    start = series.master.start
+    for text in rules:
+        spent = Budget(min(STEPS_FOR_ONE, budget.steps))
+        before = spent.steps
+        try:
+            rule = parse_rule(text)
+            yield from starts(rule, start.local, low, high, _until(rule.until, start, series.notes), spent)
+        except BadRule as error:
+            raise BadEvent(str(error)) from error
+        except TooMuchWork as error:
+            raise BadEvent("repeats too often to be worked out") from error
+        finally:
+            budget.steps -= before - max(spent.steps, 0)
+
+
+def _until(text: str, start: Moment, notes: list[str]) -> datetime | None:
+    """Return the last wall-clock start an UNTIL allows; a mere date includes that whole day."""
+    if not text:
+        return None
+    where = Zones(start.zone, "")
+    until = moment(_Line({}, text), where)
+    if until.all_day:
+        return until.local + _DAY - timedelta(seconds=1)
+    if start.all_day and not where.notes:
+        notes.append("is an all-day event whose repetition ends at a time of day; that day is taken")
+        return until.local.replace(hour=23, minute=59, second=59)
+    return zones.wall_clock(until.instant, start.zone)
+
+
+def _removed(series: _Series, low: datetime, high: datetime, budget: Budget) -> set[date | datetime]:
+    """Return the names of the occurrences that EXDATE and EXRULE take away."""
+    master, removed = series.master, set[date | datetime]()
+    if sum(len(stamps.values) for stamps in master.without) > MANY_EXCEPTIONS:
+        series.notes.append(f"has more than {MANY_EXCEPTIONS:,} exceptions; only those near these days are looked at")
+    for stamps in master.without:
+        for value in _near(stamps, low, high):
+            at = moment(_Line({}, value), Zones(stamps.zone, ""))
+            at = Moment(at.local, stamps.zone, at.all_day) if not value.endswith("Z") else at
+            if at.all_day and not master.start.all_day:
+                note = "leaves out days instead of times; everything of the series on such a day is left out"
+                if note not in series.notes:
+                    series.notes.append(note)
+            removed.add(_key(at, master))
+    for local in _from_rules(master.without_rules, series, low, high, budget):
+        removed |= _keys(local, master) if master.start.all_day else {zones.instant(local, master.start.zone)}
+    return removed
+
+
+def _near(stamps: Stamps, low: datetime, high: datetime) -> list[str]:
+    """Return the values whose date lies within a day of the bounds, by their text alone."""
+    first, last = f"{low - _DAY:%Y%m%d}", f"{high + _DAY:%Y%m%d}"
+    return [value for value in stamps.values if first <= value[:8] <= last]
+
+
+def _extra_dates(series: _Series, low: datetime, high: datetime) -> Iterator[tuple[datetime, Length | None]]:
+    """Yield the wall-clock starts that RDATE adds, with the length of a PERIOD."""
+    start = series.master.start
+    for stamps in series.master.extra:
+        values = _near(stamps, low, high)
+        if len(values) > MOST_EXTRA_DATES:
+            raise BadEvent(f"has more than {MOST_EXTRA_DATES:,} extra dates in these days")
+        where = Zones(stamps.zone, "")
+        for value in values:
+            first, slash, second = value.partition("/")
+            at = moment(_Line({}, first), where)
+            instant = at.instant if first.endswith("Z") else zones.instant(at.local, stamps.zone)
+            local = at.local if at.all_day else zones.wall_clock(instant, start.zone)
+            yield local, _period(second, instant, where) if slash else None
+
+
+def _period(text: str, start: datetime, where: Zones) -> Length:
+    """Return the length of a PERIOD by its second half, an end or a duration (RFC 5545, 3.3.9)."""
+    length = duration(text) if text.startswith("P") else Length(exact=moment(_Line({}, text), where).instant - start)
+    if length.days < 0 or length.exact < timedelta() or length == Length():
+        raise BadEvent("has an extra date that ends before it starts")
+    return length

@@ -1,0 +1,331 @@
+"""One VEVENT, read line by line: what it says about itself, before any expansion."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable, Iterator, Mapping
+from dataclasses import dataclass, field
+from datetime import UTC, date, datetime, time, timedelta
+from hashlib import sha256
+from zoneinfo import ZoneInfo
+
+from icalendar import Parameters
+from icalendar.parser import split_on_unescaped_comma, unescape_backslash
+
+from calendars import zones
+from calendars.event import Attendee
+from calendars.scan import Block
+from calendars.text import clean, clean_lines
+
+MOST_ATTENDEES = 500
+_parameters: Callable[[str], Mapping[str, str | list[str]]] = Parameters.from_ical
+_UTC = ZoneInfo("UTC")
+_LONGEST_TEXT = 100_000
+_BUSY = "X-MICROSOFT-CDO-BUSYSTATUS"
+_LINE = re.compile(r'([A-Za-z0-9-]+)((?:;[^:"]*(?:"[^"]*"[^:"]*)*)?):(.*)', re.ASCII)
+_STAMP = re.compile(r"(\d{4})(\d\d)(\d\d)(?:T(\d\d)(\d\d)(\d\d)?(Z?))?", re.ASCII)
+_DURATION = re.compile(
+    r"([+-]?)P(?:(\d{1,9})W)?(?:(\d{1,9})D)?(?:T(?:(\d{1,9})H)?(?:(\d{1,9})M)?(?:(\d{1,9})S)?)?", re.ASCII
+)
+_NAMES = re.compile(r"^(UID|SUMMARY)(?:;[^:\n]*)?:(.*)$", re.IGNORECASE | re.MULTILINE)
+_VITAL = frozenset({"UID", "RECURRENCE-ID", "DTSTART", "DTEND", "DURATION", "STATUS", "TRANSP"})
+_SERIES = frozenset({"RRULE", "EXRULE", "RDATE", "EXDATE"})
+_SEVERAL = frozenset({"CATEGORIES", "ATTENDEE"}) | _SERIES
+_SINGLE = _VITAL | {"SEQUENCE", "DTSTAMP", "LAST-MODIFIED", "SUMMARY", "DESCRIPTION", "LOCATION", "ORGANIZER", _BUSY}
+
+
+class BadEvent(ValueError):
+    """The event cannot be used; `str(error)` continues "Dentist …" in plain words."""
+
+
+@dataclass(frozen=True)
+class Line:
+    """One property: its parameters and its value as written."""
+
+    params: dict[str, str]
+    value: str
+
+
+@dataclass(frozen=True)
+class Moment:
+    """A wall-clock time (naive) in a zone; of an all-day event the midnight its day begins with."""
+
+    local: datetime
+    zone: ZoneInfo
+    all_day: bool = False
+
+    @property
+    def instant(self) -> datetime:
+        """The same in UTC."""
+        return zones.instant(self.local, self.zone)
+
+
+@dataclass(frozen=True)
+class Length:
+    """Nominal days, which follow the calendar, then exact time, which does not (RFC 5545, 3.3.6 and 3.8.5.3)."""
+
+    days: int = 0
+    exact: timedelta = timedelta()
+
+    def after(self, start: datetime, zone: ZoneInfo) -> datetime:
+        """Return the UTC instant this long after a wall-clock time."""
+        return zones.instant(start + timedelta(days=self.days), zone) + self.exact
+
+
+@dataclass(frozen=True)
+class Stamps:
+    """The values of one EXDATE or RDATE line as written, and the zone they are in."""
+
+    values: tuple[str, ...]
+    zone: ZoneInfo
+
+
+@dataclass(frozen=True)
+class Parsed:
+    """A VEVENT as written. version: what decides between two of the same UID, newest highest."""
+
+    uid: str
+    title: str
+    version: tuple[int, str]
+    original: Moment | None
+    and_future: bool
+    start: Moment
+    length: Length
+    rules: tuple[str, ...]
+    without_rules: tuple[str, ...]
+    extra: tuple[Stamps, ...]
+    without: tuple[Stamps, ...]
+    description: str
+    location: str
+    categories: tuple[str, ...]
+    transparent: bool
+    status: str
+    busy_status: str
+    attendees: tuple[Attendee, ...]
+    organizer: str
+
+
+@dataclass
+class Zones:
+    """Resolves TZIDs for one calendar, noting every assumption."""
+
+    household: ZoneInfo
+    calendar: str
+    notes: list[str] = field(default_factory=list)
+
+    def of(self, params: dict[str, str]) -> ZoneInfo:
+        """Return the zone of a time without Z: its TZID, else the calendar's own, else the household's."""
+        if tzid := params.get("TZID"):
+            return self._taken(zones.lookup(tzid, self.household))
+        if self.calendar:
+            choice = zones.lookup(self.calendar, self.household)
+            self.note(choice.assumed or f"its times name no time zone; read in the calendar's own, {choice.zone.key}")
+            return choice.zone
+        self.note(f"its times name no time zone; read as {self.household.key}")
+        return self.household
+
+    def _taken(self, choice: zones.ZoneChoice) -> ZoneInfo:
+        if choice.assumed:
+            self.note(choice.assumed)
+        return choice.zone
+
+    def note(self, text: str) -> None:
+        """Keep an assumption, once."""
+        if text not in self.notes:
+            self.notes.append(text)
+
+
+def lines_of(text: str, zone: Zones) -> tuple[dict[str, Line], dict[str, list[Line]]]:
+    """Return the properties read here: single ones (the first of each) and repeatable ones. Alarms are passed over.
+
+    A malformed line is noted; one that says when, whose or whether raises BadEvent.
+    """
+    single: dict[str, Line] = {}
+    several: dict[str, list[Line]] = {name: [] for name in _SEVERAL}
+    depth = 0
+    for raw in text.split("\n"):
+        name = re.split("[;:]", raw, maxsplit=1)[0].strip().upper()
+        if name in ("BEGIN", "END"):
+            depth = max(0, depth + (1 if name == "BEGIN" else -1))
+        elif depth == 0 and (name in _SINGLE or name in _SEVERAL):
+            if name == "ATTENDEE" and len(several[name]) > MOST_ATTENDEES:
+                continue
+            try:
+                line = _line(raw, name)
+            except BadEvent as error:
+                if name in _VITAL or name in _SERIES:
+                    raise
+                zone.note(f"{error}, which is passed over")
+                continue
+            if name in _SEVERAL:
+                several[name].append(line)
+            else:
+                single.setdefault(name, line)
+    return single, several
+
+
+def _line(raw: str, name: str) -> Line:
+    """Return one content line taken apart. Raises BadEvent where it is malformed."""
+    match = _LINE.fullmatch(raw.strip())
+    if match is None:
+        raise BadEvent(f"has a line that cannot be read ({clean(raw, 40)})")
+    params: dict[str, str] = {}
+    if match[2]:
+        try:
+            found = _parameters(match[2][1:])
+        except ValueError as error:
+            raise BadEvent(f"has a {name} line that cannot be read") from error
+        params = {key.upper(): value if isinstance(value, str) else ",".join(value) for key, value in found.items()}
+    return Line(params, match[3])
+
+
+def parse(block: Block, household: ZoneInfo) -> tuple[Parsed, list[str]]:
+    """Return the event of a block and what was assumed about it. Raises BadEvent where it cannot be used."""
+    zone = Zones(household, block.calendar_zone)
+    single, several = lines_of(block.text, zone)
+    uid = single["UID"].value.strip() if "UID" in single else ""
+    if not uid:
+        uid = "without-uid-" + sha256(block.text.encode("utf-8", "replace")).hexdigest()[:16]
+        zone.note("has no UID; one was made up from what it says")
+    if "DTSTART" not in single:
+        raise BadEvent("has no start")
+    start = moment(single["DTSTART"], zone)
+    original = moment(single["RECURRENCE-ID"], zone) if "RECURRENCE-ID" in single else None
+    attendees = several["ATTENDEE"]
+    if len(attendees) > MOST_ATTENDEES:
+        zone.note(f"has more than {MOST_ATTENDEES} people on it; only the first {MOST_ATTENDEES} are looked at")
+    parsed = Parsed(
+        uid=clean(uid, 1000),
+        title=clean(_text(single.get("SUMMARY"))),
+        version=(_whole_number(single.get("SEQUENCE")), _newest_stamp(single)),
+        original=original,
+        and_future=original is not None and single["RECURRENCE-ID"].params.get("RANGE", "").upper() == "THISANDFUTURE",
+        start=start,
+        length=_length(single, start, zone),
+        rules=tuple(line.value for line in several["RRULE"]),
+        without_rules=tuple(line.value for line in several["EXRULE"]),
+        extra=tuple(_stamps(several["RDATE"], zone, start)),
+        without=tuple(_stamps(several["EXDATE"], zone, start)),
+        description=clean_lines(_text(single.get("DESCRIPTION"))),
+        location=clean(_text(single.get("LOCATION"))),
+        categories=tuple(_categories(several["CATEGORIES"])),
+        transparent=_word(single.get("TRANSP")) == "TRANSPARENT",
+        status=_word(single.get("STATUS"))
+        if _word(single.get("STATUS")) in ("TENTATIVE", "CANCELLED")
+        else "CONFIRMED",
+        busy_status=_word(single.get(_BUSY)),
+        attendees=tuple(_attendee(line) for line in attendees[:MOST_ATTENDEES]),
+        organizer=_address(single["ORGANIZER"].value) if "ORGANIZER" in single else "",
+    )
+    return parsed, zone.notes
+
+
+def called(block: Block) -> tuple[str, str]:
+    """Return the UID and the title of an event that cannot be read, as far as they are there."""
+    found = {name.upper(): value for name, value in _NAMES.findall(block.text)}
+    return clean(found.get("UID", ""), 1000), clean(unescape_backslash(found.get("SUMMARY", "")))
+
+
+def moment(line: Line, zone: Zones, value: str | None = None) -> Moment:
+    """Return the date or time of a line. Raises BadEvent where it is none."""
+    text = (line.value if value is None else value).strip().upper()
+    match = _STAMP.fullmatch(text)
+    if match is None:
+        raise BadEvent(f"has a date that cannot be read ({clean(text, 40) or 'nothing'})")
+    try:
+        day = date(int(match[1]), int(match[2]), int(match[3]))
+        if match[4] is None:
+            return Moment(datetime.combine(day, time()), zone.household, all_day=True)
+        at = time(int(match[4]), int(match[5]), min(int(match[6] or 0), 59))  # :60 is a leap second
+    except ValueError as error:
+        raise BadEvent(f"has a date that does not exist ({clean(text, 40)})") from error
+    return Moment(datetime.combine(day, at), _UTC if match[7] else zone.of(line.params))
+
+
+def duration(text: str) -> Length:
+    """Return a DURATION such as P1DT2H. Raises BadEvent where it is malformed or negative."""
+    match = _DURATION.fullmatch(text.strip().upper())
+    if match is None or not any(match.groups()[1:]):
+        raise BadEvent(f"has a length that cannot be read ({clean(text, 40)})")
+    weeks, days, hours, minutes, seconds = (int(group or 0) for group in match.groups()[1:])
+    if match[1] == "-":
+        raise BadEvent(f"has a negative length ({clean(text, 40)})")
+    try:
+        return Length(weeks * 7 + days, timedelta(hours=hours, minutes=minutes, seconds=seconds))
+    except OverflowError as error:
+        raise BadEvent(f"has an absurd length ({clean(text, 40)})") from error
+
+
+def _length(single: dict[str, Line], start: Moment, zone: Zones) -> Length:
+    """Return how long the event lasts: by DTEND exactly, by DURATION nominally, else a day or nothing (3.6.1)."""
+    if "DTEND" in single:
+        end = moment(single["DTEND"], zone)
+        if start.all_day:
+            days = (end.local.date() - start.local.date()).days
+            if days < 1:
+                zone.note("ends on or before the day it starts; taken as one day")
+            return Length(max(days, 1))
+        length = end.instant - start.instant
+        if length < timedelta():
+            zone.note("ends before it starts; only its start is used")
+        return Length(exact=max(length, timedelta()))
+    if "DURATION" in single:
+        given = duration(single["DURATION"].value)
+        if start.all_day:
+            return Length(max(given.days + -(-given.exact // timedelta(days=1)), 1))
+        return given
+    return Length(days=1) if start.all_day else Length()
+
+
+def _stamps(lines: list[Line], zone: Zones, start: Moment) -> Iterator[Stamps]:
+    """Yield the dates of EXDATE or RDATE lines, unread; a time without any zone is in that of the start."""
+    for line in lines:
+        yield Stamps(
+            tuple(value.strip().upper() for value in line.value.split(",") if value.strip()),
+            zone.of(line.params) if "TZID" in line.params else start.zone,
+        )
+
+
+def _text(line: Line | None) -> str:
+    """Return an unescaped TEXT value."""
+    return unescape_backslash(line.value[:_LONGEST_TEXT]) if line else ""
+
+
+def _word(line: Line | None) -> str:
+    """Return a value that is one upper-case word."""
+    return clean(line.value, 40).upper() if line else ""
+
+
+def _categories(lines: list[Line]) -> Iterator[str]:
+    """Yield every category, cleaned."""
+    for line in lines[:100]:
+        for category in split_on_unescaped_comma(line.value[:5000]):
+            if cleaned := clean(category, 200):
+                yield cleaned
+
+
+def _attendee(line: Line) -> Attendee:
+    """Return who an ATTENDEE line names."""
+    partstat = clean(line.params.get("PARTSTAT", ""), 40).upper() or "NEEDS-ACTION"
+    return Attendee(_address(line.value), clean(line.params.get("CN", ""), 200), partstat)
+
+
+def _address(value: str) -> str:
+    """Return a calendar address without its scheme, in lower case."""
+    return re.sub(r"^mailto:", "", clean(value, 320), flags=re.IGNORECASE).casefold()
+
+
+def _whole_number(line: Line | None) -> int:
+    """Return SEQUENCE, 0 where there is none."""
+    value = line.value.strip() if line else ""
+    return int(value) if re.fullmatch(r"\d{1,9}", value, re.ASCII) else 0
+
+
+def _newest_stamp(single: dict[str, Line]) -> str:
+    """Return the later of LAST-MODIFIED and DTSTAMP as text that compares."""
+    return max((single[name].value.strip() for name in ("LAST-MODIFIED", "DTSTAMP") if name in single), default="")
+
+
+def utc_stamp(moment: datetime) -> str:
+    """Return an instant as iCalendar writes it."""
+    return moment.astimezone(UTC).strftime("%Y%m%dT%H%M%SZ")

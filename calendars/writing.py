@@ -1,0 +1,117 @@
+"""Writes entries as an iCalendar file other programs read: UTC times, relations, alarms, harmless text."""
+
+from __future__ import annotations
+
+import os
+import tempfile
+from collections.abc import Iterable
+from dataclasses import dataclass
+from datetime import UTC, datetime, timedelta
+from pathlib import Path
+
+from icalendar import Alarm, Calendar, vDuration, vText
+from icalendar import Event as VEvent
+
+from calendars.store import CalendarError
+from calendars.text import clean, clean_lines
+
+REFRESH = timedelta(hours=6)
+"""How often a subscriber is asked to look again; once a day is enough for most (RFC 7986, 8)."""
+
+
+@dataclass(frozen=True)
+class Entry:
+    """One calendar entry this program writes.
+
+    start, end: aware. related: (RELTYPE, UID) as RFC 5545 and RFC 9253 name them, "FINISHTOSTART" for what has to be
+    finished before. alarms: how long before the start. transparent: blocks nobody. sequence rises with every change,
+    last_modified says when it last did (None: with the stamp of the file).
+    """
+
+    uid: str
+    summary: str
+    description: str
+    start: datetime
+    end: datetime
+    categories: tuple[str, ...] = ()
+    related: tuple[tuple[str, str], ...] = ()
+    alarms: tuple[timedelta, ...] = ()
+    location: str = ""
+    transparent: bool = True
+    sequence: int = 0
+    last_modified: datetime | None = None
+    url: str = ""
+
+
+def to_ics(entries: Iterable[Entry], *, name: str, stamp: datetime, product_id: str) -> bytes:
+    """Return a whole calendar of these entries, in order of start and UID, the same bytes for the same input.
+
+    name: what calendar programs show. stamp: when this was written (DTSTAMP), aware. product_id: PRODID.
+    """
+    calendar = Calendar()
+    calendar.add("VERSION", "2.0")
+    calendar.add("PRODID", clean(product_id))
+    calendar.add("CALSCALE", "GREGORIAN")
+    calendar.add("METHOD", "PUBLISH")
+    calendar.add("NAME", clean(name))
+    calendar.add("X-WR-CALNAME", clean(name))
+    calendar.add("REFRESH-INTERVAL", vDuration(REFRESH), parameters={"VALUE": "DURATION"})
+    calendar.add("X-PUBLISHED-TTL", vDuration(REFRESH))
+    for entry in sorted(entries, key=lambda entry: (entry.start, entry.uid)):
+        calendar.add_component(to_component(entry, stamp=stamp))
+    data: bytes = calendar.to_ical(sorted=False)
+    return data
+
+
+def to_component(entry: Entry, *, stamp: datetime) -> VEvent:
+    """Return one entry as a VEVENT."""
+    event = VEvent()
+    event.add("UID", clean(entry.uid))
+    event.add("DTSTAMP", stamp.astimezone(UTC))
+    event.add("DTSTART", entry.start.astimezone(UTC))
+    event.add("DTEND", entry.end.astimezone(UTC))
+    event.add("SUMMARY", clean(entry.summary))
+    if entry.description:
+        event.add("DESCRIPTION", clean_lines(entry.description))
+    if entry.location:
+        event.add("LOCATION", clean(entry.location))
+    if entry.categories:
+        event.add("CATEGORIES", [clean(category, 200) for category in entry.categories])
+    event.add("TRANSP", "TRANSPARENT" if entry.transparent else "OPAQUE")
+    event.add("SEQUENCE", entry.sequence)
+    event.add("LAST-MODIFIED", (entry.last_modified or stamp).astimezone(UTC))
+    if entry.url:
+        event.add("URL", clean(entry.url, 2000))
+    for reltype, uid in entry.related:
+        event.add("RELATED-TO", vText(clean(uid)), parameters={"RELTYPE": clean(reltype, 40).upper()})
+    for before in entry.alarms:
+        event.add_component(_alarm(entry, before))
+    return event
+
+
+def _alarm(entry: Entry, before: timedelta) -> Alarm:
+    """Return a message shown this long before the start, with a UID of its own that stays (RFC 9074)."""
+    alarm = Alarm()
+    alarm.add("UID", f"{clean(entry.uid)}-alarm-{round(before.total_seconds() / 60)}")
+    alarm.add("ACTION", "DISPLAY")
+    alarm.add("DESCRIPTION", clean(entry.summary))
+    alarm.add("TRIGGER", -before)
+    return alarm
+
+
+def write_file(path: Path, data: bytes) -> None:
+    """Put the data at the path whole or not at all: a reader never sees half a file. Raises CalendarError."""
+    try:
+        handle, temporary = tempfile.mkstemp(dir=path.parent, prefix=f".{path.name}.", suffix=".part")
+        try:
+            with os.fdopen(handle, "wb") as file:
+                file.write(data)
+                file.flush()
+                os.fsync(file.fileno())
+            Path(temporary).chmod(path.stat().st_mode & 0o777 if path.exists() else 0o644)
+            Path(temporary).replace(path)
+        except BaseException:
+            Path(temporary).unlink(missing_ok=True)
+            raise
+    except OSError as error:
+        raise CalendarError(f"{path} cannot be written: {error.strerror or error}. Nothing was changed") from error
