@@ -1,0 +1,39 @@
+"""A formula in baker's percentages: every figure is a share of all the flour, the preferments' flour included."""
+
+from __future__ import annotations
+
+from typing import Annotated
+
+from pydantic import Field
+
+from rotation.household.values import Id, Settings, Text
+
+Percent = Annotated[float, Field(ge=0, le=300)]
+Shares = dict[Text, Percent]
+
+
+class Preferment(Settings):
+    """A part of the flour that ferments first: a starter's build, a sponge.
+
+    flour_percent: its share of all flour. hydration_percent: its water by its own flour. seed_percent: ripe starter by
+    its own flour, taken from `seed_from` (another preferment, or nothing: the kept starter, of the same make-up).
+    flours: its own flour, together 100. others: by its own flour. hold_back_grams: built on top and put back.
+    """
+
+    name: Id = Field(examples=["starter"])
+    flour_percent: Annotated[float, Field(gt=0, le=100, examples=[20])]
+    hydration_percent: Annotated[float, Field(gt=0, le=300)] = 100.0
+    seed_percent: Percent = 0.0
+    seed_from: Id | None = None
+    flours: Shares = Field(default={})
+    others: Shares = Field(default={})
+    hold_back_grams: Annotated[int, Field(ge=0, le=2000)] = 0
+
+
+class Formula(Settings):
+    """Flours together 100; water and the rest by all flour. Water and flour of the preferments are part of these."""
+
+    flours: Annotated[Shares, Field(min_length=1, examples=['{ "strong wheat flour" = 80, "rye flour" = 20 }'])]
+    water_percent: Annotated[float, Field(ge=0, le=300, examples=[72])]
+    others: Shares = Field(default={}, examples=["{ salt = 2 }"])
+    preferments: tuple[Preferment, ...] = ()

@@ -1,0 +1,96 @@
+"""What is eaten: rules that turn events into meals, standing habits, and bought bread."""
+
+from __future__ import annotations
+
+from typing import Annotated, Literal
+
+from pydantic import Field
+
+from rotation.household.values import (
+    Allergens,
+    Clock,
+    DayOrDays,
+    Id,
+    Many,
+    Match,
+    Settings,
+    Text,
+    WeekTimes,
+)
+
+Way = Literal["fresh", "finished", "thawed", "toast", "bought"]
+"""How bread comes to a meal: from a bake, finished in the oven, thawed, straight from the freezer, from the shop."""
+
+Use = Literal["everyday", "lunch", "guests"]
+Portions = Annotated[float, Field(ge=0, le=200)]
+
+
+class MealRule(Match):
+    """What certain events mean for bread. The first rule that matches counts.
+
+    effect: "meal": bread is wanted at the event's start, `minutes_after_start` later; "less": that many portions fewer
+    are eaten at the habits of that day; "away": its people eat nothing at home while it lasts. heads: a number, "from
+    text" (the first number in the title or text), "attendees" (who have not declined), "inside" (people in the house).
+    extra_heads: guests on top of those. breads: ids, all if none is given. fresh_within_hours: longest since it was
+    ready. warm: ready within the hour. use: which price of age counts.
+    """
+
+    name: Text | None = None
+    effect: Literal["meal", "less", "away"] = "meal"
+    heads: Annotated[int, Field(ge=0, le=500)] | Literal["from text", "attendees", "inside"] = "inside"
+    extra_heads: Annotated[int, Field(ge=0, le=500)] = 0
+    portions_per_head: Portions | None = None
+    minutes_after_start: Annotated[int, Field(ge=-720, le=720)] = 0
+    breads: Many[Id] = ()
+    ways: Many[Way] = ()
+    fresh_within_hours: Annotated[float, Field(gt=0, le=240)] | None = None
+    warm: bool = False
+    without: Allergens = ()
+    strict: bool = False
+    use: Use | None = None
+
+
+class Guests(Settings):
+    """What a head eats where a rule does not say."""
+
+    portions_per_head: Portions = 2.0
+    under_six_share: Annotated[float, Field(ge=0, le=1)] = 0.5
+
+
+class Eaten(Settings):
+    """One hour of the day at which the week's loaves are eaten, and its share of them."""
+
+    name: Text
+    at: Clock = Field(examples=["07:30"])
+    weekends_at: Clock | None = None
+    share: Annotated[float, Field(gt=0, le=1)]
+    days: Many[DayOrDays] = ("every day",)
+    breads: Many[Id] = ()
+    ways: Many[Way] = ()
+
+
+class Habits(Settings):
+    """What is eaten without anybody asking, spread over the week by the people in."""
+
+    loaves_a_week: Annotated[float, Field(ge=0, le=60)] = 3.0
+    slices_a_loaf: Annotated[int, Field(ge=1, le=60)] = 14
+    eaten: tuple[Eaten, ...] = (
+        Eaten.model_validate({"name": "Breakfast", "at": "07:15", "weekends_at": "08:30", "share": 0.6}),
+        Eaten.model_validate({"name": "Supper", "at": "18:30", "share": 0.4}),
+    )
+    lunch_slices_on_school_days: Annotated[int, Field(ge=0, le=100)] = 0
+    lunch_at: Clock = 420
+    lunch_breads: Many[Id] = ()
+    lunch_ways: Many[Way] = ("fresh", "thawed", "toast", "bought")
+    school_days: Many[DayOrDays] = ("weekdays",)
+    holidays: tuple[Match, ...] = ()
+
+
+class Shop(Settings):
+    """Bought bread. `price_minutes`: what a bought loaf costs in effort minutes, the trip included."""
+
+    closes: WeekTimes = WeekTimes.model_validate({"weekdays": "20:00", "weekends": "18:00", "sun": "closed"})
+    portions: Annotated[int, Field(ge=1, le=60)] = 16
+    keeps_hours: Annotated[float, Field(gt=0, le=240)] = 72.0
+    price_minutes: Annotated[float, Field(ge=0, le=1000)] = 25.0
+    allergens: Many[Text] = ("?",)

@@ -1,0 +1,81 @@
+"""People and their calendars: who bakes, when they are in and free, and whose an event is."""
+
+from __future__ import annotations
+
+from typing import Annotated, Literal
+
+from pydantic import Field
+
+from rotation.household.values import Allergens, DayOrDays, HoursList, Id, Many, Match, Settings, Text, WeekHours
+
+PricePerMinute = Annotated[float, Field(ge=0, le=100, examples=[1.5])]
+
+
+class PriceRule(Settings):
+    """What a minute of somebody's hands costs at certain hours; of several that hold, the last one counts."""
+
+    days: Many[DayOrDays] = ("every day",)
+    hours: HoursList = ((0, 1440),)
+    per_minute: PricePerMinute
+
+
+class Identity(Settings):
+    """How an event says that it is this person's. Names are looked for in titles, as whole words."""
+
+    addresses: Many[Text] = ()
+    names: Many[Text] = ()
+    categories: Many[Text] = ()
+
+
+class Person(Settings):
+    """Somebody who lives in the house. Free implies in; calendars only take away from both."""
+
+    id: Id
+    name: Text | None = None
+    adult: bool = True
+    under_six: bool = False
+    bakes: bool = False
+    finishes: bool = False
+    inside: WeekHours = WeekHours.model_validate(
+        {"weekdays": ["06:30-07:45", "17:00-22:30"], "weekends": ["06:30-22:30"]}
+    )
+    free: WeekHours = WeekHours.model_validate({"weekdays": ["17:30-21:30"], "weekends": ["07:30-21:00"]})
+    quick: WeekHours = WeekHours.model_validate(["06:45-07:15"])
+    awake: WeekHours = WeekHours.model_validate(["06:30-22:30"])
+    price_per_minute: PricePerMinute = 1.0
+    price: tuple[PriceRule, ...] = ()
+    identity: Identity = Identity()
+    without: Allergens = ()
+
+    @property
+    def called(self) -> str:
+        """What the family calls this person."""
+        return self.name or self.id.capitalize()
+
+
+class Calendar(Settings):
+    """A calendar that is read. `path` is taken from the household's folder.
+
+    whose: "by event" (from attendees, a category, or a name in the title; `otherwise` for the rest), "everyone",
+    "nobody", or the id of the one person it belongs to. role: what its events say.
+    """
+
+    name: Text
+    path: Text
+    kind: Text | None = None
+    role: Literal["people", "oven", "meals"] = "people"
+    whose: Text = "by event"
+    otherwise: Text = "everyone"
+    all_day_busy: bool = False
+    oven: Id | None = None
+
+    @property
+    def stored_as(self) -> str:
+        """The kind of store: as written, else "file" for a path that ends in .ics, else "folder"."""
+        return self.kind or ("file" if self.path.lower().endswith(".ics") else "folder")
+
+
+class EventRule(Match):
+    """What certain events of people's calendars mean. The first rule that matches counts."""
+
+    means: Literal["out", "busy at home", "free at home", "nothing"] = Field(examples=["busy at home"])

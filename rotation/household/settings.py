@@ -1,0 +1,114 @@
+"""The whole of `household.toml`."""
+
+from __future__ import annotations
+
+from datetime import datetime
+from typing import Annotated, Literal
+
+from pydantic import Field
+
+from rotation.household.kitchen import Booking, Dated, Kitchen, Oven
+from rotation.household.meals import Guests, Habits, MealRule, Shop
+from rotation.household.people import Calendar, EventRule, Person
+from rotation.household.values import Allergens, DayOrDays, Id, Many, Settings, Text
+
+Effort = Annotated[float, Field(ge=0, le=10_000)]
+"""Effort minutes: one is a minute of ordinary hands."""
+
+
+class Reserve(Settings):
+    """Bread kept for bad days.
+
+    Beyond `portions` stock is worth `beyond_share` of its effort, past `cover_weeks` of eating nothing.
+    """
+
+    portions: Annotated[int, Field(ge=0, le=1000)] = 16
+    beyond_share: Annotated[float, Field(ge=0, le=1)] = 0.5
+    cover_weeks: Annotated[float, Field(ge=0, le=26)] = 3.0
+
+
+class AgePrices(Settings):
+    """Effort minutes for one portion that is six hours older when it is eaten; toast is free."""
+
+    everyday: Effort = 0.05
+    lunch: Effort = 0.05
+    guests: Effort = 0.5
+
+
+class Weights(Settings):
+    """What is better, in effort minutes.
+
+    unmet_portion: None is the price of a bought portion. changed_bake: dropping a published bake or adding one that was
+    not, fading to nothing over `change_fades_days`.
+    """
+
+    bake: Effort = 15.0
+    unusual_day: Effort = 20.0
+    heat_up: Effort = 10.0
+    unmet_portion: Effort | None = None
+    strict_portion: Effort = 100.0
+    portion_day_frozen: Effort = 0.02
+    wasted_portion: Effort = 1.5
+    unit_past_date: Effort = 5.0
+    changed_bake: Effort = 20.0
+    change_fades_days: Annotated[int, Field(ge=1, le=84)] = 7
+    age: AgePrices = AgePrices()
+
+
+class Planning(Settings):
+    """How far is planned, and the rhythm."""
+
+    days: Annotated[int, Field(ge=1, le=84)] = 14
+    publish_days: Annotated[int, Field(ge=1, le=28)] = 7
+    usual_days: Many[DayOrDays] = ("wed", "sat")
+    bakes_a_week: Annotated[int, Field(ge=0, le=21)] = 2
+    hold_fixed_hours: Annotated[int, Field(ge=0, le=336)] = 48
+
+
+class Entries(Settings):
+    """How entries are written: in a calendar of their own, blocking nobody, with few alarms."""
+
+    calendar: Text = "Bread"
+    blocking: bool = False
+    alarms_a_day: Annotated[int, Field(ge=0, le=10)] = 2
+
+
+class Wish(Settings):
+    """Something the family asked for.
+
+    kind "fixed": step `step` of a bake of `bread` starts at `at`. "no bake": none of `bread` is mixed from `at` until
+    `until`; "no finish": nothing of `bread` is finished for a meal in that time.
+    """
+
+    id: Id | None = None
+    kind: Literal["fixed", "no bake", "no finish"]
+    bread: Id
+    at: datetime
+    until: datetime | None = None
+    step: Text | None = None
+    said: Text | None = None
+
+
+class Household(Settings):
+    """Everything a household says of itself."""
+
+    name: Text = "Home"
+    zone: Text = Field(default="Europe/Berlin", examples=["Europe/Berlin"])
+    people: Annotated[tuple[Person, ...], Field(min_length=1, max_length=30)]
+    calendars: tuple[Calendar, ...] = ()
+    events: tuple[EventRule, ...] = ()
+    ovens: Annotated[tuple[Oven, ...], Field(min_length=1, max_length=10)] = (Oven(),)
+    bookings: tuple[Booking, ...] = ()
+    kitchen: Kitchen = Kitchen()
+    exceptions: tuple[Dated, ...] = ()
+    meals: tuple[MealRule, ...] = ()
+    guests: Guests = Guests()
+    habits: Habits = Habits()
+    shop: Shop = Shop()
+    reserve: Reserve = Reserve()
+    weights: Weights = Weights()
+    plan: Planning = Planning()
+    entries: Entries = Entries()
+    nobody_eats: Allergens = ()
+    contains: dict[str, Allergens] = Field(default={})
+    wishes: tuple[Wish, ...] = ()

@@ -1,0 +1,59 @@
+"""The whole of `stock.toml`: what is in the freezer and the bread box at the start, and which bakes are under way."""
+
+from __future__ import annotations
+
+from datetime import datetime
+from typing import Annotated
+
+from pydantic import Field
+
+from rotation.household.breads import FormId
+from rotation.household.meals import Way
+from rotation.household.values import DayOrMoment, Id, Settings, Text
+
+Units = Annotated[int, Field(ge=1, le=2000, examples=[2])]
+
+
+class StockLot(Settings):
+    """Units of one bread in one form: pieces, or slices of a sliced bread. `bagged`: the day, or the moment."""
+
+    bread: Id
+    form: FormId
+    units: Units
+    bagged: DayOrMoment = Field(examples=["2027-02-13"])
+    letter: Text | None = None
+
+
+class StockBox(Settings):
+    """Bread ready to eat. `ready`: when it was out of the oven and cool, or thawed."""
+
+    bread: Id
+    portions: Units
+    ready: datetime
+    way: Way = "fresh"
+
+
+class DoneStep(Settings):
+    """A step of a bake under way that is done, when it began and ended."""
+
+    step: Text
+    start: datetime
+    end: datetime
+
+
+class StockBake(Settings):
+    """A bake that has begun; its pieces are fixed at the mix."""
+
+    bread: Id
+    process: Id
+    pieces: Annotated[int, Field(ge=1, le=500)]
+    done: Annotated[tuple[DoneStep, ...], Field(min_length=1)]
+    id: Id | None = None
+
+
+class Stock(Settings):
+    """Opening stock, as a person counted it."""
+
+    lots: tuple[StockLot, ...] = ()
+    box: tuple[StockBox, ...] = ()
+    under_way: tuple[StockBake, ...] = ()
