@@ -1,0 +1,87 @@
+"""The freezer over time, bag by bag: what is in it at any minute, and a table of it at the end of each day."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+
+from calendars.text import clean
+from rotation.plan import Plan
+from rotation.problem import Problem, value_at
+from rotation.telling import Bag, bags, shown_end
+from rotation.words import count, date_words, sliced, weekday
+
+
+@dataclass(frozen=True)
+class Level:
+    """Units of one bread and form in the freezer from a minute on."""
+
+    minute: int
+    bread: str
+    form: str
+    units: int
+
+
+def moves(problem: Problem, plan: Plan) -> tuple[tuple[int, str, int], ...]:
+    """Return every change of the freezer as `(minute, lot, units)`, in time order, the opening stock at minute 0."""
+    changes = [(max(bag.bagged, 0) if bag.bake else 0, bag.id, bag.units) for bag in bags(problem, plan)]
+    changes += [(out.at, lot, -units) for out in plan.take_outs for lot, units in out.lots]
+    changes += [(discard.at, discard.lot, -discard.units) for discard in plan.discards]
+    return tuple(sorted(changes))
+
+
+def stock_at(problem: Problem, plan: Plan, minute: int) -> dict[Bag, int]:
+    """Return the units of each bag in the freezer just before a minute, oldest first, none that is empty."""
+    left: dict[str, int] = {}
+    for at, lot, units in moves(problem, plan):
+        if at < minute or at == minute == 0:
+            left[lot] = left.get(lot, 0) + units
+    return {bag: left[bag.id] for bag in bags(problem, plan) if left.get(bag.id, 0)}
+
+
+def levels(problem: Problem, plan: Plan) -> tuple[Level, ...]:
+    """Return how much of each bread and form is there from minute 0, then after each change in the shown days."""
+    kind = {bag.id: (bag.bread, bag.form) for bag in bags(problem, plan)}
+    now = dict.fromkeys(sorted(set(kind.values())), 0)
+    after: dict[tuple[int, str, str], int] = {(0, bread, form): 0 for bread, form in now}
+    for at, lot, units in moves(problem, plan):
+        now[kind[lot]] += units
+        after[at, *kind[lot]] = now[kind[lot]]
+    end = shown_end(problem)
+    return tuple(Level(*key, units) for key, units in sorted(after.items()) if key[0] < end)
+
+
+def stock_words(problem: Problem, stock: dict[Bag, int]) -> str:
+    """Return what is in the freezer in family words: "2 sourdough, 30 slices of tin loaf (1 bag)"."""
+    totals: dict[tuple[str, str], list[int]] = {}
+    for bag, number in stock.items():
+        totals.setdefault((bag.bread, bag.form), []).append(number)
+    said = [_said(problem, bread, form, numbers) for (bread, form), numbers in sorted(totals.items())]
+    return ", ".join(said) or "empty"
+
+
+def _said(problem: Problem, bread_id: str, form_id: str, numbers: Iterable[int]) -> str:
+    bread = problem.bread(bread_id)
+    held = list(numbers)
+    if not sliced(bread.form(form_id)):
+        return f"{sum(held)} {clean(bread.name, 40)}"
+    return f"{count(sum(held), 'slice')} of {clean(bread.name, 40)} ({count(len(held), 'bag')})"
+
+
+def room_used(problem: Problem, stock: dict[Bag, int]) -> int:
+    """Return the decilitres a stock takes."""
+    return sum(number * problem.bread(bag.bread).form(bag.form).unit_dl for bag, number in stock.items())
+
+
+def table(problem: Problem, plan: Plan) -> list[str]:
+    """Return the lines of the freezer at the end of each shown day: what is there, and how full it is."""
+    lines = ["FREEZER, each evening"]
+    for midnight in problem.midnights[1 : problem.shown_days + 1]:
+        stock = stock_at(problem, plan, midnight)
+        used, room = room_used(problem, stock), value_at(problem.kitchen.freezer_dl, midnight - 1)
+        at = problem.instant(midnight - 1)
+        day = f"{weekday(at)[:3]} {date_words(at)}"
+        full = f"{-(-100 * used // room)} %" if room else "no room"
+        bar = "#" * min(-(-10 * used // room), 10) if room else ""
+        lines.append(f"  {day:<10} {full:>7} {bar:<10}  {stock_words(problem, stock)}")
+    return lines

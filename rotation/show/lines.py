@@ -1,0 +1,237 @@
+"""What happens in a plan, as lines in family words: each a time, a person, and what to do."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
+from itertools import groupby
+
+from calendars.text import clean
+from rotation.plan import Bake, Finish, Plan, Stay, Step, TakeOut
+from rotation.problem import BOUGHT, TABLE, TOAST, Meal, Problem
+from rotation.telling import follower, latest, meals_from, short, sources, stays_of, trips
+from rotation.words import bag, clock, count, listed, meal_words, name_of, oven_at, time_words, units
+
+WORTH_SAYING = 10
+"""Minutes of slack from which the latest time of a step is printed."""
+
+SMALL = 3
+"""Portions up to which a piece is counted whole, as rolls are; of larger ones, slices are."""
+
+MANY_EVENTS = 3
+"""From this many moments at the oven on, they share one line."""
+
+
+@dataclass(frozen=True)
+class Line:
+    """One line: minute it belongs to, times as printed, the person's name or "", what to do."""
+
+    minute: int
+    times: str
+    who: str
+    what: str
+
+
+def lines_of(problem: Problem, plan: Plan, recipes: Mapping[tuple[str, str], str]) -> Iterator[Line]:
+    """Yield the lines of a plan, in no order. recipes: bake id and step name to the grams that go in."""
+    writer = _Writer(problem, plan)
+    for bake in plan.bakes:
+        yield from writer.bake(bake, recipes)
+    for finish in plan.finishes:
+        yield from writer.finish(finish)
+    for trip in trips(plan):
+        yield from writer.trip(trip)
+    for bought in plan.bought:
+        what = f"BUY {count(bought.loaves, 'loaf', 'loaves')} by {writer.clock(bought.buy_by)}.{writer.for_(bought.id)}"
+        yield writer.line(bought.buy_by, None, what)
+    for discard in plan.discards:
+        yield writer.discard(discard.lot, discard.units, discard.at)
+    yield from writer.meals()
+
+
+class _Writer:
+    def __init__(self, problem: Problem, plan: Plan) -> None:
+        self.problem, self.plan = problem, plan
+        self.sources = {source.id: source for source in sources(problem, plan)}
+        self.outs = {out.id: out for out in plan.take_outs}
+
+    def clock(self, minute: int) -> str:
+        return clock(self.problem.instant(minute))
+
+    def line(self, minute: int, who: str | None, what: str) -> Line:
+        return Line(minute, self.clock(minute), name_of(self.problem, who), what)
+
+    def for_(self, source: str) -> str:
+        """Return " For Breakfast (Sat 8:35)." or nothing."""
+        start = self.sources[source].ready
+        eaten = [meal_words(self.problem, meal, start) for meal, _ in meals_from(self.problem, self.plan, source)]
+        shown = eaten[:3] + ([f"{len(eaten) - 3} more"] if len(eaten) > 3 else [])
+        return f" For {listed(shown)}." if eaten else ""
+
+    def loaves(self, bake: Bake, pieces: int) -> str:
+        return f"{pieces} {clean(self.problem.bread(bake.bread).name, 40)}"
+
+    def by(self, bake: Bake, step: Step) -> str:
+        """Return " (by 16:30)" where the dough leaves that much slack."""
+        last = latest(self.problem, bake, step.name)
+        if last is None or last - step.start < WORTH_SAYING:
+            return ""
+        return f" (by {time_words(self.problem, last, step.start)})"
+
+    def bake(self, bake: Bake, recipes: Mapping[tuple[str, str], str]) -> Iterator[Line]:
+        steps = [step for step in bake.steps if step.who is not None and step.name not in ("oven", "bag")]
+        for _, group in groupby(steps, key=lambda step: ("fold", step.who) if _fold(step) else (step.name, step.who)):
+            same = list(group)
+            if _fold(same[0]):
+                times = ", ".join(self.clock(step.start) for step in same)
+                yield Line(same[0].start, times, name_of(self.problem, same[0].who), "fold")
+            else:
+                grams = recipes.get((bake.id, same[0].name), "")
+                yield self.line(same[0].start, same[0].who, self.step(bake, same[0], grams))
+        yield from self.baking(bake)
+        bagging = bake.step("bag")
+        if bagging is not None and bagging.who is not None:
+            yield self.line(bagging.start, bagging.who, self.bagging(bake, bagging))
+
+    def step(self, bake: Bake, step: Step, grams: str) -> str:
+        """Return what to do at a step before the oven."""
+        process = self.problem.bread(bake.bread).process(bake.process)
+        late = "LATE, as soon as you can: " if step.name in bake.late else ""
+        title = "FEED STARTER for" if step.name == "feed" else clean(step.name, 40).upper()
+        what = f"{late}{title} {self.loaves(bake, bake.total)}{self.by(bake, step)}"
+        what += f": {grams}." if grams else "."
+        after = next((other for other in bake.steps if other.start > step.start), None)
+        if step.name == "feed" and after is not None:
+            what += f" {after.name.capitalize()} {time_words(self.problem, after.start, step.start)}."
+        if any(use.what == "fridge" and use.since == step.name for use in process.uses):
+            what += f" Then FRIDGE, cold proof. Bake {time_words(self.problem, bake.stay.start, step.start)}."
+        return what
+
+    def heat(self, stay: Stay, what: str) -> Iterator[Line]:
+        """Yield the line that gets the oven hot."""
+        how, _, _ = stay.heat.partition(":")
+        pot = ", pot inside" if stay.vessel else ""
+        if how == "cold":
+            yield self.line(stay.heat_from, stay.who_on, f"OVEN ON {oven_at(stay.degc)}{pot}.")
+        elif how == "after":
+            into = self.clock(stay.start)
+            yield self.line(stay.heat_from, None, f"LEAVE THE OVEN ON, {oven_at(stay.degc)}: {what} in at {into}.")
+
+    def off(self, stay: Stay) -> str:
+        """Return " Oven off." if nothing keeps it on after this stay."""
+        kept = stay.heat.startswith("beside:") or follower(self.plan, stay) is not None
+        lead = stay.heat.partition(":")[2] if stay.heat.startswith("with:") else stay.id
+        group = [s for _, s in stays_of(self.plan) if s.id == lead or s.heat == f"with:{lead}"]
+        last = max(group, key=lambda s: (s.end, s.id), default=stay)
+        kept = kept or last.id != stay.id or any(follower(self.plan, s) for s in group)
+        return "" if kept else " Oven off."
+
+    def baking(self, bake: Bake) -> Iterator[Line]:
+        """Yield the lines at the oven."""
+        stay, into = bake.stay, bake.step("oven")
+        yield from self.heat(stay, self.loaves(bake, bake.total))
+        if into is None or into.who is None:
+            return
+        turns = f", {len(stay.loads)} loads to {self.clock(stay.end)}" if len(stay.loads) > 1 else ""
+        place = " into the pot" if stay.vessel else ""
+        heat = f" beside what is in, {oven_at(stay.degc)}" if stay.heat.startswith("beside:") else ""
+        what = f"IN: {self.loaves(bake, stay.loads[0].pieces)}{place}{heat}{turns}{self.by(bake, into)}."
+        *between, out = stay.events or (Step("out", stay.end, stay.end, into.who),)
+        if len(between) >= MANY_EVENTS:
+            what += f" Then {', '.join(self.event(event, into.who) for event in between)}."
+            between = []
+        yield self.line(stay.start, into.who, what)
+        for event in between:
+            yield self.line(event.start, event.who, f"{event.name.upper()}.")
+        yield self.line(out.start, out.who, f"{out.name.upper()}.{self.off(stay)}{self.cooling(bake)}")
+
+    def event(self, event: Step, usual: str) -> str:
+        other = f" ({name_of(self.problem, event.who)})" if event.who != usual else ""
+        return f"{self.clock(event.start)} {event.name}{other}"
+
+    def cooling(self, bake: Bake) -> str:
+        """Return what happens to the loaves that are out."""
+        said = ""
+        near = bake.stay.end
+        if bake.count(TABLE):
+            ready = time_words(self.problem, bake.ready, near)
+            said += f" {self.loaves(bake, bake.count(TABLE))} to the table: cut from {ready}.{self.for_(bake.id)}"
+        bagging = bake.step("bag")
+        if bagging is not None:
+            frozen = bake.total - bake.count(TABLE)
+            said += f" Cool {frozen} on a rack; bag {time_words(self.problem, bagging.start, near)}."
+        return said
+
+    def bagging(self, bake: Bake, step: Step) -> str:
+        bread, process = self.problem.bread(bake.bread), self.problem.bread(bake.bread).process(bake.process)
+        forms = [(bread.form(id_), number, process.treatment(id_)) for id_, number in bake.pieces if id_ != TABLE]
+        bags = listed(f"{number} {bread.name} {form.id}" for form, number, _ in forms)
+        through = time_words(self.problem, step.end + max(t.freeze for _, _, t in forms), step.start)
+        by = bake.stay.end + min(treatment.bag_by for _, _, treatment in forms)
+        slack = f" (by {time_words(self.problem, by, step.start)})" if by - step.start >= WORTH_SAYING else ""
+        return f"BAG {clean(bags)}, into the freezer{slack}. Hard by {through}."
+
+    def trip(self, trip: tuple[TakeOut, ...]) -> Iterator[Line]:
+        for number, out in enumerate(trip):
+            bread = self.problem.bread(out.bread)
+            route = bread.route(out.route)
+            bags = listed(bag(self.problem, self.plan, lot) for lot, _ in out.lots)
+            to = f"freezer to {route.place}, bagged" if route.place else "straight into the oven"
+            same = " (same trip)" if number else ""
+            what = f"BREAD OUT{same}: {units(bread, bread.form(out.form), out.units)}, {bags}, {to}.{self.for_(out.id)}"
+            yield self.line(out.at, out.who, what)
+
+    def finish(self, finish: Finish) -> Iterator[Line]:
+        out, stay = self.outs[finish.take_out], finish.stay
+        bread = self.problem.bread(out.bread)
+        what = units(bread, bread.form(out.form), out.units)
+        yield from self.heat(stay, what)
+        beside = f" beside what is in, {oven_at(stay.degc)}" if stay.heat.startswith("beside:") else ""
+        loads = f" {len(stay.loads)} trays," if len(stay.loads) > 1 else ""
+        minutes = f"{loads} {stay.end - stay.start} min"
+        yield self.line(stay.start, finish.who_in, f"IN: {what}, bare rack{beside},{minutes}.")
+        stand = f"stand, EAT {self.clock(finish.ready)}." if finish.ready > stay.end else "EAT."
+        yield self.line(stay.end, finish.who_out, f"OUT: {what}, {stand}{self.off(stay)}")
+
+    def discard(self, lot: str, number: int, at: int) -> Line:
+        name = bag(self.problem, self.plan, lot)
+        return self.line(at, None, f"OUT WITH {number} of {name}: old. Crumbs, or the bin.")
+
+    def meals(self) -> Iterator[Line]:
+        """Yield a line for each meal with guests, from the freezer, or short; the others share one a day."""
+        plain: dict[int, list[tuple[Meal, str]]] = {}
+        served: dict[str, list[tuple[str, int]]] = {}
+        for serving in self.plan.servings:
+            served.setdefault(serving.meal, []).append((serving.source, serving.portions))
+        for meal in self.problem.meals:
+            eaten = served.get(meal.id, [])
+            frozen = any(self.sources[source].kind == TOAST for source, _ in eaten)
+            missing = short(self.problem, self.plan, meal)
+            what = listed(self.portion(source, portions) for source, portions in eaten)
+            if meal.id in served and not (meal.strict or frozen or missing):
+                plain.setdefault(self.problem.day_of(meal.at), []).append((meal, what))
+            elif meal.at < self.problem.midnights[self.problem.shown_days]:
+                lack = f"{'; ' if what else ''}SHORT BY {missing}" if missing else ""
+                heads = f" for {meal.heads}" if meal.strict else ""
+                yield self.line(meal.at, None, f"{clean(meal.summary, 60)}{heads}: {what}{lack}.")
+        for meals in plain.values():
+            said = "; ".join(f"{clean(meal.summary, 40)} {self.clock(meal.at)}: {what}" for meal, what in meals)
+            yield Line(meals[0][0].at, self.clock(meals[0][0].at), "", f"From the bread box: {said}.")
+
+    def portion(self, source_id: str, portions: int) -> str:
+        """Return "6 slices of tin loaf, bag A"."""
+        source = self.sources[source_id]
+        if source.kind == BOUGHT:
+            return f"{portions} of the bought loaf"
+        bread = self.problem.bread(source.bread)
+        name = clean(bread.name, 40)
+        if source.kind == TOAST:
+            out = self.outs[source_id]
+            bags = listed(bag(self.problem, self.plan, lot) for lot, _ in out.lots)
+            return f"{units(bread, bread.form(out.form), out.units)}, {bags}, straight from the freezer"
+        pieces, rest = divmod(portions, bread.portions)
+        return f"{pieces} {name}" if bread.portions <= SMALL and not rest else f"{count(portions, 'slice')} of {name}"
+
+
+def _fold(step: Step) -> bool:
+    return step.name.startswith("fold")

@@ -1,0 +1,120 @@
+"""What to say of a plan beside its days: which meals are short and what stood in the way, and what is worth knowing."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from calendars.text import clean
+from rotation.plan import Bake, Plan
+from rotation.problem import Accept, Meal, Problem
+from rotation.show.freezer import stock_at
+from rotation.telling import Source, short, shown, shown_end, sources
+from rotation.words import bag, count, date_words, listed, long_time, time_words, weekday
+
+UNKNOWN = "?"
+"""The allergen of an ingredient nobody has looked up: it counts as every allergen."""
+
+
+@dataclass(frozen=True)
+class Lack:
+    """Portions a meal wants and does not get, and what stood in the way as far as the plan itself shows."""
+
+    meal: Meal
+    portions: int
+    because: tuple[str, ...]
+
+
+def shortfalls(problem: Problem, plan: Plan) -> tuple[Lack, ...]:
+    """Return the meals of the shown days that are short, in time order."""
+    found = []
+    for meal in sorted(problem.meals, key=lambda meal: (meal.at, meal.id)):
+        portions = short(problem, plan, meal)
+        if portions > 0 and meal.at < shown_end(problem):
+            found.append(Lack(meal, portions, _because(problem, plan, meal)))
+    return tuple(found)
+
+
+def _because(problem: Problem, plan: Plan, meal: Meal) -> tuple[str, ...]:
+    every = sources(problem, plan)
+    reasons = [_bread_reason(problem, plan, meal, accept, every) for accept in meal.accepts]
+    reasons.append(_shop_reason(problem, meal))
+    return tuple(reason for reason in reasons if reason) or ("nothing that may be eaten there is ready by then",)
+
+
+def _bread_reason(problem: Problem, plan: Plan, meal: Meal, accept: Accept, every: tuple[Source, ...]) -> str:
+    """Return why no more of one bread comes to a meal, from what is ready when and what is eaten elsewhere."""
+    bread = problem.bread(accept.bread)
+    name = clean(bread.name, 40)
+    if meal.without & bread.allergens:
+        return f"{name} has {listed(sorted(map(clean, meal.without & bread.allergens)))}"
+    if meal.without and UNKNOWN in bread.allergens:
+        return f"{name} has an ingredient nobody has looked up"
+    ready = [source for source in every if source.bread == bread.id and source.kind in accept.kinds]
+    fit = [s for s in ready if s.ready <= meal.at <= s.until and meal.at - s.ready <= accept.max_age]
+    if fit:
+        return f"all the {name} ready by then ({count(sum(s.portions for s in fit), 'portion')}) is spoken for"
+    later = [source for source in ready if source.ready > meal.at]
+    frozen = sum(units for item, units in stock_at(problem, plan, meal.at).items() if item.bread == bread.id)
+    held = f"; {frozen} in the freezer could not be made ready or are kept for later" if frozen else ""
+    if later:
+        return f"the next {name} is ready {time_words(problem, later[0].ready, meal.at)}{held}"
+    return f"no {name} ready by then{held}"
+
+
+def _shop_reason(problem: Problem, meal: Meal) -> str:
+    """Return why the meal gets no more bought bread."""
+    shop = problem.shop
+    if meal.strict:
+        return "guests get no bought bread"
+    if meal.without and (UNKNOWN in shop.allergens or meal.without & shop.allergens):
+        return f"bought bread may have {listed(sorted(map(clean, meal.without)))}"
+    if not any(closes <= meal.at <= closes + shop.keeps for closes in shop.closes):
+        return "no shop is open in time"
+    return f"a bought loaf ({shop.loaf_milli // 1000} effort minutes) costs more than going without"
+
+
+def notes(problem: Problem, plan: Plan) -> list[str]:
+    """Return what is worth knowing of the shown days beyond what happens when. The plan is the whole one."""
+    seen = shown(problem, plan)
+    said = [_late(problem, bake, name) for bake in seen.bakes for name in bake.late]
+    said += _old_bags(problem, seen) + _gone(problem, seen) + _sketch(problem)
+    if plan.status == "optimal" and not plan.canonical:
+        said.append("Other plans may be just as good as this one.")
+    return said
+
+
+def _late(problem: Problem, bake: Bake, name: str) -> str:
+    step, bread = bake.step(name), clean(problem.bread(bake.bread).name, 40)
+    when = bake.stay.start if step is None else step.start
+    return f"Late: {name} of the {bread} is overdue. As soon as you can; planned for {long_time(problem, when)}."
+
+
+def _old_bags(problem: Problem, plan: Plan) -> list[str]:
+    """Return what is to be done with bags whose toast-after day ends in the shown days while something is in them."""
+    said = []
+    for item in stock_at(problem, plan, shown_end(problem)):
+        name, label = clean(problem.bread(item.bread).name, 40), bag(problem, plan, item.id)
+        if item.toast_after <= shown_end(problem):
+            since = problem.instant(item.toast_after - 1)
+            said.append(f"{label.capitalize()} ({name}) is past its best on {date_words(since)}: for toast or crumbs.")
+        elif item.eat_first <= 0:
+            said.append(f"{label.capitalize()} ({name}) is to be eaten first.")
+    return said
+
+
+def _gone(problem: Problem, plan: Plan) -> list[str]:
+    """Return what goes stale uneaten in the shown days, two portions or more."""
+    said = []
+    for source in sources(problem, plan):
+        left = source.portions - sum(s.portions for s in plan.servings if s.source == source.id)
+        if source.bread and left > 1 and source.until < shown_end(problem):
+            name, at = clean(problem.bread(source.bread).name, 40), problem.instant(source.until)
+            said.append(f"{count(left, 'portion')} of {name} will be left on {weekday(at)}: toast or crumbs.")
+    return said
+
+
+def _sketch(problem: Problem) -> list[str]:
+    if problem.shown_days <= 28:
+        return []
+    first = problem.instant(problem.midnights[28])
+    return [f"From {date_words(first)} on the plan is a sketch: the days are meant, not the minutes."]

@@ -1,0 +1,112 @@
+"""A plan day by day, as a family reads it: what to do in the order the hands need it, number first, slack last."""
+
+from __future__ import annotations
+
+import textwrap
+from collections.abc import Iterable, Mapping, Sequence
+
+from calendars.text import clean
+from rotation.plan import Plan
+from rotation.problem import BOUGHT, Problem
+from rotation.show import costs, freezer
+from rotation.show.lines import Line, lines_of
+from rotation.show.notes import notes, shortfalls
+from rotation.telling import short, shown, sources
+from rotation.words import count, heading, listed, long_time, time_words
+
+WIDTH = 110
+"""Characters of a line."""
+
+Recipes = Mapping[tuple[str, str], str]
+"""Bake id and step name to what goes into it: "20 g starter, 100 g flour, 100 g water"."""
+
+
+def day_by_day(problem: Problem, plan: Plan, recipes: Recipes) -> list[str]:
+    """Return the lines of the shown days. The plan is the whole one."""
+    seen = shown(problem, plan)
+    lines = sorted(lines_of(problem, seen, recipes), key=lambda line: line.minute)
+    names = max([len(line.who) for line in lines], default=0)
+    printed: list[str] = []
+    for day in range(problem.shown_days):
+        today = [line for line in lines if problem.day_of(line.minute) == day]
+        title = heading(problem.instant(max(problem.midnights[day], 0)))
+        printed += ["", f"{title:<28}bread today: {_bread_today(problem, seen, day)}"]
+        for line in today:
+            printed += _set(line, names)
+        tonight = freezer.stock_at(problem, seen, problem.midnights[day + 1])
+        printed.append(f"Freezer tonight: {freezer.stock_words(problem, tonight)}")
+    return printed[1:]
+
+
+def _set(line: Line, names: int) -> list[str]:
+    """Return a line as printed: time, who, what; long ones go on beneath."""
+    head = f"{line.times:>5} {line.who:<{names}}  "
+    return textwrap.wrap(
+        f"{line.what}", WIDTH, initial_indent=head, subsequent_indent=" " * (8 + names), break_on_hyphens=False
+    )
+
+
+def _bread_today(problem: Problem, plan: Plan, day: int) -> str:
+    meals = [meal for meal in problem.meals if problem.day_of(meal.at) == day]
+    missing = sum(max(short(problem, plan, meal), 0) for meal in meals)
+    if not meals:
+        return "nobody needs any"
+    if missing:
+        return f"short by {missing} of {sum(meal.portions for meal in meals)} portions"
+    bought = {source.id for source in sources(problem, plan) if source.kind == BOUGHT}
+    wanted = {meal.id for meal in meals}
+    some = any(serving.source in bought for serving in plan.servings if serving.meal in wanted)
+    return "enough, some of it bought" if some else "enough"
+
+
+def beside(problem: Problem, plan: Plan, said: Sequence[str]) -> list[str]:
+    """Return what stands beneath the days: shortfalls, wishes, notes, the freezer and the cost."""
+    printed: list[str] = []
+    printed += _section("SHORT", _shortfalls(problem, plan))
+    printed += _section("WISHES", _wishes(problem, plan))
+    printed += _section("NOTES", [*notes(problem, plan), *map(clean, said)])
+    return [*printed, "", *freezer.table(problem, shown(problem, plan)), "", *costs.table(plan)]
+
+
+def _section(title: str, entries: Iterable[str]) -> list[str]:
+    body = [line for entry in entries for line in textwrap.wrap(entry, WIDTH - 2, subsequent_indent="  ")]
+    return ["", title, *(f"  {line}" for line in body)] if body else []
+
+
+def _shortfalls(problem: Problem, plan: Plan) -> list[str]:
+    said = []
+    for lack in shortfalls(problem, plan):
+        who = "guests" if lack.meal.strict else "everyday"
+        what = f"{clean(lack.meal.summary, 60)}, {long_time(problem, lack.meal.at)} ({who})"
+        short_by = f"short by {lack.portions} of {count(lack.meal.portions, 'portion')}"
+        said.append(f"{what}: {short_by}. In the way: {'; '.join(lack.because)}.")
+    return said
+
+
+def _wishes(problem: Problem, plan: Plan) -> list[str]:
+    became = {kept.wish: kept for kept in plan.wishes}
+    said = []
+    for wish in problem.wishes:
+        words = clean(wish.said) or f"{wish.kind} {clean(problem.bread(wish.bread).name, 40)}"
+        kept = became.get(wish.id)
+        if kept is None:
+            continue
+        if not kept.kept:
+            said.append(f"Not possible: {words}: {clean(kept.because)}.")
+        elif kept.cost is None:
+            said.append(f"Kept: {words}.")
+        else:
+            price = f"it costs {round(kept.cost / 1000)} effort minutes" if kept.cost > 0 else "it costs nothing"
+            said.append(f"Kept: {words}; {price}.")
+    return said
+
+
+def verdict(problem: Problem, plan: Plan) -> str:
+    """Return how good the plan is, in one line."""
+    days = count(problem.shown_days, "day")
+    if plan.status == "optimal":
+        return f"{days}; no better plan is possible."
+    return f"{days}; a better plan could save at most {100 * plan.gap:.1f} % of the cost."
+
+
+__all__ = ["Recipes", "beside", "day_by_day", "listed", "time_words", "verdict"]

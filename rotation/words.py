@@ -1,0 +1,117 @@
+"""The words a family reads: times, days, bags, loaves and temperatures, the same in print, entries and notes."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from datetime import datetime
+
+from calendars.text import clean
+from rotation.plan import Plan, Stay
+from rotation.problem import Bread, Form, Meal, Problem
+
+_DAYS = ("Monday", "Tuesday", "Wednesday", "Thursday", "Friday", "Saturday", "Sunday")
+_MONTHS = (
+    "January",
+    "February",
+    "March",
+    "April",
+    "May",
+    "June",
+    "July",
+    "August",
+    "September",
+    "October",
+    "November",
+    "December",
+)
+FAN_DEGC = 20
+"""How much lower a fan oven is set."""
+
+
+def clock(at: datetime) -> str:
+    """Return "9:00"."""
+    return f"{at.hour}:{at.minute:02}"
+
+
+def weekday(at: datetime) -> str:
+    """Return "Saturday"."""
+    return _DAYS[at.weekday()]
+
+
+def date_words(at: datetime) -> str:
+    """Return "13 Feb"."""
+    return f"{at.day} {_MONTHS[at.month - 1][:3]}"
+
+
+def heading(at: datetime) -> str:
+    """Return "SATURDAY 6 MARCH"."""
+    return f"{weekday(at)} {at.day} {_MONTHS[at.month - 1]}".upper()
+
+
+def time_words(problem: Problem, minute: int, near: int) -> str:
+    """Return the time of a minute, with its weekday if it is another local day than that of the minute `near`."""
+    at = problem.instant(minute)
+    if problem.day_of(minute) == problem.day_of(near):
+        return clock(at)
+    far = abs(problem.day_of(minute) - problem.day_of(near)) > 6
+    return f"{weekday(at)[:3]} {date_words(at) + ' ' if far else ''}{clock(at)}"
+
+
+def long_time(problem: Problem, minute: int) -> str:
+    """Return "Sat 6 Mar 9:00"."""
+    at = problem.instant(minute)
+    return f"{weekday(at)[:3]} {date_words(at)} {clock(at)}"
+
+
+def count(number: int, one: str, many: str = "") -> str:
+    """Return "1 loaf" or "2 loaves"."""
+    return f"{number} {one if number == 1 else many or one + 's'}"
+
+
+def listed(parts: Iterable[str]) -> str:
+    """Return "a, b and c"."""
+    *most, last = list(parts) or [""]
+    return f"{', '.join(most)} and {last}" if most else last
+
+
+def sliced(form: Form) -> bool:
+    """Say whether a form is counted in slices."""
+    return form.units_per_piece > 1
+
+
+def units(bread: Bread, form: Form, number: int) -> str:
+    """Return "2 sourdough" or "6 slices of tin loaf"."""
+    name = clean(bread.name)
+    return f"{count(number, 'slice')} of {name}" if sliced(form) else f"{number} {name}"
+
+
+def oven_at(degc: int) -> str:
+    """Return "220 (fan 200)"."""
+    return f"{degc} (fan {degc - FAN_DEGC})"
+
+
+def name_of(problem: Problem, who: str | None) -> str:
+    """Return the name of a person, "" for nobody."""
+    return "" if who is None else clean(problem.person(who).name, 40)
+
+
+def bag(problem: Problem, plan: Plan, lot: str) -> str:
+    """Return "bag B" for a bag that is in the freezer, "the bag of Sun 7 Mar" for one that is still to be baked."""
+    letters = {opening.id: opening.letter for opening in problem.lots}
+    if lot in letters:
+        return f"bag {letters[lot]}" if letters[lot] else f"bag {lot}"
+    bagged = next(bake.put_in for bake in plan.bakes if bake.put_in is not None and lot in dict(bake.lots).values())
+    at = problem.instant(bagged)
+    return f"the bag of {weekday(at)[:3]} {date_words(at)}"
+
+
+def meal_words(problem: Problem, meal: Meal, near: int) -> str:
+    """Return the meal's title with its time: "Breakfast (Sat 8:30)"."""
+    return f"{clean(meal.summary, 60)} ({time_words(problem, meal.at, near)})"
+
+
+def inside(stay: Stay, pieces: int) -> str:
+    """Return how the pieces stand in the oven."""
+    if not stay.vessel:
+        return ""
+    return "in the pot" if pieces == 1 or len(stay.loads) > 1 else "in the pots"
