@@ -50,7 +50,7 @@ def happened(name: str, moment: datetime, now: datetime) -> datetime:
 
 def whole(units: int, least: int) -> int:
     """Return a count within bounds."""
-    if not isinstance(units, int) or not least <= units <= MOST_UNITS:
+    if type(units) is not int or not least <= units <= MOST_UNITS:
         raise refused("units", f"{units!r} is not a count.", f"Write a whole number from {least} to {MOST_UNITS}.")
     return units
 
