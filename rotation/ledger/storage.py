@@ -108,9 +108,11 @@ def connect(
                 if readonly:
                     connection = _in_memory(connection)
                 _migrate(connection, migrations, None if readonly else path)
-            if not readonly and _pragma(connection, "journal_mode") != "wal":
-                with suppress(sqlite3.OperationalError):  # somebody else is using it: the next to open it will try
-                    connection.execute("PRAGMA journal_mode = WAL")
+            if not readonly:
+                connection.execute("PRAGMA synchronous = FULL")  # what was told as recorded survives a power cut
+                if _pragma(connection, "journal_mode") != "wal":
+                    with suppress(sqlite3.OperationalError):  # somebody else is using it: the next to open it will try
+                        connection.execute("PRAGMA journal_mode = WAL")
         except BaseException:
             connection.close()
             raise
@@ -156,7 +158,6 @@ def _in_memory(source: sqlite3.Connection | None) -> sqlite3.Connection:
 def _ready(connection: sqlite3.Connection) -> sqlite3.Connection:
     connection.row_factory = sqlite3.Row
     connection.execute("PRAGMA foreign_keys = ON")
-    connection.execute("PRAGMA synchronous = FULL")  # a movement once told as recorded survives a power cut
     return connection
 
 

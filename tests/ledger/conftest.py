@@ -38,7 +38,9 @@ def ledger(folder: Path) -> Iterator[Ledger]:
 def lot() -> Callable[..., NewLot]:
     """Return a maker of lots: so many units, bagged so many days ago."""
 
-    def make(units: int = 4, days_ago: int = 3, bread: str = "sourdough", form: str = "part-baked", **given: object) -> NewLot:
+    def make(
+        units: int = 4, days_ago: int = 3, bread: str = "sourdough", form: str = "part-baked", **given: object
+    ) -> NewLot:
         bagged = NOW - timedelta(days=days_ago)
         values: dict[str, object] = {
             "bagged": bagged,

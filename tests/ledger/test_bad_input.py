@@ -33,7 +33,8 @@ def refusal(ledger, now, act):
 def test_more_than_is_there_says_what_is_there(stocked, now, note):
     wrong = refusal(stocked, now, lambda: stocked.take("sourdough", "part-baked", 5, note))
     assert wrong == (
-        "freezer: units: 5 asked for, and 3 there. There is: bag A sourdough part-baked 2, bag B sourdough part-baked 1."
+        "freezer: units: 5 asked for, and 3 there. "
+        "There is: bag A sourdough part-baked 2, bag B sourdough part-baked 1."
     )
     assert "2 there" in refusal(stocked, now, lambda: stocked.take_from("A", 3, note))
     assert "1 there" in refusal(stocked, now, lambda: stocked.discard("B", 2, replace(note, reason="burn")))
