@@ -1,0 +1,191 @@
+"""What a tired person needs in an entry: what, how many, from which bag, how hot, for which meal, what can go wrong."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+
+from calendars.text import clean
+from rotation.plan import Bake, Finish, Plan, Stay, Step, TakeOut
+from rotation.problem import TABLE, Bread, Problem
+from rotation.telling import follower, hands, latest, meals_from
+from rotation.words import bag, clock, count, date_words, listed, meal_words, name_of, oven_at, time_words, units
+
+HOT_POT = "Careful: hot iron and steam. The pot stays hot for an hour; an adult stays in until {until}."
+HOT_OVEN = "Careful: hot oven. An adult stays in until {until}."
+FILLED = "Filled: thaw only in the fridge, cold within two hours of baking; follow your local food-safety rules."
+LATE_DOUGH = "Running late? Cover the dough, put it in the fridge, go on when you can; then plan again."
+UNKNOWN = "An ingredient was not looked up: serve it to nobody with an allergy."
+
+
+class Instructions:
+    """The descriptions of one plan's entries, each a list of lines; an empty line is none.
+
+    recipes: bake id and step name to the grams that go in.
+    """
+
+    def __init__(self, problem: Problem, plan: Plan, recipes: Mapping[tuple[str, str], str]) -> None:
+        self._problem, self._plan, self._recipes = problem, plan, recipes
+
+    def loaves(self, bake: Bake) -> str:
+        """Return "3 sourdough"."""
+        return f"{bake.total} {clean(self._problem.bread(bake.bread).name, 40)}"
+
+    def taken(self, out: TakeOut) -> str:
+        """Return "9 rolls"."""
+        bread = self._problem.bread(out.bread)
+        return units(bread, bread.form(out.form), out.units)
+
+    def who(self, steps: Iterable[Step]) -> str:
+        """Return the names of those who do some steps."""
+        return listed(dict.fromkeys(name_of(self._problem, step.who) for step in steps))
+
+    def early(self, bake: Bake, step: Step) -> list[str]:
+        """Return what to do at a step on a day before the mix, the feed of the starter."""
+        lines = list(self._steps(bake, [step]))
+        after = next((other for other in bake.steps if other.start > step.start), None)
+        if after is not None:
+            last = latest(self._problem, bake, after.name)
+            slow = f" Slow? It may wait until {self._time(last, step.start)}." if last is not None else ""
+            lines.append(f"{clean(after.name, 40).capitalize()} {self._time(after.start, step.start)}.{slow}")
+        return lines
+
+    def bake(self, bake: Bake, steps: list[Step]) -> list[str]:
+        """Return what to do at the steps from the mix up to the oven, and what becomes of the loaves."""
+        start = steps[0].start
+        minutes = sum(step.end - step.start for step in hands(bake) if step.start >= start)
+        return [
+            f"{self.loaves(bake)}. {self.who(steps)}, hands {minutes} min in all, oven and bags included.",
+            *self._steps(bake, steps),
+            f"Oven on {self._time(bake.stay.heat_from, start)}, bake {self._time(bake.stay.start, start)}.",
+            *self._becomes(bake, start),
+            self._contains(self._problem.bread(bake.bread)),
+            LATE_DOUGH,
+        ]
+
+    def baking(self, bake: Bake) -> list[str]:
+        """Return what to do at the oven."""
+        bread, stay = self._problem.bread(bake.bread), bake.stay
+        pot = ", into the pot" if stay.vessel else ""
+        return [
+            self._heat(stay),
+            f"{self._clock(stay.start)} first {count(stay.loads[0].pieces, 'piece')} in{pot}.",
+            *(f"{self._clock(event.start)} {event.name}." for event in stay.events),
+            self._off(stay),
+            "Pale? Give the loaves for the table five minutes more." if bake.count(TABLE) else "",
+            *self._becomes(bake, stay.end),
+            self._caution(stay),
+            self._contains(bread),
+            FILLED if bread.filled else "",
+        ]
+
+    def thaw(self, out: TakeOut, finish: Finish | None) -> list[str]:
+        """Return what to do at the freezer, and what follows."""
+        route = self._problem.bread(out.bread).route(out.route)
+        bags = listed(f"{number} from {self._label(lot)}" for lot, number in out.lots)
+        to = f"Freezer to {route.place}, in the bag" if route.place else "Straight from the freezer into the oven"
+        first = f"{self.taken(out)}: {bags}. {to} ({name_of(self._problem, out.who)})."
+        return [first, *self._then(out, finish), *self._eaten(out)]
+
+    def finish(self, out: TakeOut, finish: Finish) -> list[str]:
+        """Return what to do at the oven when bread is finished."""
+        stay = finish.stay
+        ready = f"Eat {self._clock(finish.ready)}."
+        return [
+            self._heat(stay),
+            f"{self._clock(stay.start)} {self.taken(out)} in, bare rack ({name_of(self._problem, finish.who_in)}).",
+            f"{self._clock(stay.end)} out ({name_of(self._problem, finish.who_out)}). {ready}",
+            self._off(stay),
+            "Pale? Two minutes more. Soft crust? Leave the door ajar for the last two.",
+            self._caution(stay),
+            *self._eaten(out),
+        ]
+
+    def _clock(self, minute: int) -> str:
+        return clock(self._problem.instant(minute))
+
+    def _time(self, minute: int, near: int) -> str:
+        return time_words(self._problem, minute, near)
+
+    def _steps(self, bake: Bake, steps: list[Step]) -> Iterable[str]:
+        """Yield what to do at each step, folds in one line, each with the last time the dough allows."""
+        folds = [step for step in steps if step.name.startswith("fold")]
+        process = self._problem.bread(bake.bread).process(bake.process)
+        for step in steps:
+            if step in folds:
+                if step is folds[0]:
+                    yield f"Folds {', '.join(self._clock(fold.start) for fold in folds)}."
+                continue
+            last, grams = latest(self._problem, bake, step.name), self._recipes.get((bake.id, step.name), "")
+            by = f", by {self._time(last, step.start)} at the latest" if last is not None and last > step.start else ""
+            cold = any(use.what == "fridge" and use.since == step.name for use in process.uses)
+            late = " It is overdue: as soon as you can." if step.name in bake.late else ""
+            what = f"{clean(step.name, 40).capitalize()} {self._clock(step.start)}{by}"
+            yield f"{what}{': ' + grams if grams else ''}.{' Then the fridge, cold proof.' if cold else ''}{late}"
+
+    def _becomes(self, bake: Bake, near: int) -> Iterable[str]:
+        """Yield where the loaves go."""
+        process, bagging = self._problem.bread(bake.bread).process(bake.process), bake.step("bag")
+        if bake.count(TABLE):
+            meals = [
+                meal_words(self._problem, meal, near) for meal, _ in meals_from(self._problem, self._plan, bake.id)
+            ]
+            eaten = f": {listed(meals[:4])}" if meals else ""
+            yield f"{bake.count(TABLE)} for the table from {self._time(bake.ready, near)}{eaten}."
+        if bagging is not None:
+            forms = listed(f"{number} {form}" for form, number in bake.pieces if form != TABLE)
+            by = min(process.treatment(form).bag_by for form, _ in bake.pieces if form != TABLE)
+            until = self._time(bake.stay.end + by, near)
+            yield f"{forms} for the freezer: cool on a rack, bag {self._time(bagging.start, near)} (by {until})."
+
+    def _contains(self, bread: Bread) -> str:
+        known = listed(sorted(clean(allergen, 40) for allergen in bread.allergens if allergen != "?"))
+        return " ".join(
+            filter(None, (f"Contains {known}." if known else "", UNKNOWN if "?" in bread.allergens else ""))
+        )
+
+    def _heat(self, stay: Stay) -> str:
+        at, pot = self._clock(stay.heat_from), ", pot inside" if stay.vessel else ""
+        how = stay.heat.partition(":")[0]
+        if how == "cold":
+            return f"{at} oven on, {oven_at(stay.degc)}{pot} ({name_of(self._problem, stay.who_on)})."
+        if how == "after":
+            return f"{at} leave the oven on and set {oven_at(stay.degc)}{pot}."
+        return f"The oven is on already, {oven_at(stay.degc)}."
+
+    def _off(self, stay: Stay) -> str:
+        kept = stay.heat.startswith("beside:") or follower(self._plan, stay) is not None
+        return "" if kept else "Then oven off, unless something else is in it."
+
+    def _caution(self, stay: Stay) -> str:
+        oven = self._problem.oven(stay.oven)
+        after = oven.watch_after_vessel if stay.vessel else oven.watch_after
+        return (HOT_POT if stay.vessel else HOT_OVEN).format(until=self._clock(stay.end + after))
+
+    def _label(self, lot: str) -> str:
+        """Return "bag B (28 Feb)" or the bag of a bake still to come."""
+        opening = next((opening for opening in self._problem.lots if opening.id == lot), None)
+        dated = f" ({date_words(self._problem.instant(opening.bagged))})" if opening is not None else ""
+        return f"{bag(self._problem, self._plan, lot)}{dated}"
+
+    def _then(self, out: TakeOut, finish: Finish | None) -> Iterable[str]:
+        """Yield what follows the take-out, and how late it may be."""
+        route = self._problem.bread(out.bread).route(out.route)
+        if finish is None:
+            yield f"Thawed and ready {self._time(out.ready, out.at)}."
+            return
+        stay = finish.stay
+        into, ready = self._time(stay.start, out.at), self._time(finish.ready, out.at)
+        heat = f"Oven {oven_at(stay.degc)} hot by then; in" if stay.heat != "cold" else self._on(stay, out.at)
+        yield f"{heat} {into} for {stay.end - stay.start} min; eat {ready}."
+        if route.place and stay.start - route.thaw[0] > out.at:
+            yield f"Forgotten? It may come out until {self._time(stay.start - route.thaw[0], out.at)}."
+
+    def _on(self, stay: Stay, near: int) -> str:
+        return f"Oven {oven_at(stay.degc)} on {self._time(stay.heat_from, near)}; in"
+
+    def _eaten(self, out: TakeOut) -> Iterable[str]:
+        bread = self._problem.bread(out.bread)
+        meals = [meal_words(self._problem, meal, out.at) for meal, _ in meals_from(self._problem, self._plan, out.id)]
+        yield f"For {listed(meals[:4])}." if meals else ""
+        yield self._contains(bread)
+        yield FILLED if bread.filled else ""
