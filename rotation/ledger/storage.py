@@ -76,8 +76,8 @@ def plain_words(path: Path) -> Iterator[None]:
 @contextmanager
 def transaction(connection: sqlite3.Connection) -> Iterator[None]:
     """Hold the only right to write from the first line to the last; all of it is recorded or nothing."""
-    connection.execute("BEGIN IMMEDIATE")
     try:
+        connection.execute("BEGIN IMMEDIATE")
         yield
         connection.execute("COMMIT")
     except BaseException:

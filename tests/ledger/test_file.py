@@ -8,6 +8,7 @@ import sqlite3
 import subprocess
 import sys
 import tempfile
+from concurrent.futures import ThreadPoolExecutor
 from contextlib import closing
 from pathlib import Path
 
@@ -15,7 +16,7 @@ import pytest
 
 import rotation
 from rotation.errors import StorageError
-from rotation.ledger import Ledger, storage
+from rotation.ledger import Ledger, rows, storage
 
 NEXT = (*storage.MIGRATIONS, ("ALTER TABLE lot ADD COLUMN shelf TEXT NOT NULL DEFAULT 'top'",))
 NOBODY = 65534
@@ -76,6 +77,28 @@ def test_a_change_that_fails_changes_nothing_and_leaves_the_copy(filled, now):
     assert version(filled) == version(filled.with_name("ledger.sqlite.before-v2")) == 1
     with Ledger.open(filled.parent) as ledger:
         assert ledger.lots(now)[0].left == 4
+
+
+def test_programs_that_find_an_old_format_at_once_change_it_once(filled, now):
+    def change(_: int) -> int:
+        with closing(storage.connect(filled, migrations=NEXT)) as connection:
+            return connection.execute("SELECT COUNT(shelf) FROM lot").fetchone()[0]
+
+    with ThreadPoolExecutor(6) as pool:
+        assert list(pool.map(change, range(12))) == [1] * 12
+    assert (version(filled), version(filled.with_name("ledger.sqlite.before-v2"))) == (2, 1)
+
+
+def test_ctrl_c_in_the_middle_records_nothing_and_the_next_write_works(ledger, lot, now, note, monkeypatch):
+    def stop(*_: object) -> None:
+        raise KeyboardInterrupt
+
+    with monkeypatch.context() as broken:
+        broken.setattr(rows, "insert_movement", stop)
+        with pytest.raises(KeyboardInterrupt):
+            ledger.add(lot(4, id="bake-7"), note)
+    ledger.add(lot(4, id="bake-7"), note)
+    assert [(state.lot.id, state.left) for state in ledger.lots(now)] == [("bake-7", 4)]
 
 
 def test_two_steps_keep_two_copies(filled):
