@@ -9,7 +9,7 @@ from zoneinfo import ZoneInfo
 from calendars.event import Event, Oddity, Reading
 from calendars.recurrence import Occurrence, expand
 from calendars.rules import Budget
-from calendars.scan import Block, scan
+from calendars.scan import Block, Part, find, prepare
 from calendars.store import UnreadableCalendar
 from calendars.text import clean
 from calendars.vevent import BadEvent, Parsed, called, parse
@@ -37,19 +37,25 @@ def read_parts(
     A part that is no whole calendar is reported; where none is, or there is only one, UnreadableCalendar is raised.
     """
     oddities: list[Oddity] = []
-    blocks: list[Block] = []
+    whole: list[Part] = []
     failed: list[UnreadableCalendar] = []
     for label, data in parts:
         try:
-            found = scan(data, window)
+            part = prepare(data)
         except UnreadableCalendar as error:
             failed.append(UnreadableCalendar(f"{label} {error}"))
             continue
-        blocks += found.blocks
-        oddities += [Oddity(source, "", f"{label} {reason}") for reason in found.odd]
-    if failed and len(failed) == len(parts):
+        whole.append(part)
+        oddities += [Oddity(source, "", f"{label} {reason}") for reason in part.odd]
+    if failed and not whole:
         raise failed[0]
     oddities += [Oddity(source, "", str(error)) for error in failed]
+    try:
+        blocks, unclosed = find(whole, window)
+    except UnreadableCalendar as error:
+        raise UnreadableCalendar(f"{source} {error}") from None
+    if unclosed:
+        oddities.append(Oddity(source, "", f"{source} has {unclosed} event(s) without an end; they are left out"))
     series: dict[str, list[Parsed]] = {}
     for block in blocks:
         _parse_into(series, block, source, zone, oddities)

@@ -9,7 +9,7 @@ from __future__ import annotations
 import re
 from bisect import bisect_right
 from collections import Counter
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 
@@ -21,6 +21,9 @@ MOST_EVENTS = 20_000
 """How many events may touch the window, or repeat, before the file is refused."""
 
 _SLACK = timedelta(days=2)  # zones differ by a day at most
+_BEGIN_CALENDAR = re.compile(rb"\nBEGIN:VCALENDAR(?=\n)")
+_END_CALENDAR = re.compile(rb"\nEND:VCALENDAR(?=\n)")
+_ZONE = re.compile(rb"\nX-WR-TIMEZONE(?:;[^\n:]*)?:([^\n]*)")
 _BEGIN = re.compile(rb"\nBEGIN:VEVENT(?=\n)")
 _END = re.compile(rb"\nEND:VEVENT(?=\n)")
 _UID = re.compile(rb"\nUID(?:;[^\n:]*)?:([^\n]*)")
@@ -41,51 +44,17 @@ class Block:
 
 
 @dataclass(frozen=True)
-class Scan:
-    """The blocks that can touch the window, in the order of the file; `odd`: what was assumed about the whole file."""
+class Part:
+    """A file or other part of a calendar: UTF-8, unfolded, a newline before and after each line; what was assumed."""
 
-    blocks: tuple[Block, ...]
+    lines: bytes
     odd: tuple[str, ...]
 
 
-def scan(data: bytes, window: tuple[datetime, datetime]) -> Scan:
-    """Return the VEVENTs that can touch the window. Raises UnreadableCalendar where this is no whole calendar."""
+def prepare(data: bytes) -> Part:
+    """Return the lines of a file. Raises UnreadableCalendar where it is no whole calendar."""
     if len(data) > LARGEST_FILE_BYTES:
-        raise UnreadableCalendar(
-            f"has {len(data) / 1e6:.0f} MB; at most {LARGEST_FILE_BYTES // 1_000_000} are read. Export fewer years"
-        )
-    lines, odd = _unfolded(data)
-    encoding = "utf-8"
-    try:
-        lines.decode(encoding)
-    except UnicodeDecodeError:
-        encoding = "latin-1"
-        odd.append("is not written in UTF-8; read as Latin-1, so accents may be wrong")
-    upper = lines.upper()  # of the same length: only ASCII letters change
-    _whole(upper)
-    begins = [match.start() for match in _BEGIN.finditer(upper)]
-    ends = [match.start() for match in _END.finditer(upper)]
-    bounds = list(_paired(begins, ends))
-    if len(bounds) < len(begins):
-        odd.append(f"has {len(begins) - len(bounds)} event(s) without an end; they are left out")
-    low, high = _day_number(window[0] - _SLACK), _day_number(window[1] + _SLACK)
-    wanted = _with_same_uid(upper, bounds, _touching(upper, bounds, window, low, high))
-    if len(wanted) > MOST_EVENTS:
-        raise UnreadableCalendar(
-            f"has {len(wanted):,} events that repeat or fall into these days; at most {MOST_EVENTS:,} are read"
-        )
-    zones = _calendar_zones(lines, upper)
-    starts = [at for at, _ in zones]
-    blocks = []
-    for at in sorted(wanted):
-        begin, end = bounds[at]
-        inner = lines[begin + len(b"\nBEGIN:VEVENT") : end].decode(encoding)
-        blocks.append(Block(inner, zones[bisect_right(starts, begin) - 1][1]))
-    return Scan(tuple(blocks), tuple(odd))
-
-
-def _unfolded(data: bytes) -> tuple[bytes, list[str]]:
-    """Return one line per property, each begun by a newline, and what was assumed. Unfolds bytes, before decoding."""
+        raise UnreadableCalendar(_too_large(len(data)))
     odd: list[str] = []
     if data.startswith((b"\xff\xfe", b"\xfe\xff")):
         data = data.decode("utf-16", errors="replace").encode()
@@ -94,17 +63,50 @@ def _unfolded(data: bytes) -> tuple[bytes, list[str]]:
     if not data.strip():
         raise UnreadableCalendar("is empty: not even BEGIN:VCALENDAR is there. Export it again")
     data = b"\n" + data.replace(b"\r\n", b"\n").replace(b"\r", b"\n") + b"\n"
-    return data.replace(b"\n ", b"").replace(b"\n\t", b""), odd
-
-
-def _whole(upper: bytes) -> None:
-    """Refuse what is no calendar, or is cut off."""
-    begun = len(re.findall(rb"\nBEGIN:VCALENDAR(?=\n)", upper))
-    ended = len(re.findall(rb"\nEND:VCALENDAR(?=\n)", upper))
+    lines = data.replace(b"\n ", b"").replace(b"\n\t", b"")  # unfolded as bytes: a fold may lie inside a character
+    upper = lines.upper()
+    begun = len(_BEGIN_CALENDAR.findall(upper))
     if not begun:
         raise UnreadableCalendar("is not a calendar: there is no BEGIN:VCALENDAR in it. Export it again as iCalendar")
-    if ended < begun:
+    if len(_END_CALENDAR.findall(upper)) < begun:
         raise UnreadableCalendar("is cut off: END:VCALENDAR is missing. Download or export it again")
+    try:
+        lines.decode()
+    except UnicodeDecodeError:
+        lines = lines.decode("cp1252", errors="replace").encode()
+        odd.append("is not written in UTF-8; read as Windows-1252 (Latin-1), so accents may be wrong")
+    return Part(lines, tuple(odd))
+
+
+def find(parts: Iterable[Part], window: tuple[datetime, datetime]) -> tuple[tuple[Block, ...], int]:
+    """Return the VEVENTs that can touch the window, in order, and how many have no end and were passed over.
+
+    Raises UnreadableCalendar where there are absurdly many.
+    """
+    lines = b"".join(part.lines for part in parts)
+    if len(lines) > LARGEST_FILE_BYTES:
+        raise UnreadableCalendar(_too_large(len(lines)))
+    upper = lines.upper()  # of the same length: only ASCII letters change
+    begins = [match.start() for match in _BEGIN.finditer(upper)]
+    ends = [match.start() for match in _END.finditer(upper)]
+    bounds = list(_paired(begins, ends))
+    wanted = _with_same_uid(upper, bounds, _touching(upper, bounds, window))
+    if len(wanted) > MOST_EVENTS:
+        raise UnreadableCalendar(
+            f"has {len(wanted):,} events that repeat or fall into these days; at most {MOST_EVENTS:,} are read"
+        )
+    zones = _calendar_zones(lines, upper)
+    starts = [at for at, _ in zones]
+    blocks = []
+    for begin, end in (bounds[at] for at in sorted(wanted)):
+        text = lines[begin + len(b"\nBEGIN:VEVENT") : end].decode(errors="replace")
+        blocks.append(Block(text, zones[max(bisect_right(starts, begin) - 1, 0)][1]))
+    return tuple(blocks), len(begins) - len(bounds)
+
+
+def _too_large(size: int) -> str:
+    """Return what is wrong with so many bytes."""
+    return f"has {size / 1e6:.0f} MB; at most {LARGEST_FILE_BYTES // 1_000_000} are read. Export fewer years"
 
 
 def _paired(begins: list[int], ends: list[int]) -> Iterator[tuple[int, int]]:
@@ -116,10 +118,9 @@ def _paired(begins: list[int], ends: list[int]) -> Iterator[tuple[int, int]]:
             yield begin, ends[place]
 
 
-def _touching(
-    upper: bytes, bounds: list[tuple[int, int]], window: tuple[datetime, datetime], low: int, high: int
-) -> set[int]:
-    """Return the numbers of the events that may touch the days from low to high (as 20270301), or repeat."""
+def _touching(upper: bytes, bounds: list[tuple[int, int]], window: tuple[datetime, datetime]) -> set[int]:
+    """Return the numbers of the events that may touch the window, or repeat."""
+    low, high = _day_number(window[0] - _SLACK), _day_number(window[1] + _SLACK)
     years = range(window[0].year - 1, window[1].year + 2)
     hint = re.compile(
         rb"\n(?:R(?:RULE|DATE)[;:]|RECURRENCE-ID|DURATION[^\n]*P\d*(?:\d\dW|\d\d\dD)"
@@ -190,10 +191,10 @@ def _with_same_uid(upper: bytes, bounds: list[tuple[int, int]], found: set[int])
 
 def _calendar_zones(lines: bytes, upper: bytes) -> list[tuple[int, str]]:
     """Return where each VCALENDAR begins and the X-WR-TIMEZONE it states, "" for none."""
-    starts = [match.start() for match in re.finditer(rb"\nBEGIN:VCALENDAR(?=\n)", upper)]
+    starts = [match.start() for match in _BEGIN_CALENDAR.finditer(upper)]
     zones = []
     for at, start in enumerate(starts):
         end = starts[at + 1] if at + 1 < len(starts) else len(upper)
-        match = re.compile(rb"\nX-WR-TIMEZONE(?:;[^\n:]*)?:([^\n]*)").search(upper, start, end)
-        zones.append((start, lines[match.start(1) : match.end(1)].decode("latin-1").strip() if match else ""))
+        match = _ZONE.search(upper, start, end)
+        zones.append((start, lines[match.start(1) : match.end(1)].decode(errors="replace").strip() if match else ""))
     return zones or [(0, "")]

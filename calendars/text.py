@@ -6,7 +6,7 @@ import re
 
 _TERMINAL = re.compile(
     r"(?:\x1b\[|\x9b)[0-?]*[ -/]*[@-~]?"  # CSI: colours, cursor moves
-    r"|(?:\x1b[\]PX^_]|[\x90\x98\x9d-\x9f])[^\x07\x1b\x9c]*(?:\x07|\x1b\\|\x9c|$)"  # OSC, DCS and their like: titles, links
+    r"|(?:\x1b[\]PX^_]|[\x90\x98\x9d-\x9f])[^\x07\x1b\x9c\n]*(?:\x07|\x1b\\|\x9c)?"  # OSC, DCS: titles, links
     r"|\x1b[ -/]*[0-~]?"  # every other escape
 )
 _BREAKS = re.compile(r"\r\n?|[\x85\u2028\u2029]")
