@@ -1,0 +1,27 @@
+"""A meal gets bread it accepts, in a way it accepts, no older than it likes; a strict meal never a bought loaf."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from rotation import facts
+from rotation.plan import Plan
+from rotation.problem import BOUGHT, Problem
+from rotation.rules.broken import Broken
+
+NAME = "accepted"
+
+
+def check(problem: Problem, plan: Plan) -> Iterator[Broken]:
+    """Yield the servings that will not do at their meal."""
+    sources, meals = facts.sources(problem, plan), {meal.id: meal for meal in problem.meals}
+    for serving in plan.servings:
+        source, meal = sources[serving.source], meals[serving.meal]
+        if source.kind == BOUGHT:
+            if meal.strict:
+                yield Broken(NAME, meal.id, f"is strict and gets the bought loaf {source.id}")
+            continue
+        age = meal.at - source.ready
+        fits = (a for a in meal.accepts if a.bread == source.bread and source.kind in a.kinds and age <= a.max_age)
+        if not any(fits):
+            yield Broken(NAME, meal.id, f"does not accept {source.bread}, {source.kind}, {age} min old")

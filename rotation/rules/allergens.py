@@ -1,0 +1,25 @@
+"""Everything served at a meal is free of what must be absent there; an unknown ingredient counts as everything."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from rotation import facts
+from rotation.plan import Plan
+from rotation.problem import Problem
+from rotation.rules.broken import Broken
+
+NAME = "allergens"
+
+UNKNOWN = "?"
+
+
+def check(problem: Problem, plan: Plan) -> Iterator[Broken]:
+    """Yield the servings somebody at the meal may not eat."""
+    sources, meals = facts.sources(problem, plan), {meal.id: meal for meal in problem.meals}
+    for serving in plan.servings:
+        source, meal = sources[serving.source], meals[serving.meal]
+        has = problem.bread(source.bread).allergens if source.bread else problem.shop.allergens
+        harmful = meal.without if UNKNOWN in has else meal.without & has
+        if harmful:
+            yield Broken(NAME, meal.id, f"{source.id} has or may have {', '.join(sorted(harmful))}")

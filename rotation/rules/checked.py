@@ -1,0 +1,18 @@
+"""The proof of a plan: every rule, checked by code that the solver has no part in."""
+
+from __future__ import annotations
+
+from rotation.plan import Plan
+from rotation.problem import Problem
+from rotation.rules.broken import Broken
+from rotation.rules.table import RULES
+
+
+def broken(problem: Problem, plan: Plan) -> tuple[Broken, ...]:
+    """Return every place where a plan breaks a rule, in the order of the rules; empty for a plan that holds.
+
+    Where a plan names what is not there, only that is returned: nothing else can be judged.
+    """
+    references, *others = RULES
+    lost = tuple(references.check(problem, plan))
+    return lost or tuple(found for rule in others for found in rule.check(problem, plan))

@@ -1,0 +1,42 @@
+"""What is frozen is cooled through before it is bagged, and bagged before it dries; filled breads within two hours."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from rotation import facts
+from rotation.plan import Bake, Plan
+from rotation.problem import TABLE, Problem
+from rotation.rules.broken import Broken
+
+NAME = "cooled"
+
+COLD_WITHIN = 120
+"""Minutes from the oven in which a filled bread is in the freezer's bag."""
+
+
+def check(problem: Problem, plan: Plan) -> Iterator[Broken]:
+    """Yield the bakes bagged too soon or too late."""
+    for bake in plan.bakes:
+        bag = bake.step("bag")
+        process = problem.bread(bake.bread).process(bake.process)
+        frozen = [process.treatment(id_) for id_, _ in bake.pieces if id_ != TABLE]
+        if bag is None or not frozen or "bag" in facts.done_steps(problem, bake):
+            continue
+        least, most = max(treatment.cool for treatment in frozen), min(treatment.bag_by for treatment in frozen)
+        if problem.bread(bake.bread).filled:
+            most = min(most, COLD_WITHIN)
+        waited = bag.start - bake.stay.end
+        if waited < least:
+            yield Broken(NAME, bake.id, f"bagged {waited} min after the oven, still warm for {least}")
+        if "bag" in bake.late and waited <= most:
+            yield Broken(NAME, bake.id, "bagging is called late, but is in time")
+        if waited > most and not _late(problem, bake, bag.end - bag.start, bake.stay.end + least, bake.stay.end + most):
+            yield Broken(NAME, bake.id, f"bagged {waited} min after the oven, at most {most}")
+
+
+def _late(problem: Problem, bake: Bake, minutes: int, earliest: int, deadline: int) -> bool:
+    """Say whether a bake that is out of the oven already could not be bagged in time."""
+    if bake.under_way is None or "bag" not in bake.late or not facts.in_oven(problem, bake):
+        return False
+    return deadline < 0 or facts.nobody_free(problem, True, minutes, earliest, deadline)

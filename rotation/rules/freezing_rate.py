@@ -1,0 +1,30 @@
+"""What is put in during any 24 elapsed hours stays within what the freezer can freeze."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from rotation import facts
+from rotation.plan import Plan
+from rotation.problem import Problem, value_at
+from rotation.rules.broken import Broken
+
+NAME = "freezing_rate"
+
+WINDOW = 1440
+
+
+def check(problem: Problem, plan: Plan) -> Iterator[Broken]:
+    """Yield the minutes by which too much was put in: where something goes in, and where the rating falls."""
+    opening = {lot.id for lot in problem.lots}
+    put_in = []
+    for batch in facts.batches(problem, plan).values():
+        grams = batch.units * problem.bread(batch.bread).form(batch.form).load_grams
+        put_in.append((batch.bagged, grams, batch.id in opening))
+    steps = problem.kitchen.freezing_grams_24h
+    for minute in sorted({at for at, _, _ in put_in if at >= 0} | {at for at, _ in steps if at > 0}):
+        within = [(grams, old) for at, grams, old in put_in if minute - WINDOW < at <= minute]
+        total = sum(grams for grams, _ in within)
+        if total > value_at(steps, minute) and not all(old for _, old in within):
+            at = facts.when(problem, minute)
+            yield Broken(NAME, at, f"{total} g in 24 hours, the freezer takes {value_at(steps, minute)}")

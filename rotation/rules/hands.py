@@ -1,0 +1,47 @@
+"""A job lies in one free span of one person who may do it; a person does one thing at a time; one trip is one job."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Iterator
+from itertools import pairwise
+
+from rotation import facts
+from rotation.plan import Plan
+from rotation.problem import Problem, covers, free_spans
+from rotation.rules.broken import Broken
+
+NAME = "hands"
+
+
+def check(problem: Problem, plan: Plan) -> Iterator[Broken]:
+    """Yield the jobs of nobody, of the wrong person, outside free hours or two at once."""
+    by_person: dict[str, list[facts.Job]] = defaultdict(list)
+    moved = _moved_by_family(problem, plan)
+    for job in facts.jobs(problem, plan):
+        where = f"{job.where} {job.step}"
+        if job.person is None:
+            yield Broken(NAME, where, "is nobody's job")
+            continue
+        person = problem.person(job.person)
+        by_person[person.id].append(job)
+        if not facts.allowed(person, job.bakes):
+            yield Broken(NAME, where, f"{person.id} may not do it")
+        free = covers(free_spans(person, job.minutes), job.start, job.end)
+        if not free and (job.bread, job.step, job.start) not in moved:
+            at = facts.when(problem, job.start)
+            yield Broken(NAME, where, f"{person.id} is not free for {job.minutes} min at {at}")
+    for who, of_one in by_person.items():
+        for first, second in pairwise(sorted(of_one, key=lambda job: (job.start, job.end))):
+            if second.start < first.end:
+                both = f"{first.where} {first.step} and {second.where} {second.step}"
+                yield Broken(NAME, both, f"{who} does both at {facts.when(problem, second.start)}")
+    for trip, outs in facts.trips(problem, plan).items():
+        if len({(out.at, out.who) for out in outs}) > 1:
+            yield Broken(NAME, trip, "one trip, but not one minute and one person")
+
+
+def _moved_by_family(problem: Problem, plan: Plan) -> set[tuple[str, str, int]]:
+    """Return `(bread, step, minute)` of the steps the family moved themselves: whoever moved it is free then."""
+    kept = {wish.wish for wish in plan.wishes if wish.kept}
+    return {(wish.bread, wish.step, wish.at) for wish in problem.wishes if wish.kind == "fixed" and wish.id in kept}

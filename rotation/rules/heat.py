@@ -1,0 +1,63 @@
+"""A stay begins on an oven at its temperature: heated up for it, hot from before, or shared."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from rotation import facts
+from rotation.plan import Plan, Stay
+from rotation.problem import Booking, Oven, Problem
+from rotation.rules.broken import Broken
+
+NAME = "heat"
+
+
+def check(problem: Problem, plan: Plan) -> Iterator[Broken]:
+    """Yield the stays whose oven would be too cold or too hot."""
+    for stay in facts.planned_stays(problem, plan):
+        oven = problem.oven(stay.oven)
+        how, _, id_ = stay.heat.partition(":")
+        source = next((other for other in facts.stays(plan) if other.id == id_ and other.oven == oven.id), None)
+        booking = next((booking for booking in oven.bookings if booking.id == id_), None)
+        if how == "cold":
+            why = _cold(stay, oven)
+        elif how == "after" and (source or booking):
+            why = _after(stay, oven, source or booking)
+        elif how == "with" and source:
+            why = _with(stay, source)
+        elif how == "beside" and booking:
+            why = _beside(stay, booking)
+        else:
+            why = f"'{stay.heat}' names nothing in {oven.id}"
+        if why:
+            yield Broken(NAME, stay.id, why)
+
+
+def _cold(stay: Stay, oven: Oven) -> str:
+    minutes = oven.heat_up_vessel if stay.vessel else oven.heat_up
+    return "" if stay.start - stay.heat_from == minutes else f"heats {stay.start - stay.heat_from} min, not {minutes}"
+
+
+def _after(stay: Stay, oven: Oven, before: Stay | Booking | None) -> str:
+    degc = before.degc if isinstance(before, Stay) else before.temperature_degc if before else None
+    if before is None or degc is None:
+        return "how hot the oven is then is not known"
+    gap, change = stay.start - before.end, oven.change(degc, stay.degc)
+    if stay.vessel and not (isinstance(before, Stay) and before.vessel):
+        change = max(change, oven.heat_up_vessel)
+    if not change <= gap <= oven.hot_gap:
+        return f"{gap} min after {before.id}, not {change} to {oven.hot_gap}"
+    return "" if stay.heat_from == before.end else f"on from {stay.heat_from}, not from {before.end}"
+
+
+def _with(stay: Stay, host: Stay) -> str:
+    if host.heat.startswith("with:") or host is stay:
+        return f"{host.id} is itself a guest"
+    alike = (stay.start, stay.heat_from, stay.degc) == (host.start, host.start, host.degc)
+    return "" if alike else f"start and temperature are not those of {host.id}"
+
+
+def _beside(stay: Stay, booking: Booking) -> str:
+    if not booking.start <= stay.start <= stay.end <= booking.end or stay.heat_from != stay.start:
+        return f"is not within the booking {booking.id}"
+    return "" if booking.temperature_degc == stay.degc else f"{stay.degc} degC beside {booking.temperature_degc}"

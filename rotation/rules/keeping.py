@@ -1,0 +1,22 @@
+"""Bread is served when it is ready and while it keeps."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from rotation import facts
+from rotation.plan import Plan
+from rotation.problem import Problem
+from rotation.rules.broken import Broken
+
+NAME = "keeping"
+
+
+def check(problem: Problem, plan: Plan) -> Iterator[Broken]:
+    """Yield the servings before their bread is ready or after it is gone."""
+    sources, minutes = facts.sources(problem, plan), {meal.id: meal.at for meal in problem.meals}
+    for serving in plan.servings:
+        source, at = sources[serving.source], minutes[serving.meal]
+        if not source.ready <= at <= source.until:
+            good = f"{facts.when(problem, source.ready)} to {facts.when(problem, source.until)}"
+            yield Broken(NAME, serving.meal, f"{source.id} may be eaten {good}, not at {facts.when(problem, at)}")

@@ -1,0 +1,27 @@
+"""A bake has a total its process allows, in treatments of the process, and makes one lot of each form it freezes."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from rotation.plan import Plan
+from rotation.problem import TABLE, Problem
+from rotation.rules.broken import Broken
+
+NAME = "pieces"
+
+
+def check(problem: Problem, plan: Plan) -> Iterator[Broken]:
+    """Yield the bakes with a wrong number of pieces, wrong treatments or wrong lots."""
+    for bake in plan.bakes:
+        process = problem.bread(bake.bread).process(bake.process)
+        if bake.under_way is None and bake.total not in process.pieces:
+            yield Broken(NAME, bake.id, f"{bake.total} pieces, allowed are {', '.join(map(str, process.pieces))}")
+        ordered = tuple(treatment.id for treatment in process.treatments if bake.count(treatment.id))
+        if tuple(id_ for id_, _ in bake.pieces) != ordered or any(count < 1 for _, count in bake.pieces):
+            yield Broken(NAME, bake.id, f"pieces {bake.pieces} are not each treatment once, in order, above zero")
+        frozen = tuple(id_ for id_ in ordered if id_ != TABLE)
+        if bake.lots != tuple((form, f"{bake.id}:{form}") for form in frozen):
+            yield Broken(NAME, bake.id, f"lots {bake.lots} are not one of each form frozen")
+        if (bake.put_in is not None) != bool(frozen):
+            yield Broken(NAME, bake.id, f"put in at {bake.put_in}, but {len(frozen)} forms are frozen")

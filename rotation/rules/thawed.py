@@ -1,0 +1,26 @@
+"""Bread thaws as long as its route wants before it is finished; what needs no thaw goes straight into the oven."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from rotation import facts
+from rotation.plan import Plan
+from rotation.problem import Problem
+from rotation.rules.broken import Broken
+
+NAME = "thawed"
+
+STRAIGHT = (0, 10)
+"""Minutes from the freezer to the oven of a route without a thaw."""
+
+
+def check(problem: Problem, plan: Plan) -> Iterator[Broken]:
+    """Yield the finishes that begin too soon or too late after the freezer."""
+    for finish in plan.finishes:
+        out = facts.taken_for(plan, finish)
+        route = facts.route_of(problem, out)
+        least, most = route.thaw if route.place else STRAIGHT
+        waited = finish.stay.start - out.at
+        if not least <= waited <= most:
+            yield Broken(NAME, finish.id, f"in the oven {waited} min after the freezer, not {least} to {most}")

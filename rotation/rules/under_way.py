@@ -1,0 +1,31 @@
+"""A bake that has begun goes on as it really is: its bread, process and pieces, the real minutes of what is done."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from rotation.plan import Bake, Plan
+from rotation.problem import Problem, UnderWay
+from rotation.rules.broken import Broken
+
+NAME = "under_way"
+
+
+def check(problem: Problem, plan: Plan) -> Iterator[Broken]:
+    """Yield the bakes under way that a plan forgets, doubles or changes."""
+    for begun in problem.under_way:
+        continued = [bake for bake in plan.bakes if bake.under_way == begun.id]
+        if len(continued) != 1:
+            yield Broken(NAME, begun.id, f"is continued by {len(continued)} bakes")
+        for bake in continued:
+            yield from _changed(begun, bake)
+
+
+def _changed(begun: UnderWay, bake: Bake) -> Iterator[Broken]:
+    was, now = (begun.bread, begun.process, begun.pieces), (bake.bread, bake.process, bake.total)
+    if was != now:
+        yield Broken(NAME, begun.id, f"was {was}, is {now}")
+    for name, start, end in begun.done:
+        step = bake.step(name)
+        if step is None or (step.start, step.end, step.who) != (start, end, None):
+            yield Broken(NAME, f"{begun.id} {name}", f"was done from {start} to {end}, the plan says {step}")

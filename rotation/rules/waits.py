@@ -1,0 +1,56 @@
+"""Waits and spans keep their bounds; only a bake under way may be late, where nobody could have been in time."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from itertools import pairwise
+
+from rotation import facts
+from rotation.plan import Bake, Plan, Step
+from rotation.problem import Problem, Wait
+from rotation.rules.broken import Broken
+
+NAME = "waits"
+
+
+def check(problem: Problem, plan: Plan) -> Iterator[Broken]:
+    """Yield the waits that are too short, or too long without a reason, and steps called late that are not."""
+    for bake in plan.bakes:
+        done = facts.done_steps(problem, bake)
+        for first, second in pairwise(bake.steps):
+            if second.name not in done and second.start < first.end:
+                yield Broken(NAME, f"{bake.id} {second.name}", f"starts {first.end - second.start} min too soon")
+        late = set()
+        for wait in problem.bread(bake.bread).process(bake.process).waits:
+            begin, second_step = bake.step(wait.first), bake.step(wait.second)
+            if begin is None or second_step is None or wait.second in done:
+                continue
+            shortest, longest = wait.on(bake.day)
+            since = begin.start if wait.whole else begin.end
+            waited = second_step.start - since
+            if waited < shortest:
+                yield Broken(NAME, f"{bake.id} {wait.second}", f"{waited} min after {wait.first}, at least {shortest}")
+            deadline = since + longest - _to_last_load(bake, wait)
+            if second_step.start > deadline:
+                late.add(wait.second)
+                if not _fair(problem, bake, second_step, since + shortest, deadline):
+                    late_by = second_step.start - deadline
+                    yield Broken(NAME, f"{bake.id} {wait.second}", f"{late_by} min too late after {wait.first}")
+        for name in bake.late:
+            if name not in late and name != "bag":
+                yield Broken(NAME, f"{bake.id} {name}", "is called late, but keeps its bounds")
+
+
+def _to_last_load(bake: Bake, wait: Wait) -> int:
+    """Return the minutes by which the last load starts after the first, where a wait binds loads."""
+    loads = bake.stay.loads if wait.second == "oven" else ()
+    return max((load.start for load in loads), default=bake.stay.start) - bake.stay.start
+
+
+def _fair(problem: Problem, bake: Bake, step: Step, earliest: int, deadline: int) -> bool:
+    """Say whether a step is rightly late: of a bake under way, too late from the start, or nobody could be in time."""
+    if bake.under_way is None or step.name not in bake.late:
+        return False
+    names = [step.name for step in bake.steps]
+    after_late = any(name in bake.late for name in names[: names.index(step.name)])
+    return deadline < 0 or after_late or facts.nobody_free(problem, True, step.end - step.start, earliest, deadline)

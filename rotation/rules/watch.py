@@ -1,0 +1,22 @@
+"""While the oven heats, is on, or hot iron stands about, an adult is in and awake."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from rotation import facts
+from rotation.plan import Plan
+from rotation.problem import Problem, covers
+from rotation.rules.broken import Broken
+
+NAME = "watch"
+
+
+def check(problem: Problem, plan: Plan) -> Iterator[Broken]:
+    """Yield the stays that an empty or sleeping house would be left with; nothing is known past the horizon."""
+    for stay in facts.planned_stays(problem, plan):
+        oven = problem.oven(stay.oven)
+        until = stay.end + (oven.watch_after_vessel if stay.vessel else oven.watch_after)
+        if not covers(problem.adults_inside, stay.heat_from, min(until, problem.end)):
+            span = f"{facts.when(problem, stay.heat_from)} to {facts.when(problem, until)}"
+            yield Broken(NAME, stay.id, f"no adult is in and awake all through {span}")
