@@ -21,7 +21,7 @@ class Preferment(Settings):
     """
 
     name: Id = Field(examples=["starter"])
-    flour_percent: Annotated[float, Field(gt=0, le=100, examples=[20])]
+    flour_percent: Annotated[float, Field(ge=0, le=100, examples=[20])]
     hydration_percent: Annotated[float, Field(gt=0, le=300)] = 100.0
     seed_percent: Percent = 0.0
     seed_from: Id | None = None

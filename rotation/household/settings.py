@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from datetime import datetime
 from typing import Annotated, Literal
 
 from pydantic import Field
@@ -10,7 +9,7 @@ from pydantic import Field
 from rotation.household.kitchen import Booking, Dated, Kitchen, Oven
 from rotation.household.meals import Guests, Habits, MealRule, Shop
 from rotation.household.people import Calendar, EventRule, Person
-from rotation.household.values import Allergens, DayOrDays, Id, Many, Settings, Text
+from rotation.household.values import Allergens, DayOrDays, Id, Many, Moment, Settings, Text
 
 Effort = Annotated[float, Field(ge=0, le=10_000)]
 """Effort minutes: one is a minute of ordinary hands."""
@@ -83,8 +82,8 @@ class Wish(Settings):
     id: Id | None = None
     kind: Literal["fixed", "no bake", "no finish"]
     bread: Id
-    at: datetime
-    until: datetime | None = None
+    at: Moment
+    until: Moment | None = None
     step: Text | None = None
     said: Text | None = None
 

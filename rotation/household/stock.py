@@ -2,14 +2,13 @@
 
 from __future__ import annotations
 
-from datetime import datetime
 from typing import Annotated
 
 from pydantic import Field
 
 from rotation.household.breads import FormId
 from rotation.household.meals import Way
-from rotation.household.values import DayOrMoment, Id, Settings, Text
+from rotation.household.values import DayOrMoment, Id, Moment, Settings, Text
 
 Units = Annotated[int, Field(ge=1, le=2000, examples=[2])]
 
@@ -29,7 +28,7 @@ class StockBox(Settings):
 
     bread: Id
     portions: Units
-    ready: datetime
+    ready: Moment
     way: Way = "fresh"
 
 
@@ -37,8 +36,8 @@ class DoneStep(Settings):
     """A step of a bake under way that is done, when it began and ended."""
 
     step: Text
-    start: datetime
-    end: datetime
+    start: Moment
+    end: Moment
 
 
 class StockBake(Settings):

@@ -45,7 +45,7 @@ def programme(bread: Bread, process: Process) -> OvenProgramme:
 
 
 def cooling(bread: Bread) -> int:
-    """Return minutes until a piece is cool through: three quarters of an hour for a roll, two to three hours for a loaf."""
+    """Return minutes until a piece is cool through: under an hour for a roll, two to three for a loaf."""
     return 45 if bread.small else 120 if bread.grams < 700 else 180
 
 

@@ -8,6 +8,7 @@ from datetime import date, datetime, time, timedelta
 from fnmatch import translate
 from itertools import pairwise
 from typing import Annotated, Any, Literal, TypeVar
+from zoneinfo import ZoneInfo
 
 from pydantic import (
     AfterValidator,
@@ -178,20 +179,33 @@ class WeekTimes(_Week):
         return None if at == "closed" else int(at)
 
 
-Moment = Annotated[datetime, Field(examples=["2027-03-05T18:30:00"])]
+def _dated(value: Any) -> Any:
+    if isinstance(value, date | str):
+        return value
+    raise ValueError("is not a date or a moment; write 2027-03-05 or 2027-03-05T18:30:00, without quotes")
+
+
+Moment = Annotated[datetime, BeforeValidator(_dated), Field(examples=["2027-03-05T18:30:00"])]
 """A date and time; without an offset it is wall-clock time in the household's zone."""
 
-DayOrMoment = date | datetime
+DayOrMoment = Annotated[date | datetime, BeforeValidator(_dated), Field(examples=["2027-03-05"])]
+"""A day, or a moment as above."""
 
 
-def first_moment(value: DayOrMoment) -> datetime:
+def local(value: datetime, zone: ZoneInfo) -> datetime:
+    """Return a moment with its offset; one without is wall-clock time in the zone."""
+    return value.replace(tzinfo=zone) if value.tzinfo is None else value
+
+
+def first_moment(value: date | datetime, zone: ZoneInfo) -> datetime:
     """Return the moment something dated begins: a day begins at its midnight."""
-    return value if isinstance(value, datetime) else datetime.combine(value, time())
+    return local(value if isinstance(value, datetime) else datetime.combine(value, time()), zone)
 
 
-def last_moment(value: DayOrMoment) -> datetime:
+def last_moment(value: date | datetime, zone: ZoneInfo) -> datetime:
     """Return the moment something dated ends: a day is meant to its end."""
-    return value if isinstance(value, datetime) else datetime.combine(value + timedelta(days=1), time())
+    moment = value if isinstance(value, datetime) else datetime.combine(value, time()) + timedelta(days=1)
+    return local(moment, zone)
 
 
 Allergen = Annotated[str, Field(examples=["sesame"], json_schema_extra={"enum": sorted(ALL)})]
