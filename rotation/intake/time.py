@@ -10,10 +10,11 @@ from zoneinfo import ZoneInfo
 
 from calendars.intervals import clip, union
 from calendars.zones import instant, local_midnights
+from rotation.household.values import DayOrMoment, first_moment, last_moment
 from rotation.problem import GRID, Spans, Steps
 
-Hours = tuple[time, time]
-"""From and until on the wall clock; an end at or before the start lies on the next day (00:00 is midnight)."""
+Hours = tuple[int, int]
+"""Wall-clock minutes after the midnight of a day, from and until; past 1440 on the next day."""
 
 
 @dataclass(frozen=True)
@@ -38,6 +39,10 @@ class Clock:
         zero = start.astimezone(UTC) + timedelta(seconds=(GRID * 60 - past) if past else 0)
         midnights = local_midnights(zone, zero.astimezone(zone).date(), days)
         return cls(zero, zone, tuple(_floor(midnight - zero) for midnight in midnights))
+
+    def shortened(self, days: int) -> Clock:
+        """Return the same clock over fewer days."""
+        return Clock(self.zero, self.zone, self.midnights[: days + 1])
 
     @property
     def end(self) -> int:
@@ -67,27 +72,42 @@ class Clock:
         """Return the whole minutes that a stretch of time touches: busy is rounded outwards."""
         return _floor(start - self.zero), -_floor(self.zero - end)
 
-    def at(self, day: date, clock: time) -> int:
-        """Return the minute at which the wall clock shows a time on a local day."""
-        return self.minute(instant(datetime.combine(day, clock), self.zone))
+    def at(self, day: date, clock: int) -> int:
+        """Return the minute at which the wall clock shows so many minutes after the midnight of a local day."""
+        return self.minute_of(datetime.combine(day, time()) + timedelta(minutes=clock))
+
+    def minute_of(self, moment: datetime) -> int:
+        """Return the minute that holds a moment; one without an offset is wall-clock time in the plan's zone."""
+        return self.minute(moment if moment.tzinfo else instant(moment, self.zone))
 
     def midnight(self, day: date) -> int:
         """Return the minute at which a local day starts, also outside the horizon."""
-        return self.at(day, time())
+        return self.at(day, 0)
 
     def span(self, day: date, hours: Hours) -> tuple[int, int]:
         """Return the minutes of wall-clock hours that start on a local day."""
-        since, until = hours
-        return self.at(day, since), self.at(day if since < until else day + timedelta(days=1), until)
+        return self.at(day, hours[0]), self.at(day, hours[1])
 
     def spans(self, hours_on: Callable[[date], Iterable[Hours]]) -> Spans:
         """Return the minutes from zero to the end that lie in the hours of their day, the evening before included."""
         days = (self.first - timedelta(days=1), *self.dates)
         return clip((self.span(day, hours) for day in days for hours in hours_on(day)), 0, self.end)
 
+    def clipped(self, spans: Spans) -> Spans:
+        """Return the part of the spans from zero to the end."""
+        return clip(spans, 0, self.end)
+
+    def dated(self, since: DayOrMoment, until: DayOrMoment) -> tuple[int, int]:
+        """Return the minutes from one day or moment to another; a day as the end is meant to its end."""
+        return self.minute(first_moment(since, self.zone)), self.minute(last_moment(until, self.zone))
+
     def date_of(self, minute: int) -> date:
         """Return the local date of a minute."""
         return self.local(minute).date()
+
+    def day_before(self, minute: int, days: int) -> date:
+        """Return the local date so many days before the day that holds a minute."""
+        return self.date_of(minute) - timedelta(days=days)
 
     def local(self, minute: int) -> datetime:
         """Return the local time of a minute."""

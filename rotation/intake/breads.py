@@ -1,0 +1,190 @@
+"""Breads as the plan needs them: processes with waits as long as the room's warmth makes them, forms, routes."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from functools import partial
+
+from rotation.fermentation import scaled
+from rotation.household import breads as given
+from rotation.household import processes as steps_given
+from rotation.household import usual
+from rotation.household.settings import Household
+from rotation.household.values import weekdays_of
+from rotation.intake.notes import Notes
+from rotation.intake.time import Clock
+from rotation.problem import TABLE, TOAST, Bread, Form, Process, Programme, Route, Stage, Treatment, Use, Wait
+
+DAY, WEEK = 1440, 7 * 1440
+
+
+def bread(
+    id_: str,
+    recipe: given.Bread,
+    household: Household,
+    allergens: frozenset[str],
+    room: Sequence[float],
+    clock: Clock,
+    notes: Notes,
+) -> Bread:
+    """Return one bread. room: degC on each local day; allergens: of its ingredients, "?" for unknown ones."""
+    return Bread(
+        id=id_,
+        name=recipe.name,
+        portions=recipe.portions,
+        dough_grams=recipe.piece_grams,
+        keeps=_minutes(usual.keeps_hours(recipe)),
+        filled=recipe.kind == "filled",
+        allergens=allergens,
+        processes=tuple(_process(recipe, each, household, room, clock, notes) for each in recipe.processes),
+        forms=tuple(_form(recipe, form) for form in recipe.forms),
+        routes=tuple(_route(recipe, route, notes) for route in usual.routes(recipe, max(room))),
+    )
+
+
+def _minutes(hours: float) -> int:
+    return round(60 * hours)
+
+
+def _process(
+    recipe: given.Bread,
+    process: steps_given.Process,
+    household: Household,
+    room: Sequence[float],
+    clock: Clock,
+    notes: Notes,
+) -> Process:
+    oven = usual.programme(recipe, process)
+    weights, usual_days = household.weights, weekdays_of(household.plan.usual_days)
+    fixed = weights.bake if process.fixed_minutes is None else process.fixed_minutes
+    unusual = tuple(0 if day.weekday() in usual_days else round(1000 * weights.unusual_day) for day in clock.dates)
+    made = Process(
+        id=process.id,
+        name=process.called,
+        stages=tuple(_stage(stage, oven) for stage in process.stages),
+        waits=_waits(process, room),
+        uses=tuple(Use(use.what, use.since, use.until) for use in process.held),
+        programme=Programme(
+            degc=oven.degc,
+            covered=oven.covered_minutes,
+            pieces_per_load=oven.pieces_per_place,
+            handling=oven.handling_minutes,
+            one_temperature=oven.one_temperature,
+        ),
+        treatments=_treatments(recipe, process),
+        pieces=process.pieces,
+        fixed=round(1000 * fixed),
+        unusual=unusual if any(unusual) else (),
+    )
+    _say_if_too_cold(recipe, made, room, notes)
+    return made
+
+
+def _stage(stage: steps_given.Stage, oven: steps_given.OvenProgramme) -> Stage:
+    """Return a step; at the oven its minutes are those of each load."""
+    if stage.name == "oven":
+        return Stage("oven", oven.handling_minutes)
+    return Stage(stage.name, stage.hands_minutes, stage.hands_minutes_per_piece)
+
+
+def _treatments(recipe: given.Bread, process: steps_given.Process) -> tuple[Treatment, ...]:
+    """Return what may become of a piece: nothing is frozen by a process without the step "bag"."""
+    table = Treatment(TABLE, usual.table_minutes(recipe, process), usual.rest(recipe))
+    frozen = (usual.kept(recipe, process, form) for form in recipe.forms)
+    bagged = process.stages[-1].name == "bag"
+    return (
+        *((table,) if recipe.table else ()),
+        *(
+            Treatment(form.id, form.uncovered_minutes, form.cool_minutes, form.bag_by_minutes, form.freeze_minutes)
+            for form in frozen
+            if bagged
+        ),
+    )
+
+
+def _waits(process: steps_given.Process, room: Sequence[float]) -> tuple[Wait, ...]:
+    """Return the waits between neighbours and the spans over several steps; warm ones follow the room day by day."""
+    pace = partial(_bounds, process, room)
+    names = [stage.name for stage in process.stages]
+    between = (
+        Wait(stage.name, after, pace(stage.then_minutes, stage.warm))
+        for stage, after in zip(process.stages, names[1:], strict=False)
+        if stage.then_minutes is not None
+    )
+    spans = (Wait(span.first, span.second, pace(span.minutes, span.warm), True) for span in process.spans)
+    return (*between, *spans)
+
+
+def _bounds(
+    process: steps_given.Process, room: Sequence[float], minutes: tuple[int, int], warm: bool
+) -> tuple[tuple[int, int], ...]:
+    """Return the bounds for each day of the mix; one for all where no day differs."""
+    if not warm:
+        return (minutes,)
+    by_degc = {
+        degc: tuple(scaled(each, process.reference_degc, degc, process.leaven) for each in minutes)
+        for degc in set(room)
+    }
+    daily = tuple((by_degc[degc][0], by_degc[degc][1]) for degc in room)
+    return daily if len(set(daily)) > 1 else daily[:1]
+
+
+def _say_if_too_cold(recipe: given.Bread, process: Process, room: Sequence[float], notes: Notes) -> None:
+    """Note the days on which a span asks for more or fewer minutes than the waits inside it can give."""
+    order = [stage.name for stage in process.stages]
+    hands = {stage.name: stage.hands for stage in process.stages}
+    single = {wait.first: wait for wait in process.waits if not wait.whole}
+    for span in (wait for wait in process.waits if wait.whole):
+        inner = order[order.index(span.first) : order.index(span.second)]
+        for day, degc in enumerate(room):
+            low = sum(hands[name] + single[name].on(day)[0] for name in inner)
+            high = sum(hands[name] + single[name].on(day)[1] for name in inner)
+            if low > span.on(day)[1] or high < span.on(day)[0]:
+                notes.add(
+                    "breads",
+                    f"{recipe.name}, {process.name}: at {degc:g} degC the time from {span.first} to {span.second} does "
+                    "not agree with the waits inside it, so it is not planned then. Give the last of them more room.",
+                )
+
+
+def _form(recipe: given.Bread, form: given.FormId) -> Form:
+    kept = usual.kept(recipe, recipe.processes[0], form)
+    return Form(
+        id=form,
+        units_per_piece=kept.units_per_piece,
+        portions_per_unit=kept.portions_per_unit,
+        unit_dl=max(1, -(-round(100 * kept.unit_litres) // 10)),
+        unit_grams=kept.unit_grams,
+        load_percent=kept.load_percent,
+        eat_first=round(WEEK * kept.eat_first_weeks),
+        toast_after=round(WEEK * kept.toast_after_weeks),
+        strict=None if kept.strict_weeks is None else round(WEEK * kept.strict_weeks),
+    )
+
+
+def _route(recipe: given.Bread, route: given.Route, notes: Notes) -> Route:
+    """Return one way to the table. A finish in parts is planned as one stay at the last part's heat."""
+    if len({part.degc for part in route.oven}) > 1:
+        parts = ", then ".join(f"{part.minutes} min at {part.degc} degC" for part in route.oven)
+        notes.add("breads", f"{recipe.name}, {route.id}: {parts} is planned as one stay at {route.oven[-1].degc} degC.")
+    toast = route.gives == TOAST
+    return Route(
+        id=route.id,
+        form=route.form,
+        gives=route.gives,
+        place="" if route.place == "none" else route.place,
+        thaw=(_minutes(route.thaw_hours[0]), _minutes(route.thaw_hours[1])),
+        handling_out=0 if toast else route.take_out_minutes,
+        oven=(route.oven[-1].degc, sum(part.minutes for part in route.oven)) if route.oven else None,
+        load_units=route.pieces_per_place or recipe.oven.pieces_per_place,
+        handling=route.handling_minutes,
+        stand=route.stand_minutes,
+        keeps=0 if toast else _minutes(usual.route_keeps_hours(recipe, route)),
+        fridge_units=route.fridge_pieces if route.place == "fridge" else 0,
+    )
+
+
+def longest_run(process: Process) -> int:
+    """Return the most minutes a process may take from its first step to the oven, as its waits allow."""
+    hands = sum(stage.hands + stage.hands_per_piece * process.pieces[-1] for stage in process.stages)
+    return hands + sum(max(high for _, high in wait.bounds) for wait in process.waits if not wait.whole)

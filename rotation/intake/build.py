@@ -1,0 +1,197 @@
+"""From a household as read, its calendars and its freezer to the problem of a plan."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass
+from datetime import date, datetime
+from math import ceil
+
+from calendars.event import Reading
+from calendars.intervals import union
+from rotation.allergens import allergens
+from rotation.household.bread_sense import ingredients
+from rotation.household.breads import Bread as Recipe
+from rotation.household.reading import Home
+from rotation.household.settings import Household
+from rotation.household.stock import StockBake, StockBox
+from rotation.intake import kitchen, meals, people, stock, worth
+from rotation.intake.breads import bread, longest_run
+from rotation.intake.notes import Note, Notes
+from rotation.intake.ovens import ovens
+from rotation.intake.stock import Bag
+from rotation.intake.table import Table
+from rotation.intake.time import Clock, longest_gap
+from rotation.problem import Bread, Problem, Published, Shop, Weights, Wish
+
+LONGEST_TAIL = 7
+"""Days the plan looks beyond those shown, at most."""
+
+SHORTEST_BAKING = 30
+"""Minutes of free hands below which nobody begins to bake."""
+
+
+@dataclass(frozen=True)
+class PublishedBake:
+    """A bake of the plan last published: its bread, process and the local day of its mix."""
+
+    bread: str
+    process: str
+    mixed: date
+
+
+@dataclass(frozen=True)
+class Intake:
+    """All that is to be planned, and what was assumed or odd on the way there."""
+
+    problem: Problem
+    notes: tuple[Note, ...]
+
+
+def build(
+    home: Home,
+    readings: Mapping[str, Reading],
+    lots: Iterable[Bag],
+    box: Sequence[StockBox],
+    under_way: Sequence[StockBake],
+    published: Sequence[PublishedBake] | None,
+    zero: datetime,
+    days: int,
+) -> Intake:
+    """Return the problem of a plan that shows `days` local days from `zero` (aware; moved up to the planning grid).
+
+    readings: what each calendar says, by its name in the settings; they should reach `LONGEST_TAIL` days further. lots:
+    the bags in the freezer (`rotation.intake.stock.opening` for those of `stock.toml`). published: None where
+    nothing has been published yet. The order of the arguments' items does not matter.
+    """
+    household, notes = home.settings, Notes()
+    for name, reading in readings.items():
+        notes.extend(name, (oddity.reason for oddity in reading.oddities))
+    wide = Clock.of(zero, home.zone, days + LONGEST_TAIL)
+    events = meals.ruled(household, readings)
+    at_home = frozenset(each.event.key for each in events if each.rule.effect == "meal")
+    claims = people.claims(household, readings, at_home, wide)
+    everybody = people.people(household, claims, meals.away(household, events, wide), wide, notes)
+    room = kitchen.warmth(household, "room_degc", wide)
+    breads = tuple(
+        bread(id_, recipe, household, _allergens(home, recipe), room, wide, notes)
+        for id_, recipe in sorted(home.breads.items())
+    )
+    clock = wide.shortened(days + tail(everybody, breads, wide.midnights[days]))
+    persons = tuple(each.until(clock.end) for each in everybody)
+    _say_who_may(everybody, notes)
+    table = Table(household, breads, notes)
+    eaten, guests = meals.meals(
+        household,
+        events,
+        everybody,
+        table,
+        meals.holidays(household, readings, clock),
+        wide.midnights[days],
+        clock,
+        notes,
+    )
+    weights, by_id = weigh(household), {each.id: each for each in breads}
+    problem = Problem(
+        zero=clock.zero,
+        zone=clock.zone,
+        midnights=clock.midnights,
+        shown_days=days,
+        people=persons,
+        ovens=ovens(household, readings, clock, notes),
+        kitchen=kitchen.kitchen(household, guests, clock, notes),
+        breads=worth.with_worth(breads, household, eaten, persons, clock.days, weights.unmet_portion),
+        meals=eaten,
+        lots=stock.lots(lots, by_id, clock, notes),
+        box=stock.box(box, by_id, clock, notes),
+        under_way=stock.under_way(under_way, clock),
+        shop=_shop(household, clock),
+        weights=weights,
+        wishes=_wishes(household, clock, notes),
+        published=None if published is None else _published(published, household, clock),
+    )
+    return Intake(problem, notes.all())
+
+
+def _allergens(home: Home, recipe: Recipe) -> frozenset[str]:
+    """Return the allergens of a bread; what its own file says of an ingredient counts before the household's word."""
+    return allergens(ingredients(recipe.formula), {**home.settings.contains, **recipe.contains})
+
+
+def tail(everybody: Sequence[people.Presence], breads: Sequence[Bread], shown_end: int) -> int:
+    """Return the days looked at beyond those shown: the longest lead and the longest time without hands to bake."""
+    hands = union(
+        span
+        for each in everybody
+        if each.person.bakes
+        for span in each.person.free
+        if span[1] - span[0] >= SHORTEST_BAKING
+    )
+    lead = max((longest_run(process) for bread in breads for process in bread.processes), default=0)
+    return max(1, min(LONGEST_TAIL, -(-lead // 1440) + -(-longest_gap(hands, 0, shown_end) // 1440)))
+
+
+def weigh(household: Household) -> Weights:
+    """Return the prices in milli effort; a portion not met costs what a bought one does, rounded up, if not written."""
+    given, shop = household.weights, household.shop
+    unmet = shop.price_minutes / shop.portions if given.unmet_portion is None else given.unmet_portion
+    return Weights(
+        heat_up=round(1000 * given.heat_up),
+        unmet_portion=ceil(1000 * unmet),
+        strict_portion=round(1000 * given.strict_portion),
+        portion_day_frozen=round(1000 * given.portion_day_frozen),
+        wasted_portion=round(1000 * given.wasted_portion),
+        unit_past_date=round(1000 * given.unit_past_date),
+        changed_by_day=tuple(_changed(household, day) for day in range(given.change_fades_days)),
+    )
+
+
+def _changed(household: Household, day: int) -> int:
+    """Return the milli effort of a bake changed against the published plan on a day: less the further off it is."""
+    given = household.weights
+    return round(1000 * given.changed_bake * max(0.0, 1 - max(day, 0) / given.change_fades_days))
+
+
+def _published(bakes: Sequence[PublishedBake], household: Household, clock: Clock) -> tuple[Published, ...]:
+    days = ((bake, (bake.mixed - clock.first).days) for bake in bakes)
+    return tuple(
+        Published(bake.bread, bake.process, day, _changed(household, day))
+        for bake, day in days
+        if 0 <= day < clock.days
+    )
+
+
+def _shop(household: Household, clock: Clock) -> Shop:
+    shop = household.shop
+    closes = ((day, shop.closes.on(day.weekday())) for day in clock.dates)
+    minutes = (clock.at(day, at) for day, at in closes if at is not None)
+    return Shop(
+        closes=tuple(minute for minute in minutes if 0 <= minute <= clock.end),
+        portions=shop.portions,
+        keeps=round(60 * shop.keeps_hours),
+        loaf_milli=round(1000 * shop.price_minutes),
+        allergens=frozenset(shop.allergens),
+    )
+
+
+def _wishes(household: Household, clock: Clock, notes: Notes) -> tuple[Wish, ...]:
+    """Return the wishes that are not over."""
+    found: list[Wish] = []
+    for number, wish in enumerate(household.wishes, 1):
+        at = clock.minute_of(wish.at)
+        until = at if wish.until is None else clock.minute_of(wish.until)
+        if max(at, until) < 0:
+            notes.add("wishes", f"“{wish.said or wish.kind}” for {wish.bread} is over: not counted.")
+            continue
+        found.append(
+            Wish(wish.id or f"wish-{number}", wish.kind, wish.bread, at, until, wish.step or "", wish.said or "")
+        )
+    return tuple(found)
+
+
+def _say_who_may(everybody: Sequence[people.Presence], notes: Notes) -> None:
+    """Note what makes baking impossible from the start."""
+    if not any(each.person.bakes for each in everybody):
+        notes.add("people", "Nobody bakes, so nothing can be baked. Write bakes = true for one of the people.")
+    if not any(each.person.adult for each in everybody):
+        notes.add("people", "No adult lives here, so the oven is never on. Write adult = true for one of the people.")

@@ -1,0 +1,58 @@
+"""The kitchen's room over time: dated exceptions, guests' food in the fridge, and the room's warmth by day."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+
+from rotation.household.settings import Household
+from rotation.intake.notes import Notes
+from rotation.intake.time import Clock, joined, steps
+from rotation.problem import Kitchen, Steps, value_at
+
+
+def kitchen(household: Household, guests: Iterable[tuple[int, int]], clock: Clock, notes: Notes) -> Kitchen:
+    """Return what the house holds. guests: `(minute, end)` of each strict meal; their food fills the fridge."""
+    own = household.kitchen
+    spots = _steps(household, "fridge_spots", 1, clock)
+    filled = [
+        (clock.midnight(clock.day_before(at, own.guests_days_before)), end)
+        for at, end in guests
+        if own.fridge_spots_guests < own.fridge_spots
+    ]
+    if filled:
+        notes.add(
+            "kitchen",
+            f"Guests' food fills the fridge from {own.guests_days_before} days before: "
+            f"{own.fridge_spots_guests} of {own.fridge_spots} spots are left for bread.",
+        )
+    return Kitchen(
+        bowls=_steps(household, "bowls", 1, clock),
+        dough_grams=_steps(household, "dough_limit_kg", 1000, clock),
+        bannetons=_steps(household, "bannetons", 1, clock),
+        fridge_spots=_capped(spots, filled, own.fridge_spots_guests),
+        freezer_dl=_steps(household, "freezer_litres", 10, clock),
+        freezing_grams_24h=_steps(household, "freezing_kg_per_24h", 1000, clock),
+    )
+
+
+def warmth(household: Household, setting: str, clock: Clock) -> tuple[float, ...]:
+    """Return "room_degc" or "fridge_degc" at noon of each local day."""
+    tenths = _steps(household, setting, 10, clock)
+    return tuple(value_at(tenths, clock.at(day, 720)) / 10 for day in clock.dates)
+
+
+def _steps(household: Household, setting: str, per_unit: int, clock: Clock) -> Steps:
+    """Return a number of the kitchen as a step function, in `per_unit`-ths of its unit."""
+    dated = (
+        (*clock.dated(each.since, each.until), round(per_unit * each.value))
+        for each in household.exceptions
+        if each.setting == setting and each.value is not None
+    )
+    return steps(round(per_unit * getattr(household.kitchen, setting)), dated)
+
+
+def _capped(base: Steps, spans: list[tuple[int, int]], most: int) -> Steps:
+    """Return the step function with at most `most` within the spans."""
+    cap = steps(10**6, [(start, end, most) for start, end in spans])
+    edges = sorted({at for at, _ in (*base, *cap)})
+    return joined((at, min(value_at(base, at), value_at(cap, at))) for at in edges)

@@ -1,0 +1,72 @@
+"""What stock at the end is worth: the effort of making it, up to the reserve; less beyond; nothing past a few weeks."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import replace
+
+from rotation.household.settings import Household
+from rotation.problem import Bread, Meal, Person, Process, value_at
+
+CEILING = 0.9
+"""Stock is never worth the price of an unmet portion: bread is for eating, and only then for keeping."""
+
+
+def hand_price(people: Sequence[Person]) -> float:
+    """Return the milli effort of a minute of bakers' hands, averaged over their free minutes; 1000 if nobody bakes."""
+    minutes = [
+        (end - start, value_at(person.price, start)) for person in people if person.bakes for start, end in person.free
+    ]
+    length = sum(each for each, _ in minutes)
+    return sum(each * price for each, price in minutes) / length if length else 1000.0
+
+
+def effort(bread: Bread, process: Process, minute: float) -> float:
+    """Return milli effort a portion of a full bake costs: its fixed cost and its hands, at `minute` a minute."""
+    pieces = process.pieces[-1]
+    hands = sum(stage.hands + stage.hands_per_piece * pieces for stage in process.stages)
+    return (process.fixed + minute * hands) / (pieces * bread.portions)
+
+
+def weekly(meals: Sequence[Meal], days: int) -> dict[str, float]:
+    """Return portions of each bread eaten in a week by everyday meals, a meal that takes several shared among them."""
+    eaten: dict[str, float] = {}
+    for meal in (meal for meal in meals if not meal.strict):
+        breads = sorted({accept.bread for accept in meal.accepts})
+        for bread in breads:
+            eaten[bread] = eaten.get(bread, 0.0) + meal.portions / len(breads) * 7 / days
+    return eaten
+
+
+def with_worth(
+    breads: Sequence[Bread],
+    household: Household,
+    meals: Sequence[Meal],
+    people: Sequence[Person],
+    days: int,
+    unmet: int,
+) -> tuple[Bread, ...]:
+    """Return the breads with what stock of each is worth at the end; nothing for bread that nobody eats by habit.
+
+    The reserve is split by what is eaten of each. unmet: milli effort of a portion a meal has to go without.
+    """
+    eaten, minute = weekly(meals, days), hand_price(people)
+    total = sum(eaten.values())
+    return tuple(
+        replace(bread, worth=_tiers(bread, household, eaten[bread.id], eaten[bread.id] / total, minute, unmet))
+        if eaten.get(bread.id)
+        else bread
+        for bread in breads
+    )
+
+
+def _tiers(
+    bread: Bread, household: Household, a_week: float, share: float, minute: float, unmet: int
+) -> tuple[tuple[int, int], ...]:
+    reserve = household.reserve
+    cheapest = min(effort(bread, process, minute) for process in bread.processes)
+    worth = round(min(cheapest, CEILING * unmet))
+    safe = round(reserve.portions * share)
+    beyond = max(round(a_week * reserve.cover_weeks) - safe, 0)
+    tiers = ((safe, worth), (beyond, round(worth * reserve.beyond_share)))
+    return tuple((portions, each) for portions, each in tiers if portions and each)
