@@ -8,11 +8,12 @@ from zoneinfo import ZoneInfo
 
 from calendars.event import Event, Oddity, Reading
 from calendars.recurrence import Occurrence, expand
-from calendars.rules import Budget
-from calendars.scan import Block, Part, find, prepare
+from calendars.scan import Part, find, prepare
+from calendars.stepping import Budget
 from calendars.store import UnreadableCalendar
 from calendars.text import clean
-from calendars.vevent import BadEvent, Parsed, called, parse
+from calendars.values import BadEvent
+from calendars.vevent import Parsed, called, parse
 
 STEPS_FOR_ALL = 2_000_000
 """Steps of expansion for one source: about two seconds. Series beyond it are reported, not read."""
@@ -56,9 +57,15 @@ def read_parts(
         raise UnreadableCalendar(f"{source} {error}") from None
     if unclosed:
         oddities.append(Oddity(source, "", f"{source} has {unclosed} event(s) without an end; they are left out"))
-    series: dict[str, list[Parsed]] = {}
+    series: dict[str, list[tuple[Parsed, list[str]]]] = {}
     for block in blocks:
-        _parse_into(series, block, source, zone, oddities)
+        try:
+            parsed, notes = parse(block, zone)
+        except (BadEvent, OverflowError, ValueError) as error:
+            uid, title = called(block)
+            oddities.append(Oddity(source, uid, _left_out(title, error)))
+        else:
+            series.setdefault(parsed.uid, []).append((parsed, notes))
     budget = Budget(STEPS_FOR_ALL)
     events: list[Event] = []
     for uid, versions in series.items():
@@ -75,38 +82,30 @@ def _named(title: str) -> str:
     return f"“{clean(title, 60)}”" if title else "an event without a title"
 
 
-def _parse_into(
-    series: dict[str, list[Parsed]], block: Block, source: str, zone: ZoneInfo, oddities: list[Oddity]
-) -> None:
-    """Parse one block and file it under its UID, or report why it cannot be used."""
-    try:
-        parsed, notes = parse(block, zone)
-    except (BadEvent, OverflowError, ValueError) as error:
-        uid, title = called(block)
-        reason = str(error) if isinstance(error, BadEvent) else "has a date outside the calendar"
-        oddities.append(Oddity(source, uid, f"{_named(title)} {reason}; it is left out"))
-        return
-    series.setdefault(parsed.uid, []).append(parsed)
-    oddities.extend(Oddity(source, parsed.uid, f"{_named(parsed.title)}: {note}") for note in notes)
+def _left_out(title: str, error: Exception) -> str:
+    """Return why an event is not in the reading."""
+    reason = str(error) if isinstance(error, BadEvent) else "has a date outside the calendar"
+    return f"{_named(title)} {reason}; it is left out"
 
 
 def _events_of(
     uid: str,
-    versions: Sequence[Parsed],
+    versions: Sequence[tuple[Parsed, list[str]]],
     source: str,
     window: tuple[datetime, datetime],
     budget: Budget,
     oddities: list[Oddity],
 ) -> list[Event]:
     """Return the events of one UID, or report why the series is left out."""
+    title = versions[0][0].title
     try:
-        occurrences, notes = expand(versions, window, budget)
+        occurrences, about_series = expand([parsed for parsed, _ in versions], window, budget)
     except (BadEvent, OverflowError, ValueError) as error:
-        reason = str(error) if isinstance(error, BadEvent) else "has a date outside the calendar"
-        oddities.append(Oddity(source, uid, f"{_named(versions[0].title)} {reason}; it is left out"))
+        oddities.append(Oddity(source, uid, _left_out(title, error)))
         return []
     if occurrences:  # what was assumed about days that nobody asked for is of no use to anybody
-        oddities.extend(Oddity(source, uid, f"{_named(versions[0].title)} {note}") for note in notes)
+        notes = dict.fromkeys((*(note for _, each in versions for note in each), *about_series))
+        oddities.extend(Oddity(source, uid, f"{_named(title)} {note}") for note in notes)
     return [_event(each, source) for each in occurrences]
 
 

@@ -9,15 +9,18 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
-from datetime import date, datetime, timedelta
+from datetime import date, datetime, time, timedelta
 
 from calendars import zones
-from calendars.rules import BadRule, Budget, TooMuchWork, parse_rule, starts
-from calendars.vevent import BadEvent, Length, Moment, Parsed, Stamps, Zones, duration, moment, utc_stamp
-from calendars.vevent import Line as _Line
+from calendars.rules import BadRule, parse_rule
+from calendars.stepping import Budget, TooMuchWork, starts
+from calendars.values import BadEvent, Length, Line, Moment, Zones, duration, moment, utc_stamp
+from calendars.vevent import Parsed, Stamps
 
-STEPS_FOR_ONE = 100_000
-"""Days and times looked at for one series: 270 years of a daily one with COUNT."""
+STEPS_FOR_ONE = 40_000
+"""Days and times looked at for one series with a COUNT, from its first day on: a hundred years of days."""
+STEPS_FOR_ANY = 1_000
+"""What every series may spend when others have used up the file's budget: those without COUNT need far less."""
 MOST_OCCURRENCES = 10_000
 MOST_EXTRA_DATES = 2_000
 MANY_EXCEPTIONS = 2_000
@@ -65,10 +68,14 @@ def _touches(start: datetime, end: datetime, window: tuple[datetime, datetime]) 
 
 
 def _key(at: Moment, master: Parsed | None) -> date | datetime:
-    """Return what names an occurrence: its local date where only a date is given, else its instant."""
-    if at.all_day or (master is not None and master.start.all_day):
-        return at.local.date()
-    return at.instant
+    """Return what names an occurrence: its local date where only a date is given, else its instant.
+
+    A time that names an occurrence of an all-day event means the day it falls on here; midnight UTC is how some write
+    the date itself.
+    """
+    if master is not None and master.start.all_day and not at.all_day:
+        return at.local.date() if at.local.time() == time() else zones.wall_clock(at.instant, master.start.zone).date()
+    return at.local.date() if at.all_day else at.instant
 
 
 def _written(key: date | datetime) -> str:
@@ -174,7 +181,7 @@ def _from_rules(
     """Yield the wall-clock starts that rules give between low and high. Raises BadEvent where they cannot be used."""
     start = series.master.start
     for text in rules:
-        spent = Budget(min(STEPS_FOR_ONE, budget.steps))
+        spent = Budget(max(STEPS_FOR_ANY, min(STEPS_FOR_ONE, budget.steps)))
         before = spent.steps
         try:
             rule = parse_rule(text)
@@ -192,7 +199,7 @@ def _until(text: str, start: Moment, notes: list[str]) -> datetime | None:
     if not text:
         return None
     where = Zones(start.zone, "")
-    until = moment(_Line({}, text), where)
+    until = moment(Line({}, text), where)
     if until.all_day:
         return until.local + _DAY - timedelta(seconds=1)
     if start.all_day and not where.notes:
@@ -208,7 +215,7 @@ def _removed(series: _Series, low: datetime, high: datetime, budget: Budget) -> 
         series.notes.append(f"has more than {MANY_EXCEPTIONS:,} exceptions; only those near these days are looked at")
     for stamps in master.without:
         for value in _near(stamps, low, high):
-            at = moment(_Line({}, value), Zones(stamps.zone, ""))
+            at = moment(Line({}, value), Zones(stamps.zone, ""))
             at = Moment(at.local, stamps.zone, at.all_day) if not value.endswith("Z") else at
             if at.all_day and not master.start.all_day:
                 note = "leaves out days instead of times; everything of the series on such a day is left out"
@@ -236,15 +243,20 @@ def _extra_dates(series: _Series, low: datetime, high: datetime) -> Iterator[tup
         where = Zones(stamps.zone, "")
         for value in values:
             first, slash, second = value.partition("/")
-            at = moment(_Line({}, first), where)
+            at = moment(Line({}, first), where)
             instant = at.instant if first.endswith("Z") else zones.instant(at.local, stamps.zone)
-            local = at.local if at.all_day else zones.wall_clock(instant, start.zone)
+            if start.all_day:
+                local = datetime.combine(at.local.date(), time())
+            elif at.all_day:
+                local = datetime.combine(at.local.date(), start.local.time())
+            else:
+                local = zones.wall_clock(instant, start.zone)
             yield local, _period(second, instant, where) if slash else None
 
 
 def _period(text: str, start: datetime, where: Zones) -> Length:
     """Return the length of a PERIOD by its second half, an end or a duration (RFC 5545, 3.3.9)."""
-    length = duration(text) if text.startswith("P") else Length(exact=moment(_Line({}, text), where).instant - start)
+    length = duration(text) if text.startswith("P") else Length(exact=moment(Line({}, text), where).instant - start)
     if length.days < 0 or length.exact < timedelta() or length == Length():
         raise BadEvent("has an extra date that ends before it starts")
     return length

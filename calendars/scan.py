@@ -12,6 +12,7 @@ from collections import Counter
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from datetime import datetime, timedelta
+from operator import lt
 
 from calendars.store import UnreadableCalendar
 
@@ -21,13 +22,14 @@ MOST_EVENTS = 20_000
 """How many events may touch the window, or repeat, before the file is refused."""
 
 _SLACK = timedelta(days=2)  # zones differ by a day at most
-_BEGIN_CALENDAR = re.compile(rb"\nBEGIN:VCALENDAR(?=\n)")
-_END_CALENDAR = re.compile(rb"\nEND:VCALENDAR(?=\n)")
+_BEGIN_CALENDAR = re.compile(rb"\nBEGIN:VCALENDAR[ \t]*(?=\n)")
+_END_CALENDAR = re.compile(rb"\nEND:VCALENDAR[ \t]*(?=\n)")
 _ZONE = re.compile(rb"\nX-WR-TIMEZONE(?:;[^\n:]*)?:([^\n]*)")
-_BEGIN = re.compile(rb"\nBEGIN:VEVENT(?=\n)")
-_END = re.compile(rb"\nEND:VEVENT(?=\n)")
+_BEGIN = re.compile(rb"\nBEGIN:VEVENT[ \t]*(?=\n)")
+_END = re.compile(rb"\nEND:VEVENT[ \t]*(?=\n)")
 _UID = re.compile(rb"\nUID(?:;[^\n:]*)?:([^\n]*)")
 _DATE = rb"(?:;[^\n]*)?:(?:[^\n:]*:)?(\d{8})"
+_ANY_START = re.compile(rb"\nDTSTART[;:]")
 _START = re.compile(rb"\nDTSTART" + _DATE)
 _FINISH = re.compile(rb"\nDTEND" + _DATE)
 _ORIGINAL = re.compile(rb"\nRECURRENCE-ID" + _DATE)
@@ -99,8 +101,8 @@ def find(parts: Iterable[Part], window: tuple[datetime, datetime]) -> tuple[tupl
     starts = [at for at, _ in zones]
     blocks = []
     for begin, end in (bounds[at] for at in sorted(wanted)):
-        text = lines[begin + len(b"\nBEGIN:VEVENT") : end].decode(errors="replace")
-        blocks.append(Block(text, zones[max(bisect_right(starts, begin) - 1, 0)][1]))
+        inner = lines[lines.index(b"\n", begin + 1) : end].decode(errors="replace")
+        blocks.append(Block(inner, zones[max(bisect_right(starts, begin) - 1, 0)][1]))
     return tuple(blocks), len(begins) - len(bounds)
 
 
@@ -111,6 +113,9 @@ def _too_large(size: int) -> str:
 
 def _paired(begins: list[int], ends: list[int]) -> Iterator[tuple[int, int]]:
     """Yield where each event begins and ends; one that another begins inside is passed over."""
+    if len(begins) == len(ends) and all(map(lt, begins, ends)) and all(map(lt, ends, begins[1:])):
+        yield from zip(begins, ends, strict=True)
+        return
     for at, begin in enumerate(begins):
         following = begins[at + 1] if at + 1 < len(begins) else None
         place = bisect_right(ends, begin)
@@ -119,16 +124,16 @@ def _paired(begins: list[int], ends: list[int]) -> Iterator[tuple[int, int]]:
 
 
 def _touching(upper: bytes, bounds: list[tuple[int, int]], window: tuple[datetime, datetime]) -> set[int]:
-    """Return the numbers of the events that may touch the window, or repeat."""
+    """Return the numbers of the events that may touch the window, or repeat, or do not say when they are."""
     low, high = _day_number(window[0] - _SLACK), _day_number(window[1] + _SLACK)
     years = range(window[0].year - 1, window[1].year + 2)
     hint = re.compile(
         rb"\n(?:R(?:RULE|DATE)[;:]|RECURRENCE-ID|DURATION[^\n]*P\d*(?:\d\dW|\d\d\dD)"
-        rb"|DTSTART[;:][^\n]*(?:%b)\d{4}|DTEND[;:][^\n]*(?<=:)(?:%b)\d{4})"
+        rb"|DTSTART(?:[;:][^\n]*(?:%b)\d{4}|(?![^\n]*:\d{8}))|DTEND[;:][^\n]*(?<=:)(?:%b)\d{4})"
         % (b"|".join(b"%04d" % year for year in years), _years_from(window[0].year - 1))
     )
     starts = [begin for begin, _ in bounds]
-    found: set[int] = set()
+    found = set(range(len(bounds))) - {bisect_right(starts, at.start()) - 1 for at in _ANY_START.finditer(upper)}
     for match in hint.finditer(upper):
         at = bisect_right(starts, match.start()) - 1
         if at < 0 or at in found or match.start() >= bounds[at][1]:
@@ -178,6 +183,9 @@ def _day_number(moment: datetime) -> int:
 
 def _with_same_uid(upper: bytes, bounds: list[tuple[int, int]], found: set[int]) -> set[int]:
     """Add the other events of the UIDs found: a newer version, or a change to one occurrence, may lie elsewhere."""
+    uids = _UID.findall(upper)
+    if len(set(uids)) == len(uids):
+        return found
     by_place: dict[int, bytes] = {}
     starts = [begin for begin, _ in bounds]
     for match in _UID.finditer(upper):

@@ -11,6 +11,8 @@ from datetime import UTC, date, datetime, time, timedelta
 from functools import cache, lru_cache
 from zoneinfo import ZoneInfo, ZoneInfoNotFoundError, available_timezones
 
+from calendars.text import clean
+
 _LONGEST_NAME = 200
 
 
@@ -59,7 +61,7 @@ def _at(day: date, minutes: int, zone: ZoneInfo) -> datetime:
 
 @dataclass(frozen=True)
 class ZoneChoice:
-    """The zone taken for a TZID; `assumed` says why in words for the family where it is a guess, else ""."""
+    """The zone taken for a TZID; `assumed` continues “this event …” for the family where it is a guess, else ""."""
 
     zone: ZoneInfo
     assumed: str = ""
@@ -73,7 +75,7 @@ def lookup(tzid: str, fallback: ZoneInfo) -> ZoneChoice:
     zone = _known(tzid.strip().strip('"')) if len(tzid) <= _LONGEST_NAME else None
     if zone is not None:
         return ZoneChoice(zone)
-    return ZoneChoice(fallback, f"the time zone “{tzid[:80]}” is not known; read as {fallback.key}")
+    return ZoneChoice(fallback, f"names a time zone that is not known, “{clean(tzid, 60)}”; read as {fallback.key}")
 
 
 @lru_cache(maxsize=512)  # bounded: the names come from untrusted files

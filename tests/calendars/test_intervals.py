@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from datetime import UTC, datetime, timedelta
+from itertools import pairwise
 
 import pytest
 from hypothesis import given, settings
@@ -22,7 +23,7 @@ def painted(some: Spans | tuple[tuple[int, int], ...]) -> set[int]:
 
 def assert_normal(some: tuple[tuple[int, int], ...]) -> None:
     assert all(start < end for start, end in some)
-    assert all(left[1] < right[0] for left, right in zip(some, some[1:], strict=False))
+    assert all(left[1] < right[0] for left, right in pairwise(some))
 
 
 @quick

@@ -20,7 +20,8 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from calendars.reading import read_calendar
-from calendars.rules import Budget, parse_rule, starts
+from calendars.rules import parse_rule
+from calendars.stepping import Budget, starts
 from calendars.zones import instant
 
 DATA = Path(__file__).parent / "data"
@@ -78,7 +79,7 @@ def test_wall_clock_at_a_change_of_clocks(value: dict[str, str]) -> None:
     day = timedelta(days=1)
     data = calendar(f"DTSTART;TZID={value['tzid']}:{value['local']}")
     assert starts_read(data, expected - day, expected + day) == [expected]
-    assert instant(datetime.strptime(value["local"], "%Y%m%dT%H%M%S"), ZoneInfo(value["tzid"])) == expected
+    assert instant(datetime.fromisoformat(value["local"]), ZoneInfo(value["tzid"])) == expected
 
 
 def test_leap_second_is_read_as_the_second_before() -> None:
@@ -165,12 +166,14 @@ def test_period_that_ends_before_it_starts_is_refused(text: str) -> None:
 
 
 DAYS = ["MO", "TU", "WE", "TH", "FR", "SA", "SU"]
-FIRST = st.datetimes(datetime(1990, 1, 1), datetime(2026, 12, 31)).map(lambda at: at.replace(microsecond=0))
+FIRST = st.integers(0, 37 * 365 * 24 * 60).map(
+    lambda at: datetime.fromisoformat("1990-01-01T00:00") + timedelta(minutes=at)
+)
 
 
 @st.composite
 def rule_texts(draw: st.DrawFn) -> str:
-    """Rules both sides read alike: no bare BYWEEKNO (ours takes DTSTART's weekday), no numbered beside plain weekdays."""
+    """Rules both sides read alike: no bare BYWEEKNO (ours takes DTSTART's weekday), no numbered beside plain days."""
     frequency = draw(st.sampled_from(["YEARLY", "MONTHLY", "WEEKLY", "DAILY", "HOURLY", "MINUTELY"]))
     least, most = (20, 90) if frequency == "MINUTELY" else (1, 5)
     parts = [f"FREQ={frequency}", f"INTERVAL={draw(st.integers(least, most))}"]
@@ -213,12 +216,9 @@ def check_against_dateutil(text: str, first: datetime) -> None:
     rule = parse_rule(text)
     found = list(starts(rule, first, low, high, None, Budget(10**7)))
     try:
-        reference = rrulestr(text, dtstart=first)
-    except ValueError as error:  # hours that the interval never meets: the reference refuses such a rule
-        assert "empty set" in str(error)
-        assert found == []
-        return
-    instances = list(takewhile(lambda at: at <= high, reference))
+        instances = list(takewhile(lambda at: at <= high, rrulestr(text, dtstart=first)))
+    except ValueError:  # hours that the interval never meets: the reference refuses such a rule
+        instances = []
     if rule.count and first not in instances:  # DTSTART counts although it does not fit: ours stops one earlier
         instances = instances[: rule.count - 1]
     assert found == [at for at in instances if low <= at]
