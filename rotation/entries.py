@@ -23,6 +23,9 @@ from rotation.words import oven_at
 ALARMS = {"thaw": timedelta(0), "feed": timedelta(0), "oven": timedelta(minutes=10), "bake": timedelta(minutes=15)}
 """How long before its start an entry of each kind may ring, the most needed kind first."""
 
+CLEAR_DAYS = 28
+"""Days that are planned to the minute; those after them are a sketch."""
+
 PRODUCT = "-//Bread Rotation//Bread Rotation//EN"
 """PRODID of the calendars this program writes."""
 
@@ -47,12 +50,13 @@ def entries(
     alarms_a_day: int = 2,
     blocking: bool = False,
 ) -> tuple[Entry, ...]:
-    """Return the entries of the shown days, by start.
+    """Return the entries of the shown days, by start; of days that are only a sketch there are none.
 
     household: what tells its entries from those of other households; recipes: bake id and step name to the grams that
     go in; alarms_a_day: at most so many entries of a local day ring; blocking: whether entries make people busy.
     """
-    writer = _Writer(problem, shown(problem, plan), household, recipes or {})
+    clear = replace(problem, shown_days=min(problem.shown_days, CLEAR_DAYS))
+    writer = _Writer(problem, shown(clear, plan), household, recipes or {})
     found = sorted(writer.all(), key=lambda found: (found.entry.start, found.entry.uid))
     return tuple(replace(entry, transparent=not blocking) for entry in _with_alarms(found, problem, alarms_a_day))
 

@@ -6,8 +6,10 @@ from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from datetime import UTC, datetime, timedelta
 
-from rotation.plan import Bake, Bought, Finish, Plan, Stay, Step, TakeOut
-from rotation.problem import BOUGHT, FRESH, Meal, Problem
+from rotation import facts
+from rotation.facts import Source
+from rotation.plan import Bake, Plan, Stay, Step, TakeOut
+from rotation.problem import Meal, Problem
 
 
 def shown_end(problem: Problem) -> int:
@@ -86,49 +88,10 @@ def latest(problem: Problem, bake: Bake, step: str) -> int | None:
     return min(limits, default=None)
 
 
-@dataclass(frozen=True)
-class Source:
-    """Bread ready to eat: where it comes from, and from when until when it may be eaten.
-
-    id: of the bake, take-out, bought loaf or box item; origin: which of these it is; bread: its id, "" for bought.
-    """
-
-    id: str
-    origin: str
-    bread: str
-    kind: str
-    portions: int
-    ready: int
-    until: int
-
-
 def sources(problem: Problem, plan: Plan) -> tuple[Source, ...]:
-    """Return all bread that becomes ready, by the time it is ready."""
-    finishes = {finish.take_out: finish for finish in plan.finishes}
-    found = [Source(i.id, "box", i.bread, i.kind, i.portions, i.ready, i.until) for i in problem.box]
-    found += [_baked(problem, bake) for bake in plan.bakes if bake.count("table")]
-    found += [_taken(problem, out, finishes.get(out.id)) for out in plan.take_outs]
-    found += [_bought(problem, bought) for bought in plan.bought]
-    return tuple(sorted(found, key=lambda source: (source.ready, source.id)))
-
-
-def _baked(problem: Problem, bake: Bake) -> Source:
-    bread = problem.bread(bake.bread)
-    portions = bake.count("table") * bread.portions
-    return Source(bake.id, "bake", bread.id, FRESH, portions, bake.ready, bake.ready + bread.keeps)
-
-
-def _taken(problem: Problem, out: TakeOut, finish: Finish | None) -> Source:
-    bread = problem.bread(out.bread)
-    route = bread.route(out.route)
-    ready = out.ready if finish is None else finish.ready
-    portions = out.units * bread.form(out.form).portions_per_unit
-    return Source(out.id, "take-out", bread.id, route.gives, portions, ready, ready + route.keeps)
-
-
-def _bought(problem: Problem, bought: Bought) -> Source:
-    portions = bought.loaves * problem.shop.portions
-    return Source(bought.id, "bought", "", BOUGHT, portions, bought.buy_by, bought.buy_by + problem.shop.keeps)
+    """Return all bread that becomes ready to eat, by the time it is ready."""
+    some = (source for source in facts.sources(problem, plan).values() if source.portions)
+    return tuple(sorted(some, key=lambda source: (source.ready, source.id)))
 
 
 @dataclass(frozen=True)
@@ -163,7 +126,9 @@ def bags(problem: Problem, plan: Plan) -> tuple[Bag, ...]:
             first, toast = (end_of_day(problem, bake.put_in + days) for days in (form.eat_first, form.toast_after))
             strict = None if form.strict is None else end_of_day(problem, bake.put_in + form.strict)
             number, at = bake.count(form_id) * form.units_per_piece, bake.put_in
-            found.append(Bag(lot, "", bread.id, form_id, number, at, at + treatment.freeze, first, toast, strict, bake.id))
+            found.append(
+                Bag(lot, "", bread.id, form_id, number, at, at + treatment.freeze, first, toast, strict, bake.id)
+            )
     return tuple(sorted(found, key=lambda found: (found.bagged, found.id)))
 
 

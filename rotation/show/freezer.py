@@ -6,6 +6,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 
 from calendars.text import clean
+from rotation.facts import held, moves
 from rotation.plan import Plan
 from rotation.problem import Problem, value_at
 from rotation.telling import Bag, bags, shown_end
@@ -22,20 +23,9 @@ class Level:
     units: int
 
 
-def moves(problem: Problem, plan: Plan) -> tuple[tuple[int, str, int], ...]:
-    """Return every change of the freezer as `(minute, lot, units)`, in time order, the opening stock at minute 0."""
-    changes = [(max(bag.bagged, 0) if bag.bake else 0, bag.id, bag.units) for bag in bags(problem, plan)]
-    changes += [(out.at, lot, -units) for out in plan.take_outs for lot, units in out.lots]
-    changes += [(discard.at, discard.lot, -discard.units) for discard in plan.discards]
-    return tuple(sorted(changes))
-
-
 def stock_at(problem: Problem, plan: Plan, minute: int) -> dict[Bag, int]:
     """Return the units of each bag in the freezer just before a minute, oldest first, none that is empty."""
-    left: dict[str, int] = {}
-    for at, lot, units in moves(problem, plan):
-        if at < minute or at == minute == 0:
-            left[lot] = left.get(lot, 0) + units
+    left = held(moves(problem, plan), max(minute - 1, 0))
     return {bag: left[bag.id] for bag in bags(problem, plan) if left.get(bag.id, 0)}
 
 
@@ -44,9 +34,9 @@ def levels(problem: Problem, plan: Plan) -> tuple[Level, ...]:
     kind = {bag.id: (bag.bread, bag.form) for bag in bags(problem, plan)}
     now = dict.fromkeys(sorted(set(kind.values())), 0)
     after: dict[tuple[int, str, str], int] = {(0, bread, form): 0 for bread, form in now}
-    for at, lot, units in moves(problem, plan):
-        now[kind[lot]] += units
-        after[at, *kind[lot]] = now[kind[lot]]
+    for move in moves(problem, plan):
+        now[kind[move.lot]] += move.units
+        after[move.at, *kind[move.lot]] = now[kind[move.lot]]
     end = shown_end(problem)
     return tuple(Level(*key, units) for key, units in sorted(after.items()) if key[0] < end)
 

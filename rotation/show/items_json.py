@@ -6,10 +6,11 @@ from collections.abc import Sequence
 from typing import Any
 
 from calendars.text import clean
+from rotation.facts import Source, jobs
 from rotation.plan import Bake, Discard, Finish, Plan, Stay, Step, TakeOut
-from rotation.problem import TABLE, Meal, Problem, Process, Route
+from rotation.problem import BOUGHT, TABLE, Meal, Problem, Process, Route
 from rotation.show.freezer import levels
-from rotation.telling import Bag, Source, meals_from, short, shown_end, sources, stays_of
+from rotation.telling import Bag, meals_from, short, shown_end, sources
 
 Json = dict[str, Any]
 
@@ -46,20 +47,10 @@ class Items:
         ]
 
     def _hands(self) -> dict[str, int]:
-        jobs: list[tuple[str | None, int]] = []
-        for bake in self.plan.bakes:
-            jobs += [(step.who, step.end - step.start) for step in bake.steps]
-        for _, stay in stays_of(self.plan):
-            jobs += [(event.who, event.end - event.start) for event in stay.events] + [(stay.who_on, 1)]
-        trips = {out.trip or out.id: out for out in self.plan.take_outs}
-        jobs += [(out.who, self._route(out).handling_out) for out in trips.values()]
-        for finish in self.plan.finishes:
-            handling = self._route(self._outs[finish.take_out]).handling
-            jobs += [(finish.who_in, handling), (finish.who_out, handling)]
         spent: dict[str, int] = {}
-        for who, minutes in jobs:
-            if who is not None:
-                spent[who] = spent.get(who, 0) + minutes
+        for job in jobs(self.problem, self.plan):
+            if job.person is not None:
+                spent[job.person] = spent.get(job.person, 0) + job.minutes
         return spent
 
     def _route(self, out: TakeOut) -> Route:
@@ -201,7 +192,7 @@ class Items:
         """Return bread ready to eat, from when until when, and who eats of it."""
         return {
             "id": source.id,
-            "origin": source.origin,
+            "origin": self._origin(source),
             "bread": source.bread or None,
             "kind": source.kind,
             "portions": source.portions,
@@ -209,6 +200,13 @@ class Items:
             "until": self.iso(source.until),
             "meals": self.meals_of(source.id),
         }
+
+    def _origin(self, source: Source) -> str:
+        if source.id in self._outs:
+            return "take-out"
+        if source.kind == BOUGHT:
+            return "bought"
+        return "bake" if any(bake.id == source.id for bake in self.plan.bakes) else "box"
 
     def meals(self) -> list[Json]:
         """Return the meals of the shown days, each with what it is served."""

@@ -42,8 +42,8 @@ def lines_of(problem: Problem, plan: Plan, recipes: Mapping[tuple[str, str], str
     for trip in trips(plan):
         yield from writer.trip(trip)
     for bought in plan.bought:
-        what = f"BUY {count(bought.loaves, 'loaf', 'loaves')} by {writer.clock(bought.buy_by)}.{writer.for_(bought.id)}"
-        yield writer.line(bought.buy_by, None, what)
+        loaves, by = count(bought.loaves, "loaf", "loaves"), bought.buy_by
+        yield writer.line(by, None, f"BUY {loaves} by {writer.clock(by)}.{writer.for_(bought.id, by)}")
     for discard in plan.discards:
         yield writer.discard(discard.lot, discard.units, discard.at)
     yield from writer.meals()
@@ -61,10 +61,9 @@ class _Writer:
     def line(self, minute: int, who: str | None, what: str) -> Line:
         return Line(minute, self.clock(minute), name_of(self.problem, who), what)
 
-    def for_(self, source: str) -> str:
+    def for_(self, source: str, near: int) -> str:
         """Return " For Breakfast (Sat 8:35)." or nothing."""
-        start = self.sources[source].ready
-        eaten = [meal_words(self.problem, meal, start) for meal, _ in meals_from(self.problem, self.plan, source)]
+        eaten = [meal_words(self.problem, meal, near) for meal, _ in meals_from(self.problem, self.plan, source)]
         shown = eaten[:3] + ([f"{len(eaten) - 3} more"] if len(eaten) > 3 else [])
         return f" For {listed(shown)}." if eaten else ""
 
@@ -155,7 +154,7 @@ class _Writer:
         near = bake.stay.end
         if bake.count(TABLE):
             ready = time_words(self.problem, bake.ready, near)
-            said += f" {self.loaves(bake, bake.count(TABLE))} to the table: cut from {ready}.{self.for_(bake.id)}"
+            said += f" {self.loaves(bake, bake.count(TABLE))} to the table: cut from {ready}.{self.for_(bake.id, near)}"
         bagging = bake.step("bag")
         if bagging is not None:
             frozen = bake.total - bake.count(TABLE)
@@ -178,8 +177,8 @@ class _Writer:
             bags = listed(bag(self.problem, self.plan, lot) for lot, _ in out.lots)
             to = f"freezer to {route.place}, bagged" if route.place else "straight into the oven"
             same = " (same trip)" if number else ""
-            what = f"BREAD OUT{same}: {units(bread, bread.form(out.form), out.units)}, {bags}, {to}.{self.for_(out.id)}"
-            yield self.line(out.at, out.who, what)
+            what = units(bread, bread.form(out.form), out.units)
+            yield self.line(out.at, out.who, f"BREAD OUT{same}: {what}, {bags}, {to}.{self.for_(out.id, out.at)}")
 
     def finish(self, finish: Finish) -> Iterator[Line]:
         out, stay = self.outs[finish.take_out], finish.stay

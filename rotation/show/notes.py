@@ -5,10 +5,11 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from calendars.text import clean
+from rotation.facts import Source
 from rotation.plan import Bake, Plan
-from rotation.problem import Accept, Meal, Problem
+from rotation.problem import Accept, Bread, Meal, Problem
 from rotation.show.freezer import stock_at
-from rotation.telling import Source, short, shown, shown_end, sources
+from rotation.telling import short, shown, shown_end, sources
 from rotation.words import bag, count, date_words, listed, long_time, time_words, weekday
 
 UNKNOWN = "?"
@@ -37,18 +38,32 @@ def shortfalls(problem: Problem, plan: Plan) -> tuple[Lack, ...]:
 def _because(problem: Problem, plan: Plan, meal: Meal) -> tuple[str, ...]:
     every = sources(problem, plan)
     reasons = [_bread_reason(problem, plan, meal, accept, every) for accept in meal.accepts]
+    reasons += _kept_away(problem, meal)
     reasons.append(_shop_reason(problem, meal))
     return tuple(reason for reason in reasons if reason) or ("nothing that may be eaten there is ready by then",)
+
+
+def _kept_away(problem: Problem, meal: Meal) -> list[str]:
+    """Return which breads nobody may be served there, and for what is in them."""
+    accepted = {accept.bread for accept in meal.accepts}
+    others = [bread for bread in problem.breads if bread.id not in accepted and meal.without]
+    return [reason for bread in others if (reason := _holds(bread, meal))]
+
+
+def _holds(bread: Bread, meal: Meal) -> str:
+    harm = sorted(map(clean, meal.without & bread.allergens))
+    if harm:
+        return f"{clean(bread.name, 40)} has {listed(harm)}"
+    unknown = meal.without and UNKNOWN in bread.allergens
+    return f"{clean(bread.name, 40)} has an ingredient nobody has looked up" if unknown else ""
 
 
 def _bread_reason(problem: Problem, plan: Plan, meal: Meal, accept: Accept, every: tuple[Source, ...]) -> str:
     """Return why no more of one bread comes to a meal, from what is ready when and what is eaten elsewhere."""
     bread = problem.bread(accept.bread)
     name = clean(bread.name, 40)
-    if meal.without & bread.allergens:
-        return f"{name} has {listed(sorted(map(clean, meal.without & bread.allergens)))}"
-    if meal.without and UNKNOWN in bread.allergens:
-        return f"{name} has an ingredient nobody has looked up"
+    if harm := _holds(bread, meal):
+        return harm
     ready = [source for source in every if source.bread == bread.id and source.kind in accept.kinds]
     fit = [s for s in ready if s.ready <= meal.at <= s.until and meal.at - s.ready <= accept.max_age]
     if fit:

@@ -6,9 +6,7 @@ the household's offset. The same plan gives the same bytes.
 
 from __future__ import annotations
 
-import json
-from collections.abc import Mapping, Sequence
-from typing import Any
+from collections.abc import Sequence
 
 from calendars.text import clean
 from rotation.plan import Plan
@@ -98,8 +96,3 @@ def plan_json(
     if with_problem:
         document["problem"] = problem_json(problem)
     return document
-
-
-def dumps(document: Mapping[str, Any]) -> str:
-    """Return a document as text, the same bytes for the same document."""
-    return json.dumps(document, ensure_ascii=False, indent=2) + "\n"

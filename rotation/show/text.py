@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import textwrap
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 
 from calendars.text import clean
 from rotation.plan import Plan
@@ -12,7 +12,7 @@ from rotation.show import costs, freezer
 from rotation.show.lines import Line, lines_of
 from rotation.show.notes import notes, shortfalls
 from rotation.telling import short, shown, sources
-from rotation.words import count, heading, listed, long_time, time_words
+from rotation.words import count, date_words, heading, long_time, weekday
 
 WIDTH = 110
 """Characters of a line."""
@@ -109,4 +109,14 @@ def verdict(problem: Problem, plan: Plan) -> str:
     return f"{days}; a better plan could save at most {100 * plan.gap:.1f} % of the cost."
 
 
-__all__ = ["Recipes", "beside", "day_by_day", "listed", "time_words", "verdict"]
+def page(
+    problem: Problem, plan: Plan, household: str, said: Sequence[str], recipes: Recipes, source: str
+) -> Iterator[str]:
+    """Yield the whole printout of a checked plan. source: which household this is, and how it was found."""
+    first, last = (problem.instant(minute) for minute in (0, problem.midnights[problem.shown_days] - 1))
+    yield f"{clean(household)}: {weekday(first)} {date_words(first)} to {weekday(last)} {date_words(last)} {last.year}"
+    yield clean(source)
+    yield f"checked: every rule holds. {verdict(problem, plan)}"
+    yield ""
+    yield from day_by_day(problem, plan, recipes)
+    yield from beside(problem, plan, said)

@@ -1,0 +1,34 @@
+"""`rotation check`: read everything, say what is understood, and what is odd."""
+
+from __future__ import annotations
+
+from typing import Annotated
+
+import typer
+
+from rotation.commands.options import FromOption, HouseholdOption, JsonOption, found, moment
+
+
+def check(
+    household: HouseholdOption = None,
+    start: FromOption = None,
+    days: Annotated[
+        int | None, typer.Option(min=1, max=84, help="Days to look at; 14 unless the household says.")
+    ] = None,
+    json: JsonOption = False,
+) -> None:
+    """Read the household and its calendars, and say what is understood and what is odd."""
+    from rotation import week
+    from rotation.show import understood
+    from rotation.show.json_text import dumps
+
+    meant = found(household)
+    home = week.load(meant.folder)
+    week_ahead = week.understand(home, moment(start, home.zone), days or home.settings.plan.days)
+    problem, notes = week_ahead.problem, week_ahead.notes
+    if json:
+        typer.echo(dumps(understood.understood_json(problem, home.settings.name, notes)), nl=False)
+        return
+    typer.echo(str(meant))
+    for line in understood.lines(problem, notes):
+        typer.echo(line)

@@ -1,0 +1,60 @@
+"""What several commands take: the household, the moment, JSON. The only place that looks at the clock."""
+
+from __future__ import annotations
+
+import os
+from datetime import UTC, date, datetime
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated
+from zoneinfo import ZoneInfo
+
+import typer
+
+from rotation.errors import BadInput, Mistake
+
+if TYPE_CHECKING:
+    from rotation.household.finding import Found
+
+HouseholdOption = Annotated[
+    Path | None,
+    typer.Option("--household", metavar="DIR", help="The household's folder; else ROTATION_HOUSEHOLD, else here."),
+]
+FromOption = Annotated[
+    str | None,
+    typer.Option("--from", metavar="WHEN", help="A date, or a moment like 2027-03-01T17:30; else now."),
+]
+JsonOption = Annotated[bool, typer.Option("--json", help="Print JSON.")]
+
+
+def clock() -> datetime:
+    """Return the time it is, to the minute."""
+    return datetime.now(UTC).replace(second=0, microsecond=0)
+
+
+def found(named: Path | None) -> Found:
+    """Return which household is meant, and why."""
+    from rotation.household.finding import find
+
+    return find(named, os.environ, Path.cwd())
+
+
+def moment(said: str | None, zone: ZoneInfo, setting: str = "--from") -> datetime:
+    """Return the moment a person wrote: a date is its local midnight, a time without offset is the household's.
+
+    None is now. Raises BadInput for anything else.
+    """
+    if said is None:
+        return clock().astimezone(zone)
+    try:
+        if len(said) == 10:
+            day = date.fromisoformat(said)
+            at = datetime(day.year, day.month, day.day, tzinfo=zone)
+        else:
+            at = datetime.fromisoformat(said)
+            at = at if at.tzinfo is not None else at.replace(tzinfo=zone)
+        if not 2000 <= at.year < 2200:
+            raise ValueError
+        return at.astimezone(UTC).replace(second=0, microsecond=0).astimezone(zone)
+    except (ValueError, OverflowError):
+        wrong = f'"{said[:60]}" is not a moment.'
+        raise BadInput(Mistake(setting, None, "", wrong, "Write 2027-03-01, or 2027-03-01T17:30.")) from None

@@ -1,0 +1,46 @@
+"""`rotation plan`: compute, prove, print, keep as the current plan."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Annotated
+
+import typer
+
+from rotation.commands.options import FromOption, HouseholdOption, JsonOption, found, moment
+
+
+def plan(
+    household: HouseholdOption = None,
+    start: FromOption = None,
+    days: Annotated[int | None, typer.Option(min=1, max=84, help="Days to plan; 14 unless the household says.")] = None,
+    json: JsonOption = False,
+    out: Annotated[Path | None, typer.Option(metavar="FILE.ics", help="Write the plan as calendar entries.")] = None,
+    with_problem: Annotated[bool, typer.Option("--with-problem", help="With --json: add all inputs.")] = False,
+) -> None:
+    """Plan the bakes, thaws and finishes, prove that the plan keeps every rule, and keep it as the current plan."""
+    if with_problem and not json:
+        raise typer.BadParameter("goes with --json", param_hint="--with-problem")
+    from rotation import week
+    from rotation.show import text
+    from rotation.show.json_text import dumps
+    from rotation.show.plan_json import plan_json
+
+    meant = found(household)
+    home = week.load(meant.folder)
+    understood = week.understand(home, moment(start, home.zone), days or home.settings.plan.days)
+    typer.echo(f"{meant}: planning {understood.problem.shown_days} days", err=True)
+    planned = week.plan_week(understood, progress=lambda said: typer.echo(said, err=True))
+    problem, best = planned.problem, planned.plan
+    name, recipes = home.settings.name, week.grams(planned)
+    if out is not None:
+        week.write_entries(planned, out)
+        typer.echo(f"entries written to {out}", err=True)
+    document = plan_json(problem, best, name, understood.notes, checked=True)
+    if json:
+        shown = plan_json(problem, best, name, understood.notes, checked=True, with_problem=with_problem)
+        typer.echo(dumps(shown), nl=False)
+    else:
+        for line in text.page(problem, best, name, understood.notes, recipes, str(meant)):
+            typer.echo(line)
+    week.keep(home, dumps(document), problem.zero)

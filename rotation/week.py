@@ -1,0 +1,126 @@
+"""What the program does, without printing: read a household, understand its week, plan it, prove it, keep the plan."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from datetime import datetime
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from calendars.event import Reading
+from calendars.store import open_store
+from calendars.writing import to_ics, write_file
+from calendars.zones import local_midnights
+from rotation.entries import PRODUCT, entries
+from rotation.errors import CheckFailed
+from rotation.household.reading import Home, read_home
+from rotation.intake.build import LONGEST_TAIL, build
+from rotation.plan import Plan
+from rotation.problem import Problem
+from rotation.recipes import recipes
+from rotation.stockroom import freezer, in_freezer, outdated
+
+if TYPE_CHECKING:
+    from rotation.solve import Limits
+
+Progress = Callable[[str], None]
+"""Told in words how the solving goes on."""
+
+
+@dataclass(frozen=True)
+class Understood:
+    """A household's problem, and what was assumed or odd on the way to it."""
+
+    home: Home
+    problem: Problem
+    notes: tuple[str, ...]
+
+
+@dataclass(frozen=True)
+class Week:
+    """A plan that was proven to keep every rule."""
+
+    understood: Understood
+    plan: Plan
+
+    @property
+    def problem(self) -> Problem:
+        """What was planned."""
+        return self.understood.problem
+
+
+def understand(home: Home, start: datetime, days: int) -> Understood:
+    """Return the problem of `days` local days from `start` (aware). Touches nothing on the disk but to read.
+
+    Raises RotationError and CalendarError.
+    """
+    with freezer(home, start, readonly=True) as ledger:
+        bags, old = in_freezer(home, ledger, start), outdated(home, ledger)
+    stock = home.stock
+    understood = build(home, read_calendars(home, start, days), bags, stock.box, stock.under_way, None, start, days)
+    notes = (*map(str, understood.notes), *([old] if old else []))
+    return Understood(home, understood.problem, notes)
+
+
+def read_calendars(home: Home, start: datetime, days: int) -> dict[str, Reading]:
+    """Return what each calendar of the household says of the days shown and those the plan looks at after them."""
+    midnights = local_midnights(home.zone, start.astimezone(home.zone).date(), days + LONGEST_TAIL + 1)
+    readings = {}
+    for calendar in home.settings.calendars:
+        store = open_store(calendar.stored_as, str(home.folder / calendar.path), calendar.name)
+        readings[calendar.name] = store.read((midnights[0], midnights[-1]), home.zone)
+    return readings
+
+
+def plan_week(understood: Understood, limits: Limits | None = None, progress: Progress | None = None) -> Week:
+    """Return a proven plan. Raises NothingPlanned if there is none, CheckFailed if it breaks a rule."""
+    from rotation.solve import Limits, solve
+
+    plan = solve(understood.problem, limits or Limits(), progress=progress)
+    prove(understood.problem, plan)
+    return Week(understood, plan)
+
+
+def prove(problem: Problem, plan: Plan) -> None:
+    """Check a plan against every rule and its cost, by code apart from the solver. Raises CheckFailed."""
+    from rotation.rules.checked import broken
+
+    found = broken(problem, plan)
+    if found:
+        said = "\n".join(f"  {one}" for one in found[:20])
+        raise CheckFailed(
+            f"The plan found breaks {len(found)} rule(s), so it is not shown. This is a fault of the program; "
+            f"please report it:\n{said}"
+        )
+
+
+def keep(home: Home, plan_json: str, at: datetime) -> None:
+    """Keep a proven plan as the current one, in place of the one before. Raises StorageError; the one before stays."""
+    with freezer(home, at) as ledger:
+        ledger.keep_plan(plan_json, at)
+
+
+def load(folder: Path) -> Home:
+    """Return the household in a folder. Raises BadInput with all its mistakes."""
+    return read_home(folder)
+
+
+def grams(week: Week) -> dict[tuple[str, str], str]:
+    """Return what to weigh at each step, by bake id and step name."""
+    return recipes(week.understood.home.breads, week.plan)
+
+
+def write_entries(week: Week, path: Path) -> None:
+    """Write the plan's entries as a calendar file, whole or not at all. Raises CalendarError."""
+    settings = week.understood.home.settings
+    made = entries(
+        week.problem,
+        week.plan,
+        settings.name,
+        grams(week),
+        alarms_a_day=settings.entries.alarms_a_day,
+        blocking=settings.entries.blocking,
+    )
+    name = settings.entries.calendar
+    write_file(path, to_ics(made, name=name, stamp=week.problem.zero, product_id=PRODUCT))
