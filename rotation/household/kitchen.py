@@ -6,7 +6,8 @@ from typing import Annotated, Literal
 
 from pydantic import Field
 
-from rotation.household.values import Clock, DayOrMoment, Id, Match, Settings, Text, WeekHours
+from rotation.household.matching import Match
+from rotation.household.values import Clock, DayOrMoment, Id, Settings, Text, WeekHours
 
 Minutes = Annotated[int, Field(ge=0, le=600)]
 OvenDegc = Annotated[int, Field(ge=30, le=350, examples=[220])]

@@ -6,13 +6,13 @@ from typing import Annotated, Literal
 
 from pydantic import Field
 
+from rotation.household.matching import Match
 from rotation.household.values import (
     Allergens,
     Clock,
     DayOrDays,
     Id,
     Many,
-    Match,
     Settings,
     Text,
     WeekTimes,

@@ -2,17 +2,15 @@
 
 from __future__ import annotations
 
-import json
-import types
 from collections.abc import Iterable, Iterator, Mapping
 from difflib import get_close_matches
-from typing import Annotated, Any, NamedTuple, TypeVar, Union, get_args, get_origin
+from typing import Any, NamedTuple, TypeVar
 
 from pydantic import BaseModel, ValidationError
-from pydantic.fields import FieldInfo
 from pydantic_core import ErrorDetails
 
 from rotation.errors import Mistake
+from rotation.household.fields import example, model_at, stand_in
 from rotation.household.lines import Path
 from rotation.household.toml_file import TomlFile, printable
 
@@ -109,22 +107,9 @@ def _without(model: type[M], data: Mapping[str, Any], places: Iterable[Path]) ->
         except ValidationError as error:
             found = _by_place(error.errors(include_url=False), rest)
         lacking = {place for place, errors in found.items() if errors[0]["type"] == "missing"}
-        stood_in = {place for place in lacking if _stand_in(model, rest, place)}
+        stood_in = {place for place in lacking if stand_in(model, rest, place)}
         places = [place[:-1] if place in lacking else place for place in found if place not in stood_in]
     return None
-
-
-def _stand_in(model: type[BaseModel], data: Any, place: Path) -> bool:
-    """Put a number's example where it is missing; say whether that was done."""
-    owner = _model_at(model, place[:-1])
-    known = _field(owner, str(place[-1])) if owner else None
-    example = known[1].examples[0] if known and known[1].examples else None
-    if not isinstance(example, int | float):
-        return False
-    for part in place[:-1]:
-        data = data[part]
-    data[place[-1]] = example
-    return True
 
 
 def _drop(data: Any, place: Path) -> None:
@@ -153,13 +138,13 @@ def _in_words(model: type[BaseModel], at: Path, errors: list[ErrorDetails]) -> l
         lines = [line.partition("; ") for line in said.split("\n")]
         return [(_with_value(wrong, value), _sentence(instead)) for wrong, _, instead in lines]
     if errors[0]["type"] == "extra_forbidden":
-        owner = _model_at(model, at[:-1])
+        owner = model_at(model, at[:-1])
         known = [f.alias or name for name, f in owner.model_fields.items()] if owner else []
         return [(f"there is no setting {shown(str(at[-1]))} here.", closest(str(at[-1]), known))]
     wrong = " and ".join(dict.fromkeys(_reason(error) for error in errors))
     if errors[0]["type"] != "missing":
         wrong = f"{shown(errors[0]['input'])} {wrong}"
-    return [(f"{wrong}.", _suggested(errors) or _example(model, at))]
+    return [(f"{wrong}.", _suggested(errors) or example(model, at))]
 
 
 def _with_value(wrong: str, value: object) -> str:
@@ -217,56 +202,3 @@ def _suggested(errors: list[ErrorDetails]) -> str:
             if near:
                 return f'Do you mean "{near[0]}"?'
     return ""
-
-
-def _example(model: type[BaseModel], at: Path) -> str:
-    """Return "Write name = value" from a field's own example, or from its default."""
-    names = [i for i, part in enumerate(at) if isinstance(part, str)]
-    for place in reversed(names):
-        owner = _model_at(model, at[:place])
-        known = _field(owner, str(at[place])) if owner else None
-        if owner is None or known is None:
-            continue
-        name, field = known
-        if field.examples:
-            return f"Write {at[place]} = {_toml(field.examples[0])}"
-        if field.is_required():
-            return ""
-        default = owner.model_construct().model_dump(mode="json").get(name)
-        if default not in (None, {}, []) and not isinstance(default, dict):
-            return f"Write {at[place]} = {_toml(default)}"
-        return ""
-    return ""
-
-
-def _toml(value: Any) -> str:
-    if isinstance(value, str) and (value[:1] in ("[", "{") or value[:4].isdigit()):
-        return value
-    return json.dumps(value, ensure_ascii=False)
-
-
-def _field(owner: type[BaseModel], key: str) -> tuple[str, FieldInfo] | None:
-    return next(((name, f) for name, f in owner.model_fields.items() if (f.alias or name) == key), None)
-
-
-def _model_at(model: type[BaseModel], at: Path) -> type[BaseModel] | None:
-    """Return the model whose settings stand at a path."""
-    inside: Any = model
-    for part in at:
-        if isinstance(inside, type) and issubclass(inside, BaseModel):
-            found = _field(inside, str(part))
-            inside = _bare(found[1].annotation) if found else None
-        elif get_origin(inside) is not None:
-            inside = _bare(get_args(inside)[0 if isinstance(part, int) else -1])
-    return inside if isinstance(inside, type) and issubclass(inside, BaseModel) else None
-
-
-def _bare(annotation: Any) -> Any:
-    """Return an annotation without Annotated and without None."""
-    while True:
-        if get_origin(annotation) is Annotated:
-            annotation = get_args(annotation)[0]
-        elif get_origin(annotation) in (Union, types.UnionType):
-            annotation = next(arg for arg in get_args(annotation) if arg is not type(None))
-        else:
-            return annotation

@@ -6,7 +6,8 @@ from typing import Annotated, Literal
 
 from pydantic import Field
 
-from rotation.household.values import Allergens, DayOrDays, HoursList, Id, Many, Match, Settings, Text, WeekHours
+from rotation.household.matching import Match
+from rotation.household.values import Allergens, DayOrDays, HoursList, Id, Many, Settings, Text, WeekHours
 
 PricePerMinute = Annotated[float, Field(ge=0, le=100, examples=[1.5])]
 

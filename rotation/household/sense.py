@@ -14,10 +14,11 @@ from rotation.household import usual
 from rotation.household.breads import Bread
 from rotation.household.kitchen import Dated, Kitchen
 from rotation.household.lines import Path
+from rotation.household.matching import Match
 from rotation.household.mistakes import Wrong, closest, repeated, shown
 from rotation.household.settings import Household
 from rotation.household.stock import Stock
-from rotation.household.values import Match, first_moment, last_moment, local
+from rotation.household.values import first_moment, last_moment, local
 
 Breads = Mapping[str, Bread | None]
 """Breads by id; None for one whose own file has mistakes, so that only its name is known."""
