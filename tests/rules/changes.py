@@ -1,0 +1,196 @@
+"""Changes of the sample's house and of its plan, in a few words each."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from typing import Any
+
+from rotation.plan import KeptWish, Plan, Serving, TakeOut
+from rotation.problem import Problem
+from tests.rules.sample import FRI, SAT, SUN, at, begun, finish, plan, problem
+
+Case = tuple[Problem, Plan]
+
+
+def baked(of: Plan | None = None, **change: Any) -> Plan:
+    """Return the plan with its bake changed."""
+    of = of or plan()
+    return replace(of, bakes=(replace(of.bakes[0], **change), *of.bakes[1:]))
+
+
+def stayed(**change: Any) -> Plan:
+    """Return the plan with its bake's stay changed."""
+    return baked(stay=replace(plan().bakes[0].stay, **change))
+
+
+def stepped(name: str, of: Plan | None = None, **change: Any) -> Plan:
+    """Return the plan with one step of its bake changed."""
+    of = of or plan()
+    return baked(of, steps=tuple(replace(s, **change) if s.name == name else s for s in of.bakes[0].steps))
+
+
+def taken(id_: str, **change: Any) -> Plan:
+    """Return the plan with one take-out changed."""
+    return replace(plan(), take_outs=tuple(replace(o, **change) if o.id == id_ else o for o in plan().take_outs))
+
+
+def finished(stay: dict[str, Any] | None = None, **change: Any) -> Plan:
+    """Return the plan with its finish changed."""
+    only = plan().finishes[0]
+    return replace(plan(), finishes=(replace(only, stay=replace(only.stay, **(stay or {})), **change),))
+
+
+def served(meal: str, portions: int) -> Plan:
+    """Return the plan with other portions at a meal."""
+    servings = (replace(s, portions=portions) if s.meal == meal else s for s in plan().servings)
+    return replace(plan(), servings=tuple(servings))
+
+
+def sourdough(**change: Any) -> Problem:
+    """Return the house with another sourdough."""
+    return replace(
+        problem(), breads=tuple(replace(b, **change) if b.id == "sourdough" else b for b in problem().breads)
+    )
+
+
+def process(**change: Any) -> Problem:
+    """Return the house with another process of the sourdough."""
+    return sourdough(processes=(replace(problem().bread("sourdough").processes[0], **change),))
+
+
+def waiting(first: str, second: str, shortest: int, longest: int, of: Problem | None = None) -> Problem:
+    """Return the house with other bounds between two steps."""
+    of = of or problem()
+    bread = of.bread("sourdough")
+    waits = (
+        replace(w, bounds=((shortest, longest),)) if (w.first, w.second) == (first, second) else w
+        for w in bread.processes[0].waits
+    )
+    other = replace(bread, processes=(replace(bread.processes[0], waits=tuple(waits)),))
+    return replace(of, breads=tuple(other if b.id == bread.id else b for b in of.breads))
+
+
+def treated(id_: str, **change: Any) -> Problem:
+    """Return the house with another treatment of the sourdough."""
+    treatments = problem().bread("sourdough").processes[0].treatments
+    return process(treatments=tuple(replace(t, **change) if t.id == id_ else t for t in treatments))
+
+
+def oven(**change: Any) -> Problem:
+    """Return the house with another oven."""
+    return replace(problem(), ovens=(replace(problem().ovens[0], **change),))
+
+
+def booked(**change: Any) -> Problem:
+    """Return the house with another roast."""
+    return oven(bookings=(replace(problem().ovens[0].bookings[0], **change),))
+
+
+def kitchen(**change: Any) -> Problem:
+    """Return the house with another kitchen."""
+    return replace(problem(), kitchen=replace(problem().kitchen, **change))
+
+
+def lot(id_: str, **change: Any) -> Problem:
+    """Return the house with one lot changed."""
+    return replace(problem(), lots=tuple(replace(o, **change) if o.id == id_ else o for o in problem().lots))
+
+
+def meal(id_: str, **change: Any) -> Problem:
+    """Return the house with one meal changed."""
+    return replace(problem(), meals=tuple(replace(m, **change) if m.id == id_ else m for m in problem().meals))
+
+
+def everybody(**change: Any) -> Problem:
+    """Return the house with all its people changed."""
+    return replace(problem(), people=tuple(replace(person, **change) for person in problem().people))
+
+
+def second_finish(
+    start: int, heat: str, heat_from: int, *, out_at: int = at(SAT, 20, 30), trip: str = "trip 2"
+) -> Plan:
+    """Return the plan with the last loaf of bag D finished too."""
+    out = TakeOut("out 2", "sourdough", "part-baked", "worktop", 1, (("lot-b", 1),), out_at, "sam", trip, start)
+    return replace(
+        plan(),
+        take_outs=(*plan().take_outs, out),
+        finishes=(*plan().finishes, finish("finish 2", out, start, heat, heat_from)),
+    )
+
+
+def by_roast(start: int, heat: str, heat_from: int) -> Plan:
+    """Return the plan with the last loaf of bag D finished on the heat of Sunday's roast."""
+    return second_finish(start, heat, heat_from, out_at=at(SUN, 9))
+
+
+def two_bakes() -> Plan:
+    """Return the plan with the same bake twice."""
+    twin = replace(plan().bakes[0], id="b2", lots=(("part-baked", "b2:part-baked"),))
+    twin = replace(twin, stay=replace(twin.stay, id="stay-b2"))
+    return replace(plan(), bakes=(*plan().bakes, twin))
+
+
+def answered(*answers: KeptWish) -> Plan:
+    """Return the plan with other answers to the wishes."""
+    by_id = {answer.wish: answer for answer in (*plan().wishes, *answers)}
+    return replace(plan(), wishes=tuple(by_id.values()))
+
+
+def wished(**change: Any) -> Problem:
+    """Return the house with its first wish changed."""
+    first, *others = problem().wishes
+    return replace(problem(), wishes=(replace(first, **change), *others))
+
+
+def by_fridge() -> Plan:
+    """Return the plan with Saturday's loaves thawed in the fridge."""
+    return taken("out", route="fridge")
+
+
+def overdue(deadline: int, *late: str, free_from: int = 0) -> Case:
+    """Return the bake under way, to be shaped by a minute and shaped at minute 60, nobody free before a minute."""
+    house, of = begun("fold")
+    longest = deadline - of.bakes[0].steps[2].end
+    house = waiting("fold", "shape", 60, longest, house)
+    people = (replace(p, free=tuple((max(a, free_from), b) for a, b in p.free if b > free_from)) for p in house.people)
+    return replace(house, people=tuple(people)), baked(of, late=late)
+
+
+def with_under_way(**change: Any) -> Case:
+    house, of = begun("fold")
+    return replace(house, under_way=(replace(house.under_way[0], **change),)), of
+
+
+def fold_again() -> Case:
+    house, of = begun("fold")
+    fold = of.bakes[0].steps[2]
+    return house, stepped("fold", of, start=fold.start - 1, end=fold.end - 1)
+
+
+def two_trips(second: int) -> Plan:
+    """Return the plan with both loaves of Saturday taken in one trip, but the second at another minute."""
+    first, toast = plan().take_outs
+    parts = (
+        replace(first, units=1, lots=(("lot-a", 1),)),
+        replace(first, id="out 2", units=1, lots=(("lot-b", 1),), at=second),
+    )
+    whole = plan().finishes[0]
+    one = finish("finish", parts[0], whole.stay.start, "cold", whole.stay.heat_from)
+    two = finish("finish 2", parts[1], whole.stay.start, "with:stay-finish", whole.stay.start)
+    two = replace(two, who_in="jo", who_out="jo")
+    servings = (Serving("sat-breakfast", "out", 14), Serving("sat-breakfast", "out 2", 6))
+    others = tuple(serving for serving in plan().servings if serving.source != "out")
+    return replace(plan(), take_outs=(*parts, toast), finishes=(one, two), servings=servings + others)
+
+
+def with_the_first(start: int) -> Plan:
+    """Return the plan with the last loaf of bag D in the oven with Saturday's."""
+    made = second_finish(start, "with:stay-finish", start, out_at=at(FRI, 20, 30), trip="trip")
+    first, second = made.finishes
+    return replace(made, finishes=(first, replace(second, who_in="jo", who_out="jo")))
+
+
+def pot_after_roast() -> Case:
+    """Return the bake right after a roast of its own temperature, whose heat no pot has shared."""
+    house = booked(start=at(SUN, 7, 30), end=at(SUN, 8, 20), temperature_degc=230)
+    return house, stayed(heat="after:roast", heat_from=at(SUN, 8, 20), who_on=None)

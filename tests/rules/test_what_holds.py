@@ -1,0 +1,152 @@
+"""Plans that use a rule to its very edge, and still keep it."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from itertools import pairwise
+
+import pytest
+
+from rotation.costs import TERMS, scores
+from rotation.plan import KeptWish, Plan
+from rotation.problem import Problem, Published
+from rotation.rules.checked import broken
+from tests.rules.changes import (
+    answered,
+    baked,
+    booked,
+    by_fridge,
+    by_roast,
+    everybody,
+    kitchen,
+    overdue,
+    second_finish,
+    treated,
+    two_trips,
+    waiting,
+)
+from tests.rules.sample import FRI, MON, NOW, SAT, SUN, at, begun, plan, problem
+
+
+@pytest.mark.parametrize(
+    "of",
+    [
+        pytest.param(second_finish(at(SUN, 9, 25), "after:stay-b1", at(SUN, 9, 20)), id="on the heat of a bake"),
+        pytest.param(
+            second_finish(at(SUN, 9, 40), "after:stay-b1", at(SUN, 9, 20)), id="the longest gap on a hot oven"
+        ),
+        pytest.param(by_roast(at(SUN, 14, 30), "beside:roast", at(SUN, 14, 30)), id="beside a roast"),
+        pytest.param(by_roast(at(SUN, 16), "after:roast", at(SUN, 16)), id="right after a roast"),
+        pytest.param(two_trips(at(FRI, 20, 30)), id="one trip, two finishes in one heat"),
+        pytest.param(by_fridge(), id="thawed in the fridge"),
+        pytest.param(
+            answered(KeptWish("wish-none", False, because="the oven is booked")), id="a wish dropped with a reason"
+        ),
+    ],
+)
+def test_it_holds(of: Plan) -> None:
+    assert broken(problem(), of) == ()
+
+
+@pytest.mark.parametrize(
+    "of",
+    [
+        pytest.param(waiting("mix", "fold", 45, 45), id="a wait of exactly its bounds"),
+        pytest.param(waiting("mix", "shape", 300, 300), id="a whole span of exactly its bounds"),
+        pytest.param(
+            waiting("shape", "oven", 1155, 1175), id="the first load at the shortest, the last at the longest"
+        ),
+        pytest.param(treated("part-baked", bag_by=160, cool=160), id="bagged at the only minute"),
+        pytest.param(kitchen(freezing_grams_24h=((0, 400),)), id="the rated grams"),
+        pytest.param(kitchen(bowls=((0, 1), (at(SAT, 13), 0))), id="the bowl is free when the dough is shaped"),
+        pytest.param(kitchen(fridge_spots=((0, 2), (at(SUN, 8, 50), 0))), id="no spot once the last load is in"),
+        pytest.param(booked(start=at(SUN, 9, 20), end=at(SUN, 10)), id="a booking right after the bake"),
+        pytest.param(everybody(inside=((at(FRI, 6), at(SUN, 10, 20)),)), id="out as soon as the iron is cold"),
+    ],
+)
+def test_it_just_holds(of: Problem) -> None:
+    assert broken(of, plan()) == ()
+
+
+def test_a_step_the_family_moved_needs_no_free_hour() -> None:
+    busy = ((at(FRI, 7, 30), at(FRI, 21)), (at(SAT, 8, 15), at(SAT, 21)), (at(SUN, 7, 30), at(SUN, 21)))
+    jo, sam = problem().people
+    house = replace(problem(), people=(replace(jo, free=busy), sam))
+    assert broken(house, plan()) == ()
+    dropped = answered(KeptWish("wish-mix", False, because="nobody is free"))
+    assert [one.rule for one in broken(house, dropped)] == ["hands"]
+
+
+@pytest.mark.parametrize("last", NOW)
+def test_a_bake_under_way_goes_on(last: str) -> None:
+    assert broken(*begun(last)) == ()
+
+
+def test_what_is_in_the_oven_already_is_a_fact() -> None:
+    house, of = begun("oven")
+    nobody_in = tuple(replace(person, inside=(), price=((0, 1),)) for person in house.people)
+    assert broken(replace(house, people=nobody_in), of) == ()
+    house, of = begun("shape")
+    nobody_in = tuple(replace(person, inside=()) for person in house.people)
+    assert [one.rule for one in broken(replace(house, people=nobody_in), of)] == ["watch"]
+
+
+def test_a_bound_overrun_at_the_start_makes_the_step_late_and_not_impossible() -> None:
+    assert broken(*overdue(-30, "shape")) == ()
+
+
+def test_a_step_nobody_could_do_in_time_is_late_too() -> None:
+    assert broken(*overdue(30, "shape", free_from=60)) == ()
+    assert [one.rule for one in broken(*overdue(60, "shape", free_from=60))] == ["waits"]
+
+
+def test_scores_are_those_counted_by_hand() -> None:
+    assert dict(scores(problem(), plan())) == {
+        # Jo: 38 min before Sunday, 12 min on Sunday at twice the price; Sam: 7 min at one and a half
+        "hands": 38 * 1000 + 12 * 2000 + 7 * 1500,
+        "bakes": 25_000,
+        "heat_ups": 2 * 15_000,
+        "unmet": 0,
+        "bought": 25_000,
+        # sourdough and tin portions at five midnights
+        "frozen": 10 * ((14 + 20) + (14 + 20) + (28 + 20) + (28 + 14) + (28 + 14)),
+        # Sunday's loaf is ready before noon of Berlin's second quarter and eaten in the third
+        "age": 14 * 1 * 10,
+        # of 28 finished portions 20 are eaten; two old slices are thrown away
+        "wasted": 700 * (8 + 2),
+        "past_date": 0,
+        "stock": -(10 * 1500 + 10 * 500),
+        "changes": 0,
+    }
+
+
+def test_what_nobody_gets_costs_at_everyday_meals_only() -> None:
+    nothing = Plan()
+    costs = dict(scores(problem(), nothing))
+    assert costs["unmet"] == (6 + 6) * 1500
+    assert costs["past_date"] == 0, "the old bag's date lay before the start"
+
+
+def test_a_unit_past_its_date_costs_at_the_midnight_it_passes() -> None:
+    lots = tuple(replace(lot, toast_after=at(SAT, 0)) for lot in problem().lots if lot.id == "lot-b")
+    assert dict(scores(replace(problem(), lots=lots), Plan()))["past_date"] == 2 * 2000
+
+
+def test_changes_count_bakes_dropped_and_bakes_that_are_new() -> None:
+    prices = replace(problem().weights, changed_by_day=(900, 800, 700))
+    house = replace(problem(), weights=prices, published=(Published("sourdough", "night", SUN, 5000),))
+    assert dict(scores(house, plan()))["changes"] == 5000 + 800
+    as_published = replace(house, published=(Published("sourdough", "night", SAT, 5000),))
+    assert dict(scores(as_published, plan()))["changes"] == 0
+    assert dict(scores(as_published, baked(day=MON + 3)))["changes"] == 5000, "beyond the list a new bake costs nothing"
+
+
+def test_a_bake_under_way_is_paid_for() -> None:
+    costs = dict(scores(*begun("oven")))
+    assert (costs["bakes"], costs["heat_ups"]) == (0, 0)
+    assert costs["hands"] < dict(scores(*begun("shape")))["hands"]
+
+
+def test_terms_have_names_of_their_own() -> None:
+    names = sorted(name for name, _ in TERMS)
+    assert all(first != second for first, second in pairwise(names))
