@@ -78,11 +78,14 @@ def busy_spans(events: Iterable[Event]) -> tuple[tuple[datetime, datetime], ...]
 
 
 def _is(address: str, name: str, identity: Identity) -> bool:
-    """Return whether an attendee is this person: by address, or by the display name as a whole or its first word."""
+    """Return whether an attendee is this person: by address, else by the display name as a whole or its first word.
+
+    A mail address that is not theirs makes a namesake, once the person's own addresses are known.
+    """
     names = {each.casefold() for each in identity.names}
     spoken = name.casefold()
     return address in {each.casefold() for each in identity.addresses} or (
-        not identity.addresses and (spoken in names or spoken.partition(" ")[0] in names)
+        not (identity.addresses and "@" in address) and (spoken in names or spoken.partition(" ")[0] in names)
     )
 
 

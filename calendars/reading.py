@@ -15,8 +15,8 @@ from calendars.text import clean
 from calendars.values import BadEvent
 from calendars.vevent import Parsed, called, parse
 
-STEPS_FOR_ALL = 2_000_000
-"""Steps of expansion for one source: about two seconds. Series beyond it are reported, not read."""
+STEPS_FOR_ALL = 1_000_000
+"""Steps of expansion for one source: some three seconds. Costly series beyond it are reported, not read."""
 MOST_ODDITIES = 1_000
 
 

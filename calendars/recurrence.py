@@ -200,6 +200,8 @@ def _until(text: str, start: Moment, notes: list[str]) -> datetime | None:
         return None
     where = Zones(start.zone, "")
     until = moment(Line({}, text), where)
+    if until.local.year == date.max.year:  # how some write "for ever"
+        return None
     if until.all_day:
         return until.local + _DAY - timedelta(seconds=1)
     if start.all_day and not where.notes:

@@ -75,6 +75,7 @@ def test_the_longest_local_day_is_no_trip() -> None:
         ({"attendees": (Attendee("jo@example.org", ""),), "summary": "Sam"}, {"jo"}),
         ({"attendees": (Attendee("x@example.org", "Kim Example"),)}, {"kim"}),
         ({"attendees": (Attendee("x@example.org", "Jo Other"),)}, set()),
+        ({"attendees": (Attendee("urn:uuid:1", "Jo"),)}, {"jo"}),
         ({"attendees": (Attendee("jo@example.org", "", "DECLINED"), Attendee("sam@example.org", ""))}, {"sam"}),
         ({"attendees": (Attendee("jo@example.org", "", "DECLINED"),), "summary": "Jo"}, set()),
         ({"attendees": (Attendee("stranger@example.org", "Stranger"),), "summary": "Jo and friend"}, {"jo"}),
