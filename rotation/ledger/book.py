@@ -68,15 +68,19 @@ class Ledger:
 
     def opening(self) -> str | None:
         """Return the digest of the text the opening stock was read from, or None if there was none."""
-        ids = (movement.id for movement in self.history()[:1])
-        return next((identity.removeprefix(_OPENING) for identity in ids if identity.startswith(_OPENING)), None)
+        with storage.plain_words(self._path):
+            first = rows.first_movement(self._connection)
+        return first.removeprefix(_OPENING) if first is not None and first.startswith(_OPENING) else None
 
     def seed(self, lots: Sequence[NewLot], source_digest: str, now: datetime) -> bool:
         """Record the opening stock, if nothing was ever recorded; return whether this call did."""
         at = checks.instant("now", now)
         identity = _OPENING + checks.name("digest", source_digest)
+        with storage.plain_words(self._path):
+            if not lots or rows.first_movement(self._connection) is not None:
+                return False  # every run asks, so that most must not wait for the right to write
         with self._writing():
-            if not lots or rows.any_movement(self._connection):
+            if rows.first_movement(self._connection) is not None:
                 return False
             self._write(Movement(identity, Kind.ADDED, at, at, "opening stock", "", False, self._bag(lots, now)))
         return True
@@ -167,7 +171,9 @@ class Ledger:
         json.loads(plan_json)
         when = checks.instant("at", at).isoformat()
         with self._writing():
-            self._connection.execute("INSERT OR REPLACE INTO kept VALUES ('plan', ?, ?)", (plan_json, when))
+            self._connection.execute(
+                "INSERT OR REPLACE INTO kept (name, json, at) VALUES ('plan', ?, ?)", (plan_json, when)
+            )
 
     def kept_plan(self) -> str | None:
         """Return the plan last kept, or None."""

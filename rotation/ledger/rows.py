@@ -31,16 +31,18 @@ def stock(connection: sqlite3.Connection, *, empty_too: bool = False) -> list[Sh
 
 def movements(connection: sqlite3.Connection, identity: str | None = None) -> tuple[Movement, ...]:
     """Return the movements as recorded, or the one with this id, if any."""
+    where, values = ("", ()) if identity is None else ("WHERE movement.id = ?", (identity,))
     query = f"""SELECT movement.*, {_LOT}, share.units, {_STANDS} AS stands
         FROM movement LEFT JOIN share ON share.movement = movement.seq LEFT JOIN lot ON lot.id = share.lot
-        WHERE ?1 IS NULL OR movement.id = ?1 ORDER BY movement.seq, {_OLDEST_FIRST}"""
-    grouped = groupby(connection.execute(query, (identity,)), key=lambda row: int(row["seq"]))
+        {where} ORDER BY movement.seq, {_OLDEST_FIRST}"""
+    grouped = groupby(connection.execute(query, values), key=lambda row: int(row["seq"]))
     return tuple(_movement(list(rows)) for _, rows in grouped)
 
 
-def any_movement(connection: sqlite3.Connection) -> bool:
-    """Return whether anything was ever recorded."""
-    return bool(connection.execute("SELECT EXISTS (SELECT * FROM movement)").fetchone()[0])
+def first_movement(connection: sqlite3.Connection) -> str | None:
+    """Return the id of the first movement ever recorded, or None in a new ledger."""
+    row = connection.execute("SELECT id FROM movement ORDER BY seq LIMIT 1").fetchone()
+    return None if row is None else str(row["id"])
 
 
 def last_taken_from(connection: sqlite3.Connection, bread: str, form: str) -> str | None:
@@ -71,7 +73,8 @@ def insert_lot(connection: sqlite3.Connection, new: NewLot) -> Lot:
     """Write a new lot whose values were checked."""
     lot = Lot(**{field: getattr(new, field) for field in Lot.__dataclass_fields__})
     values = [value.isoformat() if isinstance(value, datetime) else value for value in astuple(lot)]
-    connection.execute(f"INSERT INTO lot VALUES ({', '.join('?' * len(values))})", values)
+    columns, places = ", ".join(Lot.__dataclass_fields__), ", ".join("?" * len(values))
+    connection.execute(f"INSERT INTO lot ({columns}) VALUES ({places})", values)
     return lot
 
 
@@ -89,7 +92,7 @@ def insert_movement(connection: sqlite3.Connection, movement: Movement) -> None:
         ),
     )
     shares = [(written.lastrowid, share.lot.id, share.units) for share in movement.shares]
-    connection.executemany("INSERT INTO share VALUES (?, ?, ?)", shares)
+    connection.executemany("INSERT INTO share (movement, lot, units) VALUES (?, ?, ?)", shares)
 
 
 def _movement(rows: list[sqlite3.Row]) -> Movement:

@@ -74,6 +74,13 @@ def test_unknown_lots_are_named_harmlessly_with_what_is_there(stocked, now, note
     assert "no bag" in refusal(stocked, now, lambda: stocked.count_lot(named, 1, note))
 
 
+def test_an_emptied_bag_gives_nothing_and_is_not_discarded_again(stocked, now, note):
+    stocked.take_from("B", 1, note)
+    for units in (1, None):
+        wrong = refusal(stocked, now, lambda units=units: stocked.discard("B", units, replace(note, reason="burn")))
+        assert "no bag 'B'" in wrong
+
+
 def test_a_count_of_a_bread_never_bagged_asks_for_its_date(stocked, now, note):
     assert "Add it, with its date" in refusal(stocked, now, lambda: stocked.count("rye", "sliced", 1, note))
     assert stocked.count("rye", "sliced", 0, note).shares == ()

@@ -89,6 +89,17 @@ def test_programs_that_find_an_old_format_at_once_change_it_once(filled, now):
     assert (version(filled), version(filled.with_name("ledger.sqlite.before-v2"))) == (2, 1)
 
 
+def test_programs_that_seed_at_once_record_the_opening_stock_once(folder, lot, now):
+    def seed(number: int) -> bool:
+        with Ledger.open(folder) as ledger:
+            return ledger.seed([lot(4)], f"digest-{number}", now)
+
+    with ThreadPoolExecutor(6) as pool:
+        assert sorted(pool.map(seed, range(12))) == [False] * 11 + [True]
+    with Ledger.open(folder) as ledger:
+        assert [state.left for state in ledger.lots(now)] == [4]
+
+
 def test_ctrl_c_in_the_middle_records_nothing_and_the_next_write_works(ledger, lot, now, note, monkeypatch):
     def stop(*_: object) -> None:
         raise KeyboardInterrupt
@@ -180,7 +191,7 @@ def test_a_full_disk_records_nothing(filled, lot, now, note):
     with Ledger.open(filled.parent) as ledger:
         ledger._connection.execute("PRAGMA max_page_count = 1")  # no page more than there are: the disk is full
         with pytest.raises(StorageError, match="disk is full, and nothing was recorded"):
-            ledger.seed([], "x", now) or ledger.keep_plan('"' + "x" * 100_000 + '"', now)
+            ledger.keep_plan('"' + "x" * 100_000 + '"', now)
         assert ledger.kept_plan() is None
         ledger._connection.execute("PRAGMA max_page_count = 10000")
         ledger.take_from("A", 1, note)
@@ -192,6 +203,7 @@ def test_reading_only_reads_and_leaves_no_trace(filled, lot, now, note):
     with Ledger.open(filled.parent, readonly=True) as ledger:
         assert ledger.lots(now)[0].left == 4
         assert len(ledger.history()) == 1
+        assert not ledger.seed([lot(9)], "digest", now)
         with pytest.raises(StorageError, match="may only be read"):
             ledger.take_from("A", 1, note)
         with pytest.raises(StorageError, match="may only be read"):

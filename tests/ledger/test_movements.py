@@ -81,6 +81,23 @@ def test_a_count_of_more_goes_to_the_oldest_where_nothing_was_taken(ledger, lot,
     assert shares(ledger.count("sourdough", "part-baked", 7, note)) == [("B", 1)]
 
 
+def test_what_was_undone_does_not_say_where_bread_was_last_taken_from(ledger, lot, note):
+    ledger.add(lot(4, 20), note)
+    ledger.add(lot(4, 3), note)
+    ledger.take_from("A", 2, note)
+    ledger.undo(ledger.take_from("B", 1, note).id, note)
+    assert shares(ledger.count("sourdough", "part-baked", 7, note)) == [("A", 1)]
+    ledger.undo(ledger.count_lot("B", 5, note).id, note)
+    assert shares(ledger.count("sourdough", "part-baked", 8, note)) == [("A", 1)]
+
+
+def test_a_letter_means_the_bag_in_use_before_an_emptied_one(ledger, lot, now, note):
+    ledger.add(lot(1, 3, id="emptied"), note)
+    ledger.take_from("A", 1, note)
+    ledger.add(lot(2, 90, id="in-use", letter="A"), note)
+    assert [share.lot.id for share in ledger.count_lot("A", 1, note).shares] == ["in-use"]
+
+
 def test_a_count_that_fits_is_recorded_without_shares(ledger, lot, note):
     ledger.add(lot(4), note)
     assert ledger.count("sourdough", "part-baked", 4, note).shares == ()
@@ -225,6 +242,11 @@ def test_opening_stock_is_recorded_once_and_only_in_a_new_ledger(ledger, lot, no
     assert not ledger.seed(stock, "digest-2", now)
     assert left(ledger, now) == {"A": 2, "C": 4, "B": 1}
     assert ledger.opening() == "digest-1"
+
+
+def test_letters_on_the_bags_of_the_opening_stock_are_not_given_to_others(ledger, lot, now):
+    ledger.seed([lot(2, 30), lot(4, 3, letter="A")], "digest-1", now)
+    assert left(ledger, now) == {"B": 2, "A": 4}
 
 
 def test_a_used_ledger_takes_no_opening_stock(ledger, lot, now, note):
