@@ -184,7 +184,15 @@ def _route(recipe: given.Bread, route: given.Route, notes: Notes) -> Route:
     )
 
 
-def longest_run(process: Process) -> int:
-    """Return the most minutes a process may take from its first step to the oven, as its waits allow."""
-    hands = sum(stage.hands + stage.hands_per_piece * process.pieces[-1] for stage in process.stages)
-    return hands + sum(max(high for _, high in wait.bounds) for wait in process.waits if not wait.whole)
+def lead(process: Process) -> int:
+    """Return the least minutes from the first step of a full bake until it is ready, or frozen through."""
+    pieces, starts, at = process.pieces[-1], dict[str, int](), 0
+    for stage in process.stages:
+        ends_here = [wait for wait in process.waits if wait.second == stage.name]
+        for wait in ends_here:
+            low = max(low for low, _ in wait.bounds)
+            at = max(at, starts[wait.first] + low) if wait.whole else at + low
+        starts[stage.name] = at
+        at += stage.hands + stage.hands_per_piece * pieces
+    oven = process.programme.covered + max(each.uncovered for each in process.treatments)
+    return at + oven + max(each.cool + each.freeze for each in process.treatments)

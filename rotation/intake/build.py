@@ -16,7 +16,7 @@ from rotation.household.reading import Home
 from rotation.household.settings import Household
 from rotation.household.stock import StockBake, StockBox
 from rotation.intake import kitchen, meals, people, stock, worth
-from rotation.intake.breads import bread, longest_run
+from rotation.intake.breads import bread, lead
 from rotation.intake.notes import Note, Notes
 from rotation.intake.ovens import ovens
 from rotation.intake.stock import Bag
@@ -127,8 +127,8 @@ def tail(everybody: Sequence[people.Presence], breads: Sequence[Bread], shown_en
         for span in each.person.free
         if span[1] - span[0] >= SHORTEST_BAKING
     )
-    lead = max((longest_run(process) for bread in breads for process in bread.processes), default=0)
-    return max(1, min(LONGEST_TAIL, -(-lead // 1440) + -(-longest_gap(hands, 0, shown_end) // 1440)))
+    longest = max((lead(process) for bread in breads for process in bread.processes), default=0)
+    return max(1, min(LONGEST_TAIL, ceil((longest + longest_gap(hands, 0, shown_end)) / 1440)))
 
 
 def weigh(household: Household) -> Weights:

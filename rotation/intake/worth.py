@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import replace
+from math import ceil
 
 from rotation.household.settings import Household
 from rotation.problem import Bread, Meal, Person, Process, value_at
@@ -22,9 +23,13 @@ def hand_price(people: Sequence[Person]) -> float:
 
 
 def effort(bread: Bread, process: Process, minute: float) -> float:
-    """Return milli effort a portion of a full bake costs: its fixed cost and its hands, at `minute` a minute."""
-    pieces = process.pieces[-1]
-    hands = sum(stage.hands + stage.hands_per_piece * pieces for stage in process.stages)
+    """Return milli effort a portion of a full bake costs: its fixed cost and its hands, at `minute` a minute.
+
+    At the oven each load is put in, uncovered if it was covered, and taken out.
+    """
+    pieces, oven = process.pieces[-1], process.programme
+    acts = ceil(pieces / oven.pieces_per_load) * (3 if oven.covered else 2) - 1
+    hands = acts * oven.handling + sum(stage.hands + stage.hands_per_piece * pieces for stage in process.stages)
     return (process.fixed + minute * hands) / (pieces * bread.portions)
 
 
