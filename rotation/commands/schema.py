@@ -1,0 +1,38 @@
+"""`rotation schema`: JSON Schema of what a household writes, for editors, and of a plan's JSON."""
+
+from __future__ import annotations
+
+import json
+from typing import Annotated, Any
+
+import typer
+
+from rotation.errors import BadInput, Mistake
+
+KINDS = ("household", "bread", "stock", "plan")
+_DIALECT = "https://json-schema.org/draft/2020-12/schema"
+
+
+def schema(
+    kind: Annotated[str, typer.Argument(metavar="WHAT", help=f"One of: {', '.join(KINDS)}.")] = "household",
+    plan: Annotated[bool, typer.Option("--plan", help="The schema of `rotation plan --json`.")] = False,
+) -> None:
+    """Print JSON Schema for editors: of household.toml, of a bread's file, of stock.toml, or of a plan's JSON."""
+    typer.echo(json.dumps(schema_of("plan" if plan else kind), indent=2, ensure_ascii=False))
+
+
+def schema_of(kind: str) -> dict[str, Any]:
+    """Return the JSON Schema of one kind of file. Raises BadInput for a kind there is not."""
+    if kind == "plan":
+        from rotation.show.schema import plan_schema
+
+        return dict(plan_schema())
+    from pydantic import BaseModel
+
+    from rotation.household import Bread, Household, Stock
+
+    models: dict[str, type[BaseModel]] = {"household": Household, "bread": Bread, "stock": Stock}
+    if kind not in models:
+        wrong = f'there is no schema of "{kind[:40]}".'
+        raise BadInput(Mistake("schema", None, "", wrong, f"Write one of: {', '.join(KINDS)}."))
+    return {"$schema": _DIALECT} | models[kind].model_json_schema(by_alias=True)
