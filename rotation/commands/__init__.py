@@ -12,7 +12,7 @@ from collections.abc import Sequence
 
 import typer
 
-from rotation.commands import check, freezer, plan
+from rotation.commands import check, freezer, new, plan, schema
 from rotation.errors import RotationError
 
 BAD_USAGE, STORAGE, UNFORESEEN, STOPPED, BROKEN_PIPE = 2, 5, 70, 130, 141
@@ -28,8 +28,8 @@ app = typer.Typer(
     rich_markup_mode=None,
     pretty_exceptions_enable=False,
 )
-app.command("plan")(plan.plan)
-app.command("check")(check.check)
+for command in (new.new, check.check, plan.plan, schema.schema):
+    app.command()(command)
 app.add_typer(freezer.app, name="freezer")
 
 

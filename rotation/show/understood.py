@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from itertools import groupby
 from typing import Any
 
@@ -49,8 +49,13 @@ def _person(problem: Problem, person: Person, days: range) -> Iterator[str]:
     kinds = [("in", person.inside)]
     if person.bakes or person.finishes:
         kinds += [("hands free", person.free), ("two minutes", person.quick)]
-    said = [(day, "; ".join(f"{name} {_hours(problem, spans, day)}" for name, spans in kinds)) for day in days]
-    yield from _grouped(problem, said)
+    yield from _grouped(problem, [(day, _at_home(problem, kinds, day)) for day in days])
+
+
+def _at_home(problem: Problem, kinds: list[tuple[str, Spans]], day: int) -> str:
+    """Return "in 6:30-7:45, hands free 17:30-21:30", or that the person is away."""
+    said = [f"{name} {_hours(problem, spans, day)}" for name, spans in kinds]
+    return "away" if said[0] == "in not at all" else "; ".join(said)
 
 
 def _oven(problem: Problem, oven: Oven, days: range) -> Iterator[str]:
@@ -98,21 +103,31 @@ def _name(bread: Bread) -> str:
 
 
 def _meals(problem: Problem) -> Iterator[str]:
+    """Yield the meals: days that eat alike in one line, guests in lines of their own, then what will do at each."""
     end = problem.midnights[problem.shown_days]
     shown = [meal for meal in problem.meals if meal.at < end]
-    yield f"MEALS: {count(sum(meal.portions for meal in shown), 'portion')} in all"
-    for day, meals in groupby(shown, key=lambda meal: problem.day_of(meal.at)):
-        title = _day(problem, day)
-        for meal in meals:
-            yield f"  {title:<11}{clock(problem.instant(meal.at)):>5}  {_meal(problem, meal)}"
-            title = ""
+    yield f"MEALS, with their portions: {sum(meal.portions for meal in shown)} in all"
+    everyday: dict[int, list[str]] = {day: [] for day in range(problem.shown_days)}
+    for meal in shown:
+        if not meal.strict:
+            title = f"{clock(problem.instant(meal.at))} {clean(meal.summary, 40)} {meal.portions}"
+            everyday[problem.day_of(meal.at)].append(title)
+    yield from _grouped(problem, [(day, "; ".join(said) or "no everyday bread") for day, said in everyday.items()])
+    for meal in shown:
+        if meal.strict:
+            what = f"{clean(meal.summary, 60)} {meal.portions}, for {count(meal.heads, 'head')}"
+            yield f"  {long_time(problem, meal.at)} GUESTS {what}"
+    for words, alike in groupby(sorted(shown, key=_will_do(problem)), key=_will_do(problem)):
+        yield f"  {listed(dict.fromkeys(clean(meal.summary, 40) for meal in alike))}: {words}"
 
 
-def _meal(problem: Problem, meal: Meal) -> str:
-    guests = f", guests, {count(meal.heads, 'head')}" if meal.strict else ""
-    without = f", without {listed(sorted(map(clean, meal.without)))}" if meal.without else ""
-    breads = listed(dict.fromkeys(_name(problem.bread(accept.bread)) for accept in meal.accepts)) or "no bread will do"
-    return f"{clean(meal.summary, 60)}: {count(meal.portions, 'portion')}{guests}{without} ({breads})"
+def _will_do(problem: Problem) -> Callable[[Meal], str]:
+    def words(meal: Meal) -> str:
+        names = listed(dict.fromkeys(_name(problem.bread(accept.bread)) for accept in meal.accepts))
+        without = f", without {listed(sorted(map(clean, meal.without)))}" if meal.without else ""
+        return f"{names or 'no bread of the house will do'}{without}"
+
+    return words
 
 
 def _hours(problem: Problem, spans: Spans, day: int) -> str:
@@ -133,4 +148,4 @@ def _grouped(problem: Problem, said: list[tuple[int, str]]) -> Iterator[str]:
     for words, run in groupby(said, key=lambda pair: pair[1]):
         days = [day for day, _ in run]
         span = _day(problem, days[0]) + (f" to {_day(problem, days[-1])}" if len(days) > 1 else "")
-        yield f"  {span:<24}{words}"
+        yield f"  {span:<25}{words}"

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from datetime import UTC, datetime
+from dataclasses import replace
+from datetime import UTC, datetime, timedelta
 from zoneinfo import ZoneInfo
 
 from rotation.oven_turns import bake_turns, events
@@ -45,6 +46,7 @@ from rotation.problem import (
     Spans,
     Stage,
     Treatment,
+    UnderWay,
     Use,
     Wait,
     Weights,
@@ -313,3 +315,52 @@ def plan() -> Plan:
             ("stock", -15_750),
         ),
     )
+
+
+def begun() -> tuple[Problem, Plan]:
+    """Return the house on Saturday noon with the bake under way, its folds done, and the plan that goes on with it."""
+    house, bake, now = problem(), plan().bakes[0], at(SAT, 12)
+
+    def earlier(spans: Spans) -> Spans:
+        return tuple((max(start - now, 0), end - now) for start, end in spans if end > now)
+
+    def back(step: Step) -> Step:
+        return replace(step, start=step.start - now, end=step.end - now, who=step.who if step.start > now else None)
+
+    steps, stay = tuple(back(step) for step in bake.steps), bake.stay
+    loads = tuple(Load(o.pieces, o.start - now, o.uncover - now, o.out - now) for o in stay.loads)
+    moved = replace(
+        stay,
+        heat_from=stay.heat_from - now,
+        start=stay.start - now,
+        end=stay.end - now,
+        loads=loads,
+        events=tuple(back(event) for event in stay.events),
+    )
+    going_on = replace(
+        bake,
+        day=0,
+        steps=steps,
+        stay=moved,
+        ready=bake.ready - now,
+        put_in=at(SUN, 12, 4) - now,
+        under_way="begun",
+    )
+    done = tuple((step.name, step.start, step.end) for step in steps if step.who is None)
+    home = replace(
+        house,
+        zero=house.zero + timedelta(minutes=now),
+        midnights=tuple(midnight - now for midnight in house.midnights[1:]),
+        shown_days=2,
+        people=tuple(
+            replace(one, inside=earlier(one.inside), free=earlier(one.free), quick=earlier(one.quick))
+            for one in house.people
+        ),
+        ovens=tuple(replace(oven, closed=earlier(oven.closed), bookings=()) for oven in house.ovens),
+        meals=(),
+        lots=(),
+        box=(),
+        wishes=(),
+        under_way=(UnderWay("begun", "sourdough", "overnight", 3, done),),
+    )
+    return home, Plan(bakes=(going_on,))

@@ -1,0 +1,183 @@
+from __future__ import annotations
+
+from dataclasses import replace
+
+import pytest
+
+from rotation.plan import Bake, KeptWish, Plan, Stay
+from rotation.problem import Problem
+from rotation.rules.checked import broken
+from rotation.show import costs, freezer, text
+from rotation.show.lines import lines_of
+from rotation.telling import shown
+from tests.show.sample import SUN, at, begun, plan, problem
+
+GRAMS = {("bake-1", "feed"): "20 g starter + 100 g flour", ("bake-1", "mix"): "200 g starter, KEEP 20 g"}
+
+
+def page(house: Problem | None = None, of: Plan | None = None) -> list[str]:
+    return list(text.page(house or problem(), of or plan(), "Home", ["a remark"], GRAMS, "household x (from y)"))
+
+
+def one(lines: list[str], beginning: str) -> str:
+    (found,) = [line for line in lines if line.strip().startswith(beginning)]
+    return found.strip()
+
+
+def lines(house: Problem, of: Plan) -> list[str]:
+    return [line.what for line in sorted(lines_of(house, shown(house, of), {}), key=lambda line: line.minute)]
+
+
+def test_the_sample_keeps_every_rule() -> None:
+    assert broken(problem(), plan()) == ()
+
+
+def test_says_which_household_and_that_the_plan_is_checked() -> None:
+    assert page()[:3] == [
+        "Home: Friday 5 Mar to Sunday 7 Mar 2027",
+        "household x (from y)",
+        "checked: every rule holds. 3 days; a better plan could save at most 5.2 % of the cost.",
+    ]
+
+
+def test_each_shown_day_has_a_heading_its_bread_and_its_freezer() -> None:
+    said = page()
+    headings = [line for line in said if "bread today:" in line]
+    assert headings == [
+        "FRIDAY 5 MARCH              bread today: enough, some of it bought",
+        "SATURDAY 6 MARCH            bread today: enough, some of it bought",
+        "SUNDAY 7 MARCH              bread today: short by 6 of 24 portions",
+    ]
+    assert [line for line in said if line.startswith("Freezer tonight")] == [
+        "Freezer tonight: 3 rolls, 1 sourdough, 30 slices of tin loaf (1 bag)",
+        "Freezer tonight: 3 rolls, 30 slices of tin loaf (1 bag)",
+        "Freezer tonight: 3 rolls, 2 sourdough, 26 slices of tin loaf (1 bag)",
+    ]
+
+
+@pytest.mark.parametrize(
+    ("beginning", "whole"),
+    [
+        ("20:30 Jo   FEED", "20:30 Jo   FEED STARTER for 3 sourdough: 20 g starter + 100 g flour. Mix Sat 9:00."),
+        ("9:00 Jo   MIX", "9:00 Jo   MIX 3 sourdough (by 11:35): 200 g starter, KEEP 20 g."),
+        ("10:00", "10:00, 10:30, 11:00 Jo   fold"),
+        ("15:00", "15:00 Jo   SHAPE 3 sourdough (by 16:30). Then FRIDGE, cold proof. Bake Sun 8:30."),
+        ("7:45 Jo", "7:45 Jo   OVEN ON 230 (fan 210), pot inside."),
+        ("8:00 Sam", "8:00 Sam  IN: 9 rolls, bare rack, 10 min."),
+        ("8:10 Sam", "8:10 Sam  OUT: 9 rolls, stand, EAT 8:25. Oven off."),
+        ("12:00 Jo", "12:00 Jo   BAG 2 sourdough part-baked, into the freezer (by 19:50). Hard by Mon 0:04."),
+        ("12:00      OUT", "12:00      OUT WITH 1 of bag C: old. Crumbs, or the bin."),
+        ("18:30", "18:30      BUY 1 loaf by 18:30. For Supper (19:00) and Lunch (Sat 12:30)."),
+        ("9:00      Br", "9:00      Breakfast: 4 slices of tin loaf, bag A, straight from the freezer."),
+        ("12:30      Lunch w", "12:30      Lunch with the neighbours for 8: 14 slices of sourdough; SHORT BY 6."),
+    ],
+)
+def test_says_what_to_do_with_the_number_first_and_the_slack_last(beginning: str, whole: str) -> None:
+    assert one(page(), beginning) == whole
+
+
+def test_a_trip_names_bag_place_and_meal() -> None:
+    trip = one(page(), "20:35")
+    assert trip.startswith(
+        "20:35 Jo   BREAD OUT: 9 rolls, bag B, freezer to worktop, bagged. For Breakfast with Grandma"
+    )
+    assert trip.endswith("(Sat 8:35).")
+
+
+def test_loads_in_turns_share_a_line() -> None:
+    said = " ".join(lines(problem(), plan()))
+    assert "IN: 1 sourdough into the pot, 3 loads to 9:50 (by 14:30)" in said
+    assert "8:55 lid off + in, 9:15 out, 9:20 lid off + in, 9:25 out, 9:45 lid off." in said
+
+
+def test_the_tail_is_not_printed() -> None:
+    said = "\n".join(page())
+    assert "MONDAY" not in said
+    assert "Lunchboxes" not in said
+
+
+def test_no_escape_of_a_calendar_reaches_the_screen() -> None:
+    assert "\x1b" in problem().meals[1].summary
+    assert not any(character < " " or character == "\x7f" for line in page() for character in line)
+
+
+def test_a_shortfall_says_which_meal_how_many_and_what_stood_in_the_way() -> None:
+    said = " ".join(" ".join(page()).split())
+    assert "Lunch with the neighbours, Sun 7 Mar 12:30 (guests): short by 6 of 20 portions. In the way:" in said
+    assert "guests get no bought bread" in said
+
+
+def test_an_allergen_is_named_as_what_stands_in_the_way() -> None:
+    house = problem()
+    (lunch,) = [meal for meal in house.meals if meal.id == "sun-lunch"]
+    careful = replace(lunch, without=frozenset({"milk"}), accepts=lunch.accepts[:1])
+    meals = tuple(careful if meal is lunch else meal for meal in house.meals)
+    said = " ".join(" ".join(page(replace(house, meals=meals))).split())
+    assert "rolls has milk; tin loaf has milk" in said
+
+
+@pytest.mark.parametrize(
+    ("kept", "said"),
+    [
+        (KeptWish("wish-1", True, 4_600), "Kept: no tin loaf on Saturday; it costs 5 effort minutes."),
+        (KeptWish("wish-1", True), "Kept: no tin loaf on Saturday."),
+        (
+            KeptWish("wish-1", False, because="the oven is taken"),
+            "Not possible: no tin loaf on Saturday: the oven is taken.",
+        ),
+    ],
+)
+def test_says_what_became_of_a_wish(kept: KeptWish, said: str) -> None:
+    assert f"  {said}" in page(of=replace(plan(), wishes=(kept,)))
+
+
+def test_steps_that_are_done_are_not_asked_for_again() -> None:
+    said = lines(*begun())
+    assert not any(line.startswith(("FEED", "MIX")) for line in said)
+    assert any(line.startswith("SHAPE 3 sourdough") for line in said)
+
+
+def test_a_late_step_says_so() -> None:
+    house, of = begun()
+    late = replace(of, bakes=(replace(of.bakes[0], late=("shape",)),))
+    assert any(line.startswith("LATE, as soon as you can: SHAPE") for line in lines(house, late))
+    assert any(line.strip().startswith("Late: shape of the sourdough is overdue.") for line in page(house, late))
+
+
+def heated(heat: str) -> tuple[Bake, Stay]:
+    """Return the sample's bake, and a stay that comes to it by this kind of heat."""
+    bake = plan().bakes[0]
+    stay = replace(plan().finishes[0].stay, id="second", heat=heat, heat_from=at(SUN, 9, 50), start=at(SUN, 9, 55))
+    return bake, replace(stay, end=at(SUN, 10, 5), who_on=None)
+
+
+@pytest.mark.parametrize(
+    ("heat", "first_off", "says"),
+    [
+        ("after:stay-1", False, "LEAVE THE OVEN ON, 220 (fan 200): 9 rolls in at 9:55."),
+        ("beside:roast", True, "beside what is in, 220 (fan 200)"),
+        ("with:stay-1", False, ""),
+    ],
+)
+def test_the_oven_goes_off_when_nothing_else_wants_it(heat: str, first_off: bool, says: str) -> None:
+    of = plan()
+    _, second = heated(heat)
+    both = replace(of, finishes=(replace(of.finishes[0], stay=second),))
+    said = lines(problem(), both)
+    assert any(says in line for line in said)
+    assert any(line.startswith("OUT. Oven off.") for line in said) is first_off
+
+
+def test_the_freezer_over_time_counts_every_evening() -> None:
+    table = freezer.table(problem(), plan())
+    assert [line.split()[:5] for line in table[1:]] == [
+        ["Fri", "5", "Mar", "26", "%"],
+        ["Sat", "6", "Mar", "18", "%"],
+        ["Sun", "7", "Mar", "31", "%"],
+    ]
+
+
+def test_the_cost_is_printed_by_term_with_its_sum() -> None:
+    table = costs.table(plan())
+    assert [line.split()[0] for line in table[1:]] == ["77.0", "20.0", "30.0", "25.0", "4.0", "-15.8", "140.3"]
+    assert not any("nobody gets" in line for line in table)
