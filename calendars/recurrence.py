@@ -54,7 +54,7 @@ def expand(
     changes = _newest_changes(versions, master)
     if master is None:
         notes.append("changes a series that is not in this calendar; kept as single events")
-    found = [] if master is None else list(_of_series(_Series(master, changes, window, notes), budget))
+    found = [] if master is None else list(_of_series(_series(master, changes, window, notes), budget))
     for key, change in changes.items():
         end = change.length.after(change.start.local, change.start.zone)
         found.append(Occurrence(change, change.start.instant, end, _written(key)))
@@ -97,37 +97,36 @@ def _newest_changes(versions: Sequence[Parsed], master: Parsed | None) -> dict[d
 
 @dataclass(frozen=True)
 class _Series:
-    """What an expansion needs at hand. low, high: the wall-clock bounds of starts that could touch the window."""
+    """A series at work.
+
+    onward: the changes that hold for all that follows, latest first: since which start (wall clock), by how much they
+    move it. low, high: the wall-clock bounds of starts that can touch the window, lengths and shifts allowed for.
+    """
 
     master: Parsed
     changes: dict[date | datetime, Parsed]
-    window: tuple[datetime, datetime]
+    onward: tuple[tuple[datetime, timedelta, Parsed], ...]
+    low: datetime
+    high: datetime
     notes: list[str]
 
-    @property
-    def bounds(self) -> tuple[datetime, datetime]:
-        """The earliest and latest wall-clock start to look at, with room for lengths and shifts."""
-        zone = self.master.start.zone
-        lengths = [each.length for each in (self.master, *(change for _, change in self.onward))]
-        room = max(timedelta(days=length.days) + length.exact for length in lengths)
-        shift = max((abs(_shift(change)) for _, change in self.onward), default=timedelta())
-        low = zones.wall_clock(self.window[0], zone) - room - shift - 2 * _DAY
-        return low, zones.wall_clock(self.window[1], zone) + shift + 2 * _DAY
 
-    @property
-    def onward(self) -> list[tuple[date | datetime, Parsed]]:
-        """The changes that hold for all that follows, latest first."""
-        lasting = [(key, change) for key, change in self.changes.items() if change.and_future]
-        return sorted(lasting, key=lambda pair: pair[1].original.local if pair[1].original else pair[1].start.local)[
-            ::-1
-        ]
-
-
-def _shift(change: Parsed) -> timedelta:
-    """Return by how much of the wall clock a change moves its occurrence."""
-    if change.original is None:
-        return timedelta()
-    return change.start.local - zones.wall_clock(change.original.instant, change.start.zone)
+def _series(
+    master: Parsed, changes: dict[date | datetime, Parsed], window: tuple[datetime, datetime], notes: list[str]
+) -> _Series:
+    """Return what the expansion of a master needs at hand."""
+    zone = master.start.zone
+    onward = []
+    for change in changes.values():
+        if change.and_future and change.original:
+            since = zones.wall_clock(change.original.instant, zone)
+            onward.append((since, zones.wall_clock(change.start.instant, zone) - since, change))
+    onward.sort(key=lambda each: each[0], reverse=True)
+    lengths = [each.length for each in (master, *(change for _, _, change in onward))]
+    room = max(timedelta(days=length.days) + length.exact for length in lengths) + 2 * _DAY
+    shift = max((abs(by) for _, by, _ in onward), default=timedelta())
+    low, high = (zones.wall_clock(edge, zone) for edge in window)
+    return _Series(master, changes, tuple(onward), low - room - shift, high + shift + 2 * _DAY, notes)
 
 
 def _of_series(series: _Series, budget: Budget) -> Iterator[Occurrence]:
@@ -139,18 +138,14 @@ def _of_series(series: _Series, budget: Budget) -> Iterator[Occurrence]:
             end = master.length.after(master.start.local, zone)
             yield Occurrence(master, master.start.instant, end, None)
         return
-    low, high = series.bounds
-    removed = _removed(series, low, high, budget)
-    lengths = dict(_extra_dates(series, low, high))
-    for local in _from_rules(master.rules, series, low, high, budget):
+    removed = _removed(series, budget)
+    lengths = dict(_extra_dates(series))
+    for local in _from_rules(master.rules, series, budget):
         lengths.setdefault(local, None)
-    if low <= master.start.local <= high:
+    if series.low <= master.start.local <= series.high:
         lengths.setdefault(master.start.local, None)
     if len(lengths) > MOST_OCCURRENCES:
         raise BadEvent(f"has more than {MOST_OCCURRENCES:,} occurrences in these days")
-    onward = [
-        (zones.wall_clock(change.original.instant, zone), change) for _, change in series.onward if change.original
-    ]
     seen: set[datetime] = set()
     for local, length in sorted(lengths.items()):
         keys = _keys(local, master)
@@ -158,14 +153,13 @@ def _of_series(series: _Series, budget: Budget) -> Iterator[Occurrence]:
         if start in seen or not keys.isdisjoint(removed) or not keys.isdisjoint(series.changes):
             continue
         seen.add(start)
-        change = next((change for since, change in onward if since <= local), None)
-        name = f"{local:%Y%m%d}" if master.start.all_day else utc_stamp(start)
-        if change is None:
+        name = _written(local.date() if master.start.all_day else start)
+        by, change = next(((by, change) for since, by, change in series.onward if since <= local), (None, None))
+        if by is None or change is None:
             yield Occurrence(master, start, (length or master.length).after(local, zone), name)
         else:
-            moved = local + _shift(change)
-            at = zones.instant(moved, zone)
-            yield Occurrence(change, at, change.length.after(moved, zone), name)
+            moved = local + by
+            yield Occurrence(change, zones.instant(moved, zone), change.length.after(moved, zone), name)
 
 
 def _keys(local: datetime, master: Parsed) -> set[date | datetime]:
@@ -175,17 +169,15 @@ def _keys(local: datetime, master: Parsed) -> set[date | datetime]:
     return {local.date(), zones.instant(local, master.start.zone)}
 
 
-def _from_rules(
-    rules: tuple[str, ...], series: _Series, low: datetime, high: datetime, budget: Budget
-) -> Iterator[datetime]:
-    """Yield the wall-clock starts that rules give between low and high. Raises BadEvent where they cannot be used."""
+def _from_rules(rules: tuple[str, ...], series: _Series, budget: Budget) -> Iterator[datetime]:
+    """Yield the wall-clock starts that rules give near the window. Raises BadEvent where they cannot be used."""
     start = series.master.start
     for text in rules:
         spent = Budget(max(STEPS_FOR_ANY, min(STEPS_FOR_ONE, budget.steps)))
         before = spent.steps
         try:
             rule = parse_rule(text)
-            yield from starts(rule, start.local, low, high, _until(rule.until, start, series.notes), spent)
+            yield from starts(rule, start.local, series.low, series.high, _until(rule.until, start), spent)
         except BadRule as error:
             raise BadEvent(str(error)) from error
         except TooMuchWork as error:
@@ -194,29 +186,25 @@ def _from_rules(
             budget.steps -= before - max(spent.steps, 0)
 
 
-def _until(text: str, start: Moment, notes: list[str]) -> datetime | None:
+def _until(text: str, start: Moment) -> datetime | None:
     """Return the last wall-clock start an UNTIL allows; a mere date includes that whole day."""
     if not text:
         return None
-    where = Zones(start.zone, "")
-    until = moment(Line({}, text), where)
+    until = moment(Line({}, text), Zones(start.zone, ""))
     if until.local.year == date.max.year:  # how some write "for ever"
         return None
-    if until.all_day:
+    if until.all_day or (start.all_day and until.local.time() == time()):  # midnight UTC is how some write a date
         return until.local + _DAY - timedelta(seconds=1)
-    if start.all_day and not where.notes:
-        notes.append("is an all-day event whose repetition ends at a time of day; that day is taken")
-        return until.local.replace(hour=23, minute=59, second=59)
     return zones.wall_clock(until.instant, start.zone)
 
 
-def _removed(series: _Series, low: datetime, high: datetime, budget: Budget) -> set[date | datetime]:
+def _removed(series: _Series, budget: Budget) -> set[date | datetime]:
     """Return the names of the occurrences that EXDATE and EXRULE take away."""
     master, removed = series.master, set[date | datetime]()
     if sum(len(stamps.values) for stamps in master.without) > MANY_EXCEPTIONS:
         series.notes.append(f"has more than {MANY_EXCEPTIONS:,} exceptions; only those near these days are looked at")
     for stamps in master.without:
-        for value in _near(stamps, low, high):
+        for value in _near(stamps, series):
             at = moment(Line({}, value), Zones(stamps.zone, ""))
             at = Moment(at.local, stamps.zone, at.all_day) if not value.endswith("Z") else at
             if at.all_day and not master.start.all_day:
@@ -224,22 +212,22 @@ def _removed(series: _Series, low: datetime, high: datetime, budget: Budget) -> 
                 if note not in series.notes:
                     series.notes.append(note)
             removed.add(_key(at, master))
-    for local in _from_rules(master.without_rules, series, low, high, budget):
-        removed |= _keys(local, master) if master.start.all_day else {zones.instant(local, master.start.zone)}
+    for local in _from_rules(master.without_rules, series, budget):
+        removed.add(_key(Moment(local, master.start.zone, master.start.all_day), master))
     return removed
 
 
-def _near(stamps: Stamps, low: datetime, high: datetime) -> list[str]:
-    """Return the values whose date lies within a day of the bounds, by their text alone."""
-    first, last = f"{low - _DAY:%Y%m%d}", f"{high + _DAY:%Y%m%d}"
-    return [value for value in stamps.values if first <= value[:8] <= last]
+def _near(stamps: Stamps, series: _Series) -> list[str]:
+    """Return the values whose date lies within a day of the bounds, by their text alone, and all periods."""
+    first, last = f"{series.low - _DAY:%Y%m%d}", f"{series.high + _DAY:%Y%m%d}"
+    return [value for value in stamps.values if first <= value[:8] <= last or "/" in value]
 
 
-def _extra_dates(series: _Series, low: datetime, high: datetime) -> Iterator[tuple[datetime, Length | None]]:
+def _extra_dates(series: _Series) -> Iterator[tuple[datetime, Length | None]]:
     """Yield the wall-clock starts that RDATE adds, with the length of a PERIOD."""
     start = series.master.start
     for stamps in series.master.extra:
-        values = _near(stamps, low, high)
+        values = _near(stamps, series)
         if len(values) > MOST_EXTRA_DATES:
             raise BadEvent(f"has more than {MOST_EXTRA_DATES:,} extra dates in these days")
         where = Zones(stamps.zone, "")

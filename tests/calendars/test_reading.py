@@ -308,6 +308,10 @@ class TestSeries:
         assert [event.end - event.start for event in reading.events] == [HOUR, HOUR / 2, HOUR / 2]
         assert [event.key for event in reading.events][2] == "w/20270330T080000Z"
 
+    def test_this_and_future_given_in_utc_keeps_the_wall_clock_of_the_series(self, ics: Ics, read: Read) -> None:
+        change = "UID:w\nRECURRENCE-ID;RANGE=THISANDFUTURE:20270323T090000Z\nDTSTART:20270323T100000Z"
+        assert days(read(ics(WEEKLY, change))) == ["03-16 10:00", "03-23 11:00", "03-30 11:00"]
+
     def test_this_and_future_from_long_ago(self, ics: Ics, read: Read) -> None:
         daily = "UID:d\nDTSTART;TZID=Europe/Berlin:20200101T080000\nRRULE:FREQ=WEEKLY;BYDAY=MO"
         change = (
@@ -340,6 +344,19 @@ class TestSeries:
     def test_extra_dates(self, ics: Ics, read: Read) -> None:
         extra = "RDATE;TZID=Europe/Berlin:20270318T120000\nRDATE;VALUE=DATE:20270319\nRDATE:20270316T090000Z"
         assert days(read(ics(f"UID:a\n{AT_TEN}\n{extra}"))) == ["03-16 10:00", "03-18 12:00", "03-19 10:00"]
+
+    def test_an_extra_period_that_began_long_before(self, ics: Ics, read: Read) -> None:
+        reading = read(ics("UID:a\nDTSTART:20260101T100000Z\nRDATE;VALUE=PERIOD:20270301T100000Z/20270320T100000Z"))
+        assert only(reading).end == utc("2027-03-20T10:00")
+
+    @pytest.mark.parametrize(
+        "until", ["20270317", "20270317T000000Z", "20270317T215959Z", "20270317T120000", "20270316T230000Z"]
+    )
+    def test_an_all_day_series_ends_on_the_same_day_however_it_is_written(
+        self, ics: Ics, read: Read, until: str
+    ) -> None:
+        reading = read(ics(f"UID:a\nDTSTART;VALUE=DATE:20270316\nRRULE:FREQ=DAILY;UNTIL={until}"))
+        assert days(reading) == ["03-16 00:00", "03-17 00:00"]
 
     def test_excluding_rule(self, ics: Ics, read: Read) -> None:
         lines = f"UID:a\n{AT_TEN}\nRRULE:FREQ=DAILY;COUNT=4\nEXRULE:FREQ=DAILY;INTERVAL=2"
@@ -397,6 +414,9 @@ class TestHostile:
             ("DTSTART:tomorrow", "a date that cannot be read"),
             ("DTSTART;VALUE=DATE:20270316T250000", "does not exist"),
             ("DTSTART 20270316", "has no start"),
+            (f"{AT_TEN}\nRRULE:FREQ=DAILY;BYDAY", "cannot be read (BYDAY)"),
+            (f"{AT_TEN}\nRRULE:FREQ=DAILY;WKST=XX", "cannot be read (WKST=XX)"),
+            (f"{AT_TEN}\nRRULE:FREQ=DAILY;SKIP=OMIT", "cannot be read (SKIP=OMIT)"),
             (f"{AT_TEN}\nRRULE:FREQ=SOMETIMES", "without a known frequency"),
             (f"{AT_TEN}\nRRULE:", "without a known frequency"),
             (f"{AT_TEN}\nRRULE:FREQ=DAILY;INTERVAL=0", "cannot be read (INTERVAL=0)"),
@@ -430,6 +450,11 @@ class TestHostile:
         assert reason(reading).startswith("“Trouble” ")
         assert reason(reading).endswith("; it is left out")
 
+    def test_more_occurrences_than_anybody_has(self, ics: Ics, read: Read) -> None:
+        years = (datetime(2000, 1, 1, tzinfo=UTC), datetime(2030, 1, 1, tzinfo=UTC))
+        lines = "UID:a\nDTSTART:20000101T000000Z\nRRULE:FREQ=DAILY;BYHOUR=1,2"
+        assert "more than 10,000 occurrences" in reason(read(ics(lines), years))
+
     @pytest.mark.parametrize(
         "rule",
         [
@@ -442,6 +467,9 @@ class TestHostile:
             "FREQ=SECONDLY;INTERVAL=999999;BYMONTH=2;BYMONTHDAY=31",
             "FREQ=DAILY;UNTIL=99991231T235959Z;INTERVAL=1000000",
             "FREQ=MONTHLY;BYDAY=MO;BYSETPOS=300",
+            "FREQ=MONTHLY;INTERVAL=1000000",
+            "FREQ=SECONDLY;INTERVAL=3600;BYSECOND=30",
+            "FREQ=MINUTELY;INTERVAL=60;BYMINUTE=30",
         ],
     )
     def test_a_rule_without_instances_gives_the_first_alone(self, ics: Ics, read: Read, rule: str) -> None:

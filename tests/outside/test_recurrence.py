@@ -174,8 +174,8 @@ FIRST = st.integers(0, 37 * 365 * 24 * 60).map(
 @st.composite
 def rule_texts(draw: st.DrawFn) -> str:
     """Rules both sides read alike: no bare BYWEEKNO (ours takes DTSTART's weekday), no numbered beside plain days."""
-    frequency = draw(st.sampled_from(["YEARLY", "MONTHLY", "WEEKLY", "DAILY", "HOURLY", "MINUTELY"]))
-    least, most = (20, 90) if frequency == "MINUTELY" else (1, 5)
+    frequency = draw(st.sampled_from(["YEARLY", "MONTHLY", "WEEKLY", "DAILY", "HOURLY", "MINUTELY", "SECONDLY"]))
+    least, most = {"MINUTELY": (20, 90), "SECONDLY": (600, 4000)}.get(frequency, (1, 5))
     parts = [f"FREQ={frequency}", f"INTERVAL={draw(st.integers(least, most))}"]
     if draw(st.booleans()):
         parts.append(f"COUNT={draw(st.integers(1, 40))}")
@@ -200,17 +200,18 @@ def rule_texts(draw: st.DrawFn) -> str:
     if frequency in ("WEEKLY", "YEARLY"):
         parts.append(f"WKST={draw(st.sampled_from(DAYS))}")
     numbers("BYHOUR", list(range(24)))
+    numbers("BYMINUTE", list(range(0, 60, 5)))
     if frequency in ("YEARLY", "MONTHLY", "WEEKLY") and any(part.startswith("BYDAY") for part in parts):
         numbers("BYSETPOS", [1, 2, -1])
     return ";".join(parts)
 
 
 def check_against_dateutil(text: str, first: datetime) -> None:
-    """Compare a window of a year and a half, of two months for hourly and minutely rules.
+    """Compare a window of a year and a half, of two months for rules below a day.
 
     A rule without COUNT is looked at some time after DTSTART, where ours has leapt to.
     """
-    short = "HOURLY" in text or "MINUTELY" in text
+    short = any(frequency in text for frequency in ("HOURLY", "MINUTELY", "SECONDLY"))
     low = first + (timedelta(seconds=1) if "COUNT" in text else timedelta(days=20 if short else 500))
     high = low + timedelta(days=60 if short else 550)
     rule = parse_rule(text)
