@@ -31,7 +31,7 @@ def _turns(problem: Problem, bake: Bake, programme: Programme, oven: Oven) -> It
     loads = [(turn.pieces, start + turn.start, start + turn.uncover, start + turn.out) for turn in right]
     if [(load.pieces, load.start, load.uncover, load.out) for load in bake.stay.loads] != loads:
         yield Broken(NAME, bake.id, f"loads are not (pieces, in, lid off, out) {loads}")
-    last = max(out for _, _, _, out in loads)
+    last = max((out for _, _, _, out in loads), default=start)
     if bake.stay.end != last:
         yield Broken(NAME, bake.id, f"the stay ends at {bake.stay.end}, the last load is out at {last}")
     at = [(event.name, start + event.offset, start + event.offset + programme.handling) for event in events(right)]

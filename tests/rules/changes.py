@@ -70,10 +70,13 @@ def waiting(first: str, second: str, shortest: int, longest: int, of: Problem | 
     return replace(of, breads=tuple(other if b.id == bread.id else b for b in of.breads))
 
 
-def treated(id_: str, **change: Any) -> Problem:
+def treated(id_: str, of: Problem | None = None, **change: Any) -> Problem:
     """Return the house with another treatment of the sourdough."""
-    treatments = problem().bread("sourdough").processes[0].treatments
-    return process(treatments=tuple(replace(t, **change) if t.id == id_ else t for t in treatments))
+    of = of or problem()
+    bread = of.bread("sourdough")
+    treatments = tuple(replace(t, **change) if t.id == id_ else t for t in bread.processes[0].treatments)
+    other = replace(bread, processes=(replace(bread.processes[0], treatments=treatments),))
+    return replace(of, breads=tuple(other if b.id == bread.id else b for b in of.breads))
 
 
 def oven(**change: Any) -> Problem:
@@ -194,3 +197,9 @@ def pot_after_roast() -> Case:
     """Return the bake right after a roast of its own temperature, whose heat no pot has shared."""
     house = booked(start=at(SUN, 7, 30), end=at(SUN, 8, 20), temperature_degc=230)
     return house, stayed(heat="after:roast", heat_from=at(SUN, 8, 20), who_on=None)
+
+
+def bagged_late(*late: str, now: int = at(SUN, 11, 55)) -> Case:
+    """Return the bake out of the oven, to be bagged by 11:50, told at a minute and bagged at 12."""
+    house, of = begun("oven", now)
+    return treated("part-baked", house, bag_by=150), baked(of, late=late)

@@ -10,6 +10,7 @@ from rotation.problem import TOAST, Accept, Problem
 from tests.rules.changes import (
     Case,
     answered,
+    bagged_late,
     baked,
     booked,
     by_fridge,
@@ -96,6 +97,12 @@ MUTATIONS: tuple[Mutation, ...] = (
     _of("waits", "a whole span too long", lambda: waiting("mix", "shape", 240, 295)),
     _of("waits", "the last load too late", lambda: waiting("shape", "oven", 480, 1160)),
     _of("waits", "called late without being so", lambda: baked(late=("fold",))),
+    _of(
+        "waits",
+        "folded while it is mixed",
+        lambda: stepped("fold", start=at(SAT, 8, 10), end=at(SAT, 8, 13)),
+        "hands",
+    ),
     _of("waits", "late, and not said", lambda: overdue(-30)),
     _of("waits", "late, though somebody was free", lambda: overdue(30, "shape")),
     _of("one_mix", "mixed twice a day", two_bakes, "hands", "oven", "places", "kitchen"),
@@ -141,6 +148,7 @@ MUTATIONS: tuple[Mutation, ...] = (
     _of("heat", "after a stay, still too hot", lambda: second_finish(at(SUN, 9, 20), "after:stay-b1", at(SUN, 9, 20))),
     _of("heat", "after a stay, cold again", lambda: second_finish(at(SUN, 9, 45), "after:stay-b1", at(SUN, 9, 20))),
     _of("heat", "after nothing", lambda: second_finish(at(SUN, 9, 25), "after:x", at(SUN, 9, 20))),
+    _of("heat", "with itself", lambda: finished({"heat": "with:stay-finish"})),
     _of(
         "heat",
         "after a booking of unknown heat",
@@ -171,6 +179,8 @@ MUTATIONS: tuple[Mutation, ...] = (
         lambda: baked(stepped("bag", start=at(SUN, 11, 15), end=at(SUN, 11, 18)), put_in=at(SUN, 11, 18)),
     ),
     _of("cooled", "bagged dry", lambda: treated("part-baked", bag_by=150)),
+    _of("cooled", "called late without being so", lambda: baked(late=("bag",))),
+    _of("cooled", "late, and not said", lambda: bagged_late()),
     _of("rested", "eaten too soon", lambda: baked(ready=at(SUN, 10))),
     _of("rested", "a finish not stood", lambda: finished(ready=at(SAT, 8, 53))),
     _of("rested", "put in before it is bagged", lambda: baked(put_in=at(SUN, 12))),
@@ -190,6 +200,7 @@ MUTATIONS: tuple[Mutation, ...] = (
     ),
     _of("stock", "less than the take-out says", lambda: taken("toast", lots=(("lot-tin", 5),))),
     _of("stock", "of another bread", lambda: taken("toast", lots=(("lot-tin", 5), ("lot-b", 1)))),
+    _of("stock", "nothing thrown away", lambda: replace(plan(), discards=(*plan().discards, Discard("lot-b", 0, 0)))),
     _of(
         "stock",
         "before it is put in",

@@ -297,9 +297,9 @@ NOW = {"fold": at(SAT, 12), "shape": at(SAT, 14), "oven": at(SUN, 8, 55)}
 """When the plan of a bake under way begins, by the last step that is done."""
 
 
-def begun(last: str) -> tuple[Problem, Plan]:
+def begun(last: str, now: int | None = None) -> tuple[Problem, Plan]:
     """Return the house with the bake under way and nothing else, and the plan that goes on with it as it was meant."""
-    house, of, now = problem(), bake(problem()), NOW[last]
+    house, of, now = problem(), bake(problem()), NOW[last] if now is None else now
     names = [step.name for step in of.steps]
     done = names[: names.index(last) + 1]
     steps = tuple(

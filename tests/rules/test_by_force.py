@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from typing import TypeVar
 
 from hypothesis import given, settings
 from hypothesis import strategies as st
@@ -10,10 +11,12 @@ from hypothesis import strategies as st
 from rotation.plan import Discard, Plan, TakeOut
 from rotation.problem import Lot, Steps, value_at
 from rotation.rules import fifo, freezer_room, freezing_rate, grid, kitchen, waits
+from rotation.rules.checked import broken
 from tests.rules.changes import kitchen as with_kitchen
 from tests.rules.changes import stepped
 from tests.rules.sample import DAY, FRI, SAT, SUN, at, plan, problem
 
+T = TypeVar("T")
 quick = settings(derandomize=True, deadline=None, max_examples=40)
 
 
@@ -87,3 +90,39 @@ def test_oldest_first_is_the_only_deal_that_holds(data: st.DataObject, sizes: li
     )
     holds = not list(fifo.check(replace(problem(), lots=lots), Plan(take_outs=taken)))
     assert holds == (order[:number] == slices[:number])
+
+
+def some(items: tuple[T, ...]) -> st.SearchStrategy[tuple[T, ...]]:
+    """Draw a few of the items, in any order."""
+    return st.lists(st.sampled_from(items), unique=True, max_size=len(items)).map(tuple)
+
+
+@quick
+@given(data=st.data())
+def test_a_mangled_plan_is_named_broken_and_never_an_accident(data: st.DataObject) -> None:
+    of, made = plan(), plan().bakes[0]
+    stay = replace(
+        made.stay,
+        loads=data.draw(some(made.stay.loads)),
+        events=data.draw(some(made.stay.events)),
+        start=data.draw(st.sampled_from((made.stay.start, -7, 10**6))),
+        heat=data.draw(st.sampled_from((made.stay.heat, "after:roast", "beside:stay-finish", "with:stay-b1", ""))),
+    )
+    mangled = replace(
+        made,
+        steps=data.draw(some(made.steps)),
+        pieces=data.draw(st.sampled_from(((), made.pieces, (("part-baked", 0),), (("table", -1),)))),
+        stay=stay,
+        put_in=data.draw(st.sampled_from((None, made.put_in, -3))),
+        lots=data.draw(some(made.lots)),
+    )
+    other = replace(
+        of,
+        bakes=(mangled,),
+        take_outs=data.draw(some(of.take_outs)),
+        finishes=data.draw(some(of.finishes)),
+        discards=data.draw(some(of.discards)),
+        servings=data.draw(some(of.servings)),
+    )
+    found = broken(problem(), other)
+    assert found or mangled == made

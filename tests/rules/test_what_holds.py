@@ -13,6 +13,7 @@ from rotation.problem import Problem, Published
 from rotation.rules.checked import broken
 from tests.rules.changes import (
     answered,
+    bagged_late,
     baked,
     booked,
     by_fridge,
@@ -24,6 +25,7 @@ from tests.rules.changes import (
     treated,
     two_trips,
     waiting,
+    wished,
 )
 from tests.rules.sample import FRI, MON, NOW, SAT, SUN, at, begun, plan, problem
 
@@ -98,6 +100,21 @@ def test_a_bound_overrun_at_the_start_makes_the_step_late_and_not_impossible() -
 def test_a_step_nobody_could_do_in_time_is_late_too() -> None:
     assert broken(*overdue(30, "shape", free_from=60)) == ()
     assert [one.rule for one in broken(*overdue(60, "shape", free_from=60))] == ["waits"]
+
+
+def test_bread_nobody_could_bag_in_time_is_bagged_late() -> None:
+    assert broken(*bagged_late("bag")) == ()
+    assert [one.rule for one in broken(*bagged_late("bag", now=at(SUN, 11)))] == ["cooled"]
+
+
+def test_a_wish_of_a_kind_there_is_not_is_refused() -> None:
+    with pytest.raises(ValueError, match="no wish of kind 'more jam'"):
+        broken(wished(kind="more jam"), plan())
+
+
+def test_what_is_broken_says_so_in_one_line() -> None:
+    (one,) = broken(problem(), baked(ready=at(SUN, 10)))
+    assert str(one) == "rested: b1: ready at minute 3480, but it is 3500"
 
 
 def test_scores_are_those_counted_by_hand() -> None:
