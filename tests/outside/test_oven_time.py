@@ -13,7 +13,8 @@ from rotation.plan import Plan
 from rotation.problem import TABLE, Problem, Process
 from rotation.rules import thawed, waits
 from tests.rules.changes import sourdough, stepped, taken, waiting
-from tests.rules.sample import NIGHT, SUN, at, plan, problem
+from tests.rules.house import NIGHT, SUN, at, problem
+from tests.rules.sample import plan
 
 with (Path(__file__).parent / "data" / "references.csv").open(encoding="utf-8", newline="") as file:
     TRADE = {row["id"]: row for row in csv.DictReader(file)}

@@ -7,7 +7,8 @@ from typing import Any
 
 from rotation.plan import KeptWish, Plan, Serving, TakeOut
 from rotation.problem import Problem
-from tests.rules.sample import FRI, SAT, SUN, at, begun, finish, plan, problem
+from tests.rules.house import FRI, SAT, SUN, at, problem
+from tests.rules.sample import begun, finish, plan
 
 Case = tuple[Problem, Plan]
 

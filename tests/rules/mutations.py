@@ -39,7 +39,8 @@ from tests.rules.changes import (
     with_the_first,
     with_under_way,
 )
-from tests.rules.sample import FRI, MON, SAT, SUN, at, begun, plan, problem
+from tests.rules.house import FRI, MON, SAT, SUN, at, problem
+from tests.rules.sample import begun, plan
 
 
 @dataclass(frozen=True)
@@ -61,8 +62,6 @@ def _of(rule: str, label: str, make: Callable[[], Problem | Plan | Case], *also:
 
     return Mutation(rule, label, case, frozenset(also))
 
-
-MOVED = {"start": at(SAT, 14, 30), "end": at(SAT, 14, 45)}
 
 MUTATIONS: tuple[Mutation, ...] = (
     _of("references", "a serving from nowhere", lambda: replace(plan(), servings=(Serving("mon-breakfast", "x", 1),))),
@@ -92,7 +91,7 @@ MUTATIONS: tuple[Mutation, ...] = (
     _of("under_way", "other pieces", lambda: with_under_way(pieces=3)),
     _of("under_way", "forgotten", lambda: (begun("fold")[0], Plan())),
     _of("under_way", "another time of the fold", lambda: fold_again()),
-    _of("waits", "shaped too late", lambda: stepped("shape", **MOVED)),
+    _of("waits", "shaped too late", lambda: stepped("shape", start=at(SAT, 14, 30), end=at(SAT, 14, 45))),
     _of("waits", "folded too soon", lambda: stepped("fold", start=at(SAT, 8, 40), end=at(SAT, 8, 43))),
     _of("waits", "a whole span too long", lambda: waiting("mix", "shape", 240, 295)),
     _of("waits", "the last load too late", lambda: waiting("shape", "oven", 480, 1160)),

@@ -14,7 +14,8 @@ from rotation.rules import fifo, freezer_room, freezing_rate, grid, kitchen, wai
 from rotation.rules.checked import broken
 from tests.rules.changes import kitchen as with_kitchen
 from tests.rules.changes import stepped
-from tests.rules.sample import DAY, FRI, SAT, SUN, at, plan, problem
+from tests.rules.house import DAY, FRI, SAT, SUN, at, problem
+from tests.rules.sample import plan
 
 T = TypeVar("T")
 quick = settings(derandomize=True, deadline=None, max_examples=40)

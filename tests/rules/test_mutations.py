@@ -9,8 +9,9 @@ import pytest
 from rotation import rules
 from rotation.rules.checked import broken
 from rotation.rules.table import RULES
+from tests.rules.house import problem
 from tests.rules.mutations import MUTATIONS, Mutation
-from tests.rules.sample import plan, problem
+from tests.rules.sample import plan
 
 
 def test_the_plan_by_hand_keeps_every_rule() -> None:

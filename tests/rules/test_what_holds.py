@@ -27,7 +27,8 @@ from tests.rules.changes import (
     waiting,
     wished,
 )
-from tests.rules.sample import FRI, MON, NOW, SAT, SUN, at, begun, plan, problem
+from tests.rules.house import FRI, MON, SAT, SUN, at, problem
+from tests.rules.sample import NOW, begun, plan
 
 
 @pytest.mark.parametrize(
