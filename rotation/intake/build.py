@@ -69,7 +69,7 @@ def build(
         notes.extend(name, (oddity.reason for oddity in reading.oddities))
     wide = Clock.of(zero, home.zone, days + LONGEST_TAIL)
     events = meals.ruled(household, readings)
-    at_home = frozenset(each.event.key for each in events if each.rule.effect == "meal")
+    at_home = frozenset(each.event.key for each in events if each.rule.effect != "away")
     claims = people.claims(household, readings, at_home, wide)
     everybody = people.people(household, claims, meals.away(household, events, wide), wide, notes)
     room = kitchen.warmth(household, "room_degc", wide)
