@@ -2,18 +2,18 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from contextlib import contextmanager
+from dataclasses import replace
 from datetime import datetime
 from hashlib import sha256
-from pathlib import Path
 
 from rotation.errors import BadInput, Mistake, StorageError
 from rotation.household.breads import FormId
 from rotation.household.reading import STOCK, Home
 from rotation.household.stock import Stock, StockLot
 from rotation.intake.stock import Bag, opening
-from rotation.ledger import Ledger, LotState, NewLot
+from rotation.ledger import Ledger, Lot, LotState, NewLot
 
 STATE = ".rotation"
 """Folder within a household for what the program remembers; not for people to edit."""
@@ -33,15 +33,31 @@ def freezer(home: Home, now: datetime, *, readonly: bool = False) -> Iterator[Le
             raise StorageError(f"{folder}: cannot be made: {error.strerror or error}.") from None
     with Ledger.open(folder, readonly=readonly) as ledger:
         if not readonly:
-            ledger.seed([_new(bag) for bag in opening(home.stock, home.breads, home.zone)], _digest(home), now)
+            _seed(home, ledger, now)
         yield ledger
 
 
+def _seed(home: Home, ledger: Ledger, now: datetime) -> None:
+    try:
+        ledger.seed([_new(bag) for bag in opening(home.stock, home.breads, home.zone)], _digest(home), now)
+    except BadInput as bad:
+        wrong = [f"{mistake.setting}: {mistake.wrong}" for mistake in bad.mistakes]
+        file = str(home.folder / STOCK)
+        instead = "Write what was true by then, or say which moment is meant: --now, --from."
+        raise BadInput(*(Mistake(file, None, "", one, instead) for one in wrong)) from None
+
+
+def held(home: Home, ledger: Ledger, now: datetime) -> tuple[LotState, ...]:
+    """Return the lots with something left, oldest first. Before anything was recorded, those of `stock.toml`."""
+    if ledger.history():
+        return ledger.lots(now)
+    written = [(_lot(bag), bag.units) for bag in opening(home.stock, home.breads, home.zone)]
+    return tuple(LotState(lot, left, lot.standing(now), lot.days_left(now)) for lot, left in written)
+
+
 def in_freezer(home: Home, ledger: Ledger, now: datetime) -> tuple[Bag, ...]:
-    """Return the bags with something in them. Before anything was recorded, those of `stock.toml`."""
-    if not ledger.history():
-        return opening(home.stock, home.breads, home.zone)
-    return tuple(_bag(state) for state in ledger.lots(now))
+    """Return what `held` does, as the intake takes it."""
+    return tuple(_bag(state) for state in held(home, ledger, now))
 
 
 def outdated(home: Home, ledger: Ledger) -> str:
@@ -58,18 +74,7 @@ def new_bag(home: Home, bread: str, form: str, units: int, bagged: datetime, let
     kind: FormId = next(known for known in home.breads[bread].forms if known == form)
     lot = StockLot.model_construct(bread=bread, form=kind, units=units, bagged=bagged, letter=letter or None)
     (bag,) = opening(Stock.model_construct(lots=(lot,), box=(), under_way=()), home.breads, home.zone)
-    made = _new(bag)
-    return NewLot(
-        bread=made.bread,
-        form=made.form,
-        units=units,
-        bagged=made.bagged,
-        through=made.through,
-        eat_first=made.eat_first,
-        toast_after=made.toast_after,
-        strict_until=made.strict_until,
-        letter=letter,
-    )
+    return replace(_new(bag), id="", letter=letter)
 
 
 def known_form(home: Home, bread: str, form: str) -> None:
@@ -80,24 +85,37 @@ def known_form(home: Home, bread: str, form: str) -> None:
         raise _unknown(f'{bread} is not kept "{form[:60]}".', home.breads[bread].forms)
 
 
-def _unknown(wrong: str, known: object) -> BadInput:
-    names = ", ".join(sorted(map(str, known))) if hasattr(known, "__iter__") else ""
-    return BadInput(Mistake("freezer", None, "", wrong, f"There is: {names or 'none'}."))
+def _unknown(wrong: str, known: Iterable[str]) -> BadInput:
+    return BadInput(Mistake("freezer", None, "", wrong, f"There is: {', '.join(sorted(known)) or 'none'}."))
 
 
 def _bag(state: LotState) -> Bag:
     lot = state.lot
     return Bag(
-        lot.id,
-        lot.letter,
-        lot.bread,
-        lot.form,
-        state.left,
-        lot.bagged,
-        lot.through,
-        lot.eat_first,
-        lot.toast_after,
-        lot.strict_until,
+        id=lot.id,
+        letter=lot.letter,
+        bread=lot.bread,
+        form=lot.form,
+        units=state.left,
+        bagged=lot.bagged,
+        through=lot.through,
+        eat_first=lot.eat_first,
+        toast_after=lot.toast_after,
+        strict_until=lot.strict_until,
+    )
+
+
+def _lot(bag: Bag) -> Lot:
+    return Lot(
+        id=bag.id,
+        letter=bag.letter,
+        bread=bag.bread,
+        form=bag.form,
+        bagged=bag.bagged,
+        through=bag.through,
+        eat_first=bag.eat_first,
+        toast_after=bag.toast_after,
+        strict_until=bag.strict_until,
     )
 
 
@@ -118,6 +136,5 @@ def _new(bag: Bag) -> NewLot:
 
 def _digest(home: Home) -> str:
     """Return what tells one `stock.toml` from another: its lots, not its comments."""
-    path: Path = home.folder / STOCK
-    said = "\n".join(lot.model_dump_json() for lot in home.stock.lots) if path.exists() else ""
+    said = "\n".join(lot.model_dump_json() for lot in home.stock.lots)
     return sha256(said.encode()).hexdigest()

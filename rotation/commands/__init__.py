@@ -13,6 +13,7 @@ from collections.abc import Sequence
 import typer
 
 from rotation.commands import check, freezer, new, plan, schema
+from rotation.commands.options import help_unless_more
 from rotation.errors import RotationError
 
 BAD_USAGE, STORAGE, UNFORESEEN, STOPPED, BROKEN_PIPE = 2, 5, 70, 130, 141
@@ -23,19 +24,25 @@ UsageError: type[Exception] = typer.BadParameter.__bases__[0]
 
 app = typer.Typer(
     help="Plans a family's bread from its calendars: bakes, thaws and finishes, and the freezer between them.",
-    no_args_is_help=True,
+    invoke_without_command=True,
     add_completion=False,
     rich_markup_mode=None,
     pretty_exceptions_enable=False,
 )
-for command in (new.new, check.check, plan.plan, schema.schema):
-    app.command()(command)
+app.command()(new.new)
+app.command()(check.check)
+app.command()(plan.plan)
+app.command(short_help="Print JSON Schema, for editors and programs.")(schema.schema)
 app.add_typer(freezer.app, name="freezer")
 
 
 @app.callback()
-def _options(debug: bool = typer.Option(False, "--debug", help="Show where an unforeseen error came from.")) -> None:
+def _options(
+    context: typer.Context,
+    debug: bool = typer.Option(False, "--debug", help="Show where an unforeseen error came from."),
+) -> None:
     """Plans a family's bread from its calendars: bakes, thaws and finishes, and the freezer between them."""
+    help_unless_more(context)
 
 
 def main() -> None:
@@ -56,14 +63,16 @@ def run(arguments: Sequence[str]) -> int:
     except UsageError as error:
         return _misused(error)
     except (typer.Abort, KeyboardInterrupt):
-        return _failed("Stopped. What was planned before stays.", STOPPED)
-    except BrokenPipeError:
+        code = STOPPED
+    except (BrokenPipeError, SystemExit):  # typer leaves that way when whoever reads the output has gone
         os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
         return BROKEN_PIPE
     except OSError as error:
         return _failed(f"{error.filename or 'A file'}: {error.strerror or error}.", STORAGE)
     except Exception as error:
         return _unforeseen(error, shown="--debug" in arguments)
+    if code == STOPPED:
+        return _failed("Stopped. What was planned before stays.", STOPPED)
     return code if isinstance(code, int) else 0
 
 

@@ -17,7 +17,7 @@ def check(
     ] = None,
     json: JsonOption = False,
 ) -> None:
-    """Read the household and its calendars, and say what is understood and what is odd."""
+    """Say what is understood, and what is odd."""
     from rotation import week
     from rotation.show import understood
     from rotation.show.json_text import dumps

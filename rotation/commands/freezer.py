@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from rotation.commands.options import HouseholdOption, JsonOption, found, moment
+from rotation.commands.options import HouseholdOption, JsonOption, found, help_unless_more, moment
 from rotation.errors import BadInput, Mistake
 
 if TYPE_CHECKING:
@@ -19,7 +19,7 @@ if TYPE_CHECKING:
 
 app = typer.Typer(
     help="The freezer: list, add, take, discard, count, undo.",
-    no_args_is_help=True,
+    invoke_without_command=True,
     add_completion=False,
     rich_markup_mode=None,
 )
@@ -74,14 +74,20 @@ def _say(movement: Movement) -> None:
     typer.echo(moved(movement))
 
 
+@app.callback()
+def _options(context: typer.Context) -> None:
+    help_unless_more(context)
+
+
 @app.command("list")
 def list_(household: HouseholdOption = None, json: JsonOption = False, now: NowOption = None) -> None:
     """Say what is in the freezer, oldest first."""
     from rotation.show import stock
     from rotation.show.json_text import dumps
+    from rotation.stockroom import held
 
-    with _open(household, now) as opened:
-        lots, zone = opened.ledger.lots(opened.now), opened.home.zone
+    with _open(household, now, readonly=True) as opened:
+        lots, zone = held(opened.home, opened.ledger, opened.now), opened.home.zone
         if json:
             document = stock.stock_json(lots, opened.home.settings.name, opened.now, zone)
             typer.echo(dumps(document), nl=False)
@@ -170,7 +176,8 @@ def count(
 def undo(household: HouseholdOption = None, now: NowOption = None) -> None:
     """Take the last movement back."""
     with _open(household, now) as opened:
-        known = [one for one in opened.ledger.history() if not one.undone and not one.undoes]
+        after_opening = opened.ledger.history()[0 if opened.ledger.opening() is None else 1 :]
+        known = [one for one in after_opening if not one.undone and not one.undoes]
         if not known:
             raise BadInput(Mistake("freezer", None, "", "there is nothing to take back.", "See: rotation freezer list"))
         _say(opened.ledger.undo(known[-1].id, opened.note(None)))

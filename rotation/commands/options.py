@@ -58,3 +58,9 @@ def moment(said: str | None, zone: ZoneInfo, setting: str = "--from") -> datetim
     except (ValueError, OverflowError):
         wrong = f'"{said[:60]}" is not a moment.'
         raise BadInput(Mistake(setting, None, "", wrong, "Write 2027-03-01, or 2027-03-01T17:30.")) from None
+
+
+def help_unless_more(context: typer.Context) -> None:
+    """Print help where no command follows."""
+    if context.invoked_subcommand is None:
+        typer.echo(context.get_help())

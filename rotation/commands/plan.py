@@ -18,7 +18,7 @@ def plan(
     out: Annotated[Path | None, typer.Option(metavar="FILE.ics", help="Write the plan as calendar entries.")] = None,
     with_problem: Annotated[bool, typer.Option("--with-problem", help="With --json: add all inputs.")] = False,
 ) -> None:
-    """Plan the bakes, thaws and finishes, prove that the plan keeps every rule, and keep it as the current plan."""
+    """Plan the bread, prove the plan, keep it."""
     if with_problem and not json:
         raise typer.BadParameter("goes with --json", param_hint="--with-problem")
     from rotation import week
