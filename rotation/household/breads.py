@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Annotated, Literal
 
-from pydantic import Field, field_validator
+from pydantic import BeforeValidator, Field
 
 from rotation.household.formulas import Formula
 from rotation.household.processes import OvenDegc, OvenMinutes, OvenProgramme, Process
@@ -45,6 +45,11 @@ class Form(Settings):
     eat_first_weeks: Annotated[float, Field(gt=0, le=104)] = 4.0
     toast_after_weeks: Annotated[float, Field(gt=0, le=104)] = 12.0
     strict_weeks: Annotated[float, Field(gt=0, le=104)] | None = None
+
+
+def _no_table(value: object) -> object:
+    """Return None for `table = false`."""
+    return None if value is False else value
 
 
 class OvenPart(Settings):
@@ -92,17 +97,12 @@ class Bread(Settings):
     keeps_hours: KeepsHours | None = None
     formula: Formula
     oven: OvenProgramme
-    table: Table | None = Table()
+    table: Annotated[Table | None, BeforeValidator(_no_table, json_schema_input_type=Table | Literal[False])] = Table()
     forms: dict[FormId, Form] = Field(default={})
     processes: Annotated[tuple[Process, ...], Field(min_length=1)]
     routes: tuple[Route, ...] = ()
     contains: dict[str, Allergens] = Field(default={})
     note: Text | None = None
-
-    @field_validator("table", mode="before")
-    @classmethod
-    def _no_table(cls, value: object) -> object:
-        return None if value is False else value
 
     @property
     def grams(self) -> int:

@@ -50,19 +50,18 @@ def read_home(folder: Path) -> Home:
         _name(path, mistakes)
         bread, wrong = validated(Bread, file)
         mistakes += wrong
-        if bread is not None:
-            breads[path.stem] = bread
-            mistakes += _in_file(file, bread_wrong(bread))
+        breads[path.stem] = bread if not wrong else None
+        mistakes += _besides(wrong, file, bread_wrong(bread) if bread else ())
     settings, stock = None, Stock()
     if (file := _read(folder / SETTINGS, mistakes)) is not None:
         settings, wrong = validated(Household, file)
         mistakes += wrong
-        mistakes += _in_file(file, household_wrong(settings, breads)) if settings else []
+        mistakes += _besides(wrong, file, household_wrong(settings, breads) if settings else ())
     if (folder / STOCK).exists() and (file := _read(folder / STOCK, mistakes)) is not None:
         read, wrong = validated(Stock, file)
         stock = read or stock
         zone = zone_of(settings) if settings else ZoneInfo("UTC")
-        mistakes += [*wrong, *_in_file(file, stock_wrong(stock, breads, zone))]
+        mistakes += [*wrong, *_besides(wrong, file, stock_wrong(stock, breads, zone))]
     if mistakes or settings is None:
         raise BadInput(*sorted(set(mistakes), key=lambda m: (m.file, m.line or 0, m.setting)))
     return Home(folder, settings, {id_: bread for id_, bread in breads.items() if bread is not None}, stock)
@@ -114,5 +113,7 @@ def _name(path: Path, mistakes: list[Mistake]) -> None:
         )
 
 
-def _in_file(file: TomlFile, wrongs: Iterable[Wrong]) -> list[Mistake]:
-    return [file.mistake(wrong.at, wrong.wrong, wrong.instead) for wrong in wrongs]
+def _besides(known: list[Mistake], file: TomlFile, wrongs: Iterable[Wrong]) -> list[Mistake]:
+    """Return what makes no sense besides mistakes that are known: what holds one of those is not looked at."""
+    found = [file.mistake(wrong.at, wrong.wrong, wrong.instead) for wrong in wrongs]
+    return [one for one in found if not any(f"{other.setting}.".startswith(f"{one.setting}.") for other in known)]

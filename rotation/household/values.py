@@ -15,11 +15,14 @@ from pydantic import (
     BeforeValidator,
     ConfigDict,
     Field,
+    GetJsonSchemaHandler,
     PlainSerializer,
     StringConstraints,
     WithJsonSchema,
     model_validator,
 )
+from pydantic.json_schema import JsonSchemaValue
+from pydantic_core import CoreSchema
 
 from rotation.allergens import ALL
 
@@ -37,7 +40,15 @@ def _one_or_many(value: Any) -> Any:
     return (value,) if isinstance(value, str) else value
 
 
-Many = Annotated[tuple[T, ...], BeforeValidator(_one_or_many)]
+class _OneInSchema:
+    """Tells editors that a single item may stand without brackets."""
+
+    def __get_pydantic_json_schema__(self, core: CoreSchema, handler: GetJsonSchemaHandler) -> JsonSchemaValue:
+        many = handler(core)
+        return {"anyOf": [many["items"], many]}
+
+
+Many = Annotated[tuple[T, ...], BeforeValidator(_one_or_many), _OneInSchema()]
 """A list; a single text may be written without brackets."""
 
 Id = Annotated[str, StringConstraints(pattern=r"^[a-z0-9][a-z0-9_-]{0,39}$"), Field(examples=["jo"])]
@@ -117,6 +128,17 @@ def weekdays_of(days: Iterable[str]) -> frozenset[int]:
 
 class _Week(Settings):
     """Something for each day of a week: `weekdays`, `weekends`, and single days that override them."""
+
+    @classmethod
+    def __get_pydantic_json_schema__(cls, core: CoreSchema, handler: GetJsonSchemaHandler) -> JsonSchemaValue:
+        """Say that what holds on every day may stand alone."""
+        reference = handler(core)
+        week = handler.resolve_ref_schema(reference)
+        days = dict(week)
+        week.clear()
+        week |= {"title": days.pop("title"), "description": days.pop("description", "")}
+        week["anyOf"] = [days, days["properties"]["weekdays"]]
+        return reference
 
     def _of(self, weekday: int) -> Any:
         own = getattr(self, DAYS[weekday])
