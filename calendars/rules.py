@@ -6,6 +6,8 @@ import re
 from dataclasses import dataclass, replace
 from typing import Any
 
+from calendars.text import clean
+
 MOST_A_DAY = 288
 """A rule that gives more instances a day than one every five minutes is no family's event."""
 LARGEST_INTERVAL = 1_000_000
@@ -59,7 +61,7 @@ def parse_rule(text: str) -> Rule:
     for part in filter(None, text.upper().replace(" ", "").split(";")):
         name, equals, value = part.partition("=")
         if not equals or not value:
-            raise BadRule(f"repeats by a rule that cannot be read ({part[:40]})")
+            raise BadRule(f"repeats by a rule that cannot be read ({clean(part, 40)})")
         if name == "FREQ":
             fields["frequency"] = value
         elif name in ("INTERVAL", "COUNT"):
@@ -74,7 +76,7 @@ def parse_rule(text: str) -> Rule:
             field, least, most, signed = _NUMBERS[name]
             fields[field] = frozenset(_number(each, least, most, name, signed) for each in value.split(","))
         elif not name.startswith("X-"):
-            raise BadRule(f"repeats by a rule that cannot be read ({part[:40]})")
+            raise BadRule(f"repeats by a rule that cannot be read ({clean(part, 40)})")
     if fields.get("frequency") not in _FREQUENCIES:
         raise BadRule("repeats by a rule without a known frequency")
     rule = Rule(**fields)
@@ -89,7 +91,7 @@ def _number(text: str, least: int, most: int, name: str, signed: bool = False) -
     digits = text[1:] if text[:1] in ("+", "-") else text
     value = int(digits) if digits.isascii() and digits.isdigit() and len(digits) < 10 else -1
     if not least <= value <= most or (text.startswith("-") and not signed):
-        raise BadRule(f"repeats by a rule that cannot be read ({name}={text[:20]})")
+        raise BadRule(f"repeats by a rule that cannot be read ({name}={clean(text, 20)})")
     return -value if text.startswith("-") else value
 
 
@@ -97,7 +99,7 @@ def _weekday(text: str) -> tuple[int, int]:
     """Return "-1FR" as (-1, 4)."""
     match = _WEEKDAY.fullmatch(text)
     if match is None or not -53 <= int(match[1] or 1) <= 53 or int(match[1] or 1) == 0:
-        raise BadRule(f"repeats by a rule that cannot be read (BYDAY={text[:20]})")
+        raise BadRule(f"repeats by a rule that cannot be read (BYDAY={clean(text, 20)})")
     return int(match[1] or 0), _WEEKDAYS[match[2]]
 
 

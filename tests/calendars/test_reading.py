@@ -417,6 +417,7 @@ class TestHostile:
             (f"{AT_TEN}\nRRULE:FREQ=DAILY;BYDAY", "cannot be read (BYDAY)"),
             (f"{AT_TEN}\nRRULE:FREQ=DAILY;WKST=XX", "cannot be read (WKST=XX)"),
             (f"{AT_TEN}\nRRULE:FREQ=DAILY;SKIP=OMIT", "cannot be read (SKIP=OMIT)"),
+            (f"{AT_TEN}\nRRULE:\x1b[2JFREQ=DAILY;BYDAY=\x1b[2J", "cannot be read (FREQ=DAILY)"),
             (f"{AT_TEN}\nRRULE:FREQ=SOMETIMES", "without a known frequency"),
             (f"{AT_TEN}\nRRULE:", "without a known frequency"),
             (f"{AT_TEN}\nRRULE:FREQ=DAILY;INTERVAL=0", "cannot be read (INTERVAL=0)"),

@@ -115,6 +115,51 @@ def test_a_folder_tells_of_a_bad_file_and_reads_the_others(
     assert ["0.ics is empty" in odd.reason for odd in reading.oddities] == [True]
 
 
+def test_a_folder_within_a_folder_is_told_of(tmp_path: Path, ics: Ics, window: Window, home: ZoneInfo) -> None:
+    store = make_folder(tmp_path, [ics(EVENT.format(uid="a"))])
+    (tmp_path / "many" / "sub.ics").mkdir()
+    reading = store.read(window, home)
+    assert [event.uid for event in reading.events] == ["a"]
+    assert "sub.ics is a folder" in reading.oddities[0].reason
+    (tmp_path / "many" / "0.ics").unlink()
+    with pytest.raises(UnreadableCalendar, match=r"sub\.ics is a folder"):
+        store.read(window, home)
+
+
+def test_a_folder_too_large_or_too_full(
+    tmp_path: Path, ics: Ics, window: Window, home: ZoneInfo, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    store = make_folder(tmp_path, [ics(EVENT.format(uid="a")), ics(EVENT.format(uid="b"))])
+    monkeypatch.setattr("calendars.scan.LARGEST_FILE_BYTES", 200)
+    with pytest.raises(UnreadableCalendar, match="family has"):
+        store.read(window, home)
+    monkeypatch.setattr("calendars.folder.MOST_FILES", 1)
+    with pytest.raises(UnreadableCalendar, match=r"holds 2 \.ics files; at most 1"):
+        store.read(window, home)
+
+
+def test_what_the_system_refuses_is_said_in_its_words(
+    tmp_path: Path, ics: Ics, window: Window, home: ZoneInfo, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    def refuse(*_: object) -> None:
+        raise PermissionError(13, "Permission denied")
+
+    file, folder = (
+        make_file(tmp_path, [ics(EVENT.format(uid="a"))]),
+        make_folder(tmp_path, [ics(EVENT.format(uid="a"))]),
+    )
+    monkeypatch.setattr(Path, "read_bytes", refuse)
+    monkeypatch.setattr(Path, "iterdir", refuse)
+    for store in (file, folder):
+        with pytest.raises(CalendarError, match="cannot be read: Permission denied"):
+            store.read(window, home)
+
+
+def test_a_device_is_no_calendar(window: Window, home: ZoneInfo) -> None:
+    with pytest.raises(UnreadableCalendar, match="is not a plain file"):
+        open_store("file", "/dev/zero", "family").read(window, home)
+
+
 def test_a_folder_without_files_says_so(tmp_path: Path, window: Window, home: ZoneInfo) -> None:
     reading = open_store("folder", str(tmp_path), "family").read(window, home)
     assert reading.events == ()
