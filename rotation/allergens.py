@@ -24,7 +24,7 @@ US = frozenset(("milk", "egg", "fish", "crustaceans", "nuts", "peanut", "wheat",
 UNKNOWN = "?"
 
 _CONTAINS = """
-gluten, wheat: wheat, spelt, khorasan, durum, semolina, bulgur, einkorn, emmer, couscous, seitan, breadcrumbs
+gluten, wheat: wheat, wholewheat, spelt, khorasan, durum, semolina, bulgur, einkorn, emmer, couscous, seitan, breadcrumbs
 gluten, wheat: white flour, bread flour, strong flour, strong white flour, strong white bread flour, plain flour
 gluten, wheat, rye: triticale
 gluten, rye: rye
@@ -64,16 +64,16 @@ sulphites: dried apricot, dried apricots, dried figs, dried plums, dried apples
 : quinoa, teff, tapioca, chickpea, lentil, psyllium, apple, apples, orange, lemon, banana, carrot, carrots, onion
 : onions, garlic, tomato, tomatoes, spinach, pepper, rosemary, thyme, oregano, caraway, fennel, coriander, cumin
 : aniseed, cinnamon, cardamom, nutmeg, vanilla, ginger, cloves, saffron, turmeric, vinegar, cranberries, dates, figs
-: plums, apricots, ascorbic acid, baking powder, baking soda, starch, lard
+: plums, apricots, ascorbic acid, baking soda, lard
 """
 """What contains what, one line each (E02, E03, E04 for dried fruit, E07, E08; exempt: E09). Longer names go first."""
 
 _HOW = """
     flour flours meal bran germ flakes kernel kernels seed seeds strong extra fine coarse white brown light dark
-    wholemeal wholegrain whole wholewheat grain high extraction medium stone ground stoneground organic fresh dried dry
+    wholemeal wholegrain whole grain high extraction medium stone ground stoneground organic fresh dried dry
     active instant roasted toasted unroasted raw chopped grated sliced flaked rolled cracked sprouted soaked cooked
     mashed melted soft cold warm unsalted salted sea table caster icing granulated ripe powder skimmed semi full fat low
-    zest peel juice puree kibbled black virgin pressed bread baker s of and
+    zest peel juice puree kibbled malted starch black virgin pressed bread baker s of and
 """
 """Words that say how an ingredient is made, not what it is."""
 
