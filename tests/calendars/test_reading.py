@@ -341,6 +341,10 @@ class TestSeries:
         reading = read(ics(f"UID:a\nDTSTART;VALUE=DATE:20270316\nRRULE:FREQ=DAILY;COUNT=3\nEXDATE:{exdate}"))
         assert days(reading) == ["03-16 00:00", "03-17 00:00"]
 
+    def test_a_number_before_a_weekday_means_nothing_in_a_week(self, ics: Ics, read: Read) -> None:
+        reading = read(ics(f"UID:a\n{AT_TEN}\nRRULE:FREQ=WEEKLY;BYDAY=1TU,-1TH;COUNT=3"))
+        assert days(reading) == ["03-16 10:00", "03-18 10:00", "03-23 10:00"]
+
     def test_extra_dates(self, ics: Ics, read: Read) -> None:
         extra = "RDATE;TZID=Europe/Berlin:20270318T120000\nRDATE;VALUE=DATE:20270319\nRDATE:20270316T090000Z"
         assert days(read(ics(f"UID:a\n{AT_TEN}\n{extra}"))) == ["03-16 10:00", "03-18 12:00", "03-19 10:00"]
@@ -436,6 +440,8 @@ class TestHostile:
             ("DTSTART:00010101T000000Z\nRRULE:FREQ=DAILY;COUNT=999999", "repeats too often to be worked out"),
             (f"{AT_TEN}\nRRULE:FREQ=SECONDLY;INTERVAL=7", "12,343 times a day"),
             ("DTSTART:20270316T100000Z\nDTEND:99991231T235959Z\nRRULE:FREQ=DAILY", "outside the calendar"),
+            ("DTSTART:20270316T100000Z\nDURATION:PT999999999H", "outside the calendar"),
+            ("DTSTART:20270316T100000Z\nDURATION:PT999999999H999999999M", "outside the calendar"),
             ("DTSTART:20270316T100000Z\nDURATION:P999999999D", "outside the calendar"),
             (f"{AT_TEN}\nRDATE:{MANY_DATES}", "more than 2,000 extra dates"),
             (f"{AT_TEN}\nRRULE:FREQ=DAILY\nEXDATE:20270323Tx", "a date that cannot be read"),
