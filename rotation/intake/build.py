@@ -104,7 +104,7 @@ def build(
         meals=eaten,
         lots=stock.lots(lots, by_id, clock, notes),
         box=stock.box(box, by_id, clock, notes),
-        under_way=stock.under_way(under_way, clock),
+        under_way=stock.under_way(under_way, clock, notes),
         shop=_shop(household, clock),
         weights=weights,
         wishes=_wishes(household, clock, notes),

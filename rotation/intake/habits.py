@@ -81,7 +81,7 @@ def _usually_in(household: Household, weekday: int, at: int) -> float:
 
 
 def _in_by_habit(resident: Resident, weekday: int, at: int) -> bool:
-    hours = (resident.inside, resident.free, resident.quick)
+    hours = (resident.inside, resident.free)
     today = any(start <= at < end for week in hours for start, end in week.on(weekday))
     return today or any(start <= at + 1440 < end for week in hours for start, end in week.on((weekday - 1) % 7))
 

@@ -167,14 +167,14 @@ def _meal(
 def _portions(rule: MealRule, heads: int, counted: Sequence[Presence], household: Household) -> int:
     """Return whole portions, rounded up; people of the house under six eat less."""
     a_head = household.guests.portions_per_head if rule.portions_per_head is None else rule.portions_per_head
-    spared = sum(1 - habits.appetite(each.resident, household) for each in counted[:heads])
+    spared = sum(1 - habits.appetite(each.resident, household) for each in counted) if len(counted) <= heads else 0
     return int(-(-round(1000 * a_head * max(heads - spared, 0)) // 1000))
 
 
 def _counted(
     each: Ruled, at: int, everybody: Sequence[Presence], household: Household, notes: Notes
 ) -> tuple[list[Presence], int]:
-    """Return who of the house is counted at a meal, and all heads."""
+    """Return who of the house may be among those counted at a meal, and all heads."""
     rule, event = each.rule, each.event
     present = [person for person in everybody if person.at_home(at)]
     if rule.heads == "attendees" and event.attendees:
@@ -184,12 +184,13 @@ def _counted(
         here = [person for person in everybody if person.resident.id in coming]
         return here, sum(not who.declined for who in event.attendees) + rule.extra_heads
     if isinstance(rule.heads, int):
-        return present[: rule.heads], rule.heads + rule.extra_heads
-    if rule.heads == "from text":
-        said = heads_in(event.summary) or heads_in(event.description)
-        if said:
-            return present, said + rule.extra_heads
-        notes.add("meals", f"“{each.name}” names no number of people: those who are in are counted, {len(present)}.")
+        return present, rule.heads + rule.extra_heads
+    said = heads_in(event.summary) or heads_in(event.description)
+    if rule.heads == "from text" and said:
+        return present, said + rule.extra_heads
+    if rule.heads != "inside":
+        missing = "number of people" if rule.heads == "from text" else "attendees"
+        notes.add("meals", f"“{each.name}” names no {missing}: those who are in are counted, {len(present)}.")
     return present, len(present) + rule.extra_heads
 
 

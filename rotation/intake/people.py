@@ -146,7 +146,7 @@ def _presence(
     awake = clock.spans(lambda day: resident.awake.on(day.weekday()))
     free = clock.spans(lambda day: resident.free.on(day.weekday()))
     quick = clock.spans(lambda day: resident.quick.on(day.weekday()))
-    usually = union(clock.spans(lambda day: resident.inside.on(day.weekday())), free, quick)
+    usually = union(clock.spans(lambda day: resident.inside.on(day.weekday())), free)
     dated = {
         word: [
             clock.dated(each.since, each.until)

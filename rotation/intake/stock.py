@@ -81,6 +81,9 @@ def lots(bags: Iterable[Bag], breads: Mapping[str, Bread], clock: Clock, notes: 
                 "freezer", f"Bag {bag.letter} holds {bag.units} of {bag.bread}, {bag.form}, which no bread file has."
             )
             continue
+        if clock.minute(bag.bagged) > 0:
+            notes.add("freezer", f"Bag {bag.letter} is bagged after the plan begins: not counted.")
+            continue
         found.append(
             Lot(
                 id=bag.id,
@@ -114,15 +117,13 @@ def box(items: Sequence[StockBox], breads: Mapping[str, Bread], clock: Clock, no
     return tuple(found)
 
 
-def under_way(bakes: Sequence[StockBake], clock: Clock) -> tuple[UnderWay, ...]:
+def under_way(bakes: Sequence[StockBake], clock: Clock, notes: Notes) -> tuple[UnderWay, ...]:
     """Return the bakes that have begun, with the real minutes of the steps done."""
-    return tuple(
-        UnderWay(
-            id=bake.id or f"begun-{number}",
-            bread=bake.bread,
-            process=bake.process,
-            pieces=bake.pieces,
-            done=tuple((step.step, clock.minute_of(step.start), clock.minute_of(step.end)) for step in bake.done),
-        )
-        for number, bake in enumerate(bakes, 1)
-    )
+    found: list[UnderWay] = []
+    for number, bake in enumerate(bakes, 1):
+        done = tuple((step.step, clock.minute_of(step.start), clock.minute_of(step.end)) for step in bake.done)
+        if any(end > 0 for _, _, end in done):
+            notes.add("bakes", f"A bake of {bake.bread} is begun after the plan begins: not counted.")
+            continue
+        found.append(UnderWay(bake.id or f"begun-{number}", bake.bread, bake.process, bake.pieces, done))
+    return tuple(found)

@@ -203,6 +203,19 @@ def test_opening_stock(understood: Understood) -> None:
     assert [(u.id, u.pieces, u.done) for u in intake.problem.under_way] == [("begun-1", 2, (("mix", -30, -19),))]
 
 
+def test_what_happens_after_the_plan_begins_is_not_there_yet(understood: Understood) -> None:
+    stock = {
+        "lots": [{"bread": "loaf", "form": "sliced", "units": 7, "bagged": "2027-03-02"}],
+        "under_way": [
+            {"bread": "loaf", "process": "day", "pieces": 2,
+             "done": [{"step": "mix", "start": "2027-03-01T08:00:00", "end": "2027-03-01T08:10:00"}]},
+        ],
+    }  # fmt: skip
+    intake = understood(breads={"loaf": loaf()}, stock=stock)
+    assert (intake.problem.lots, intake.problem.under_way) == ((), ())
+    assert sum("after the plan begins" in str(note) for note in intake.notes) == 2
+
+
 def home(**more: Any) -> Home:
     people = [{"id": "jo", "bakes": True}]
     return Home(

@@ -128,6 +128,11 @@ def test_free_implies_in_and_awake(understood: Callable[..., Intake]) -> None:
     assert any("asleep" in str(note) for note in out.notes)
 
 
+def test_quick_hours_do_not_get_anybody_up(understood: Callable[..., Intake]) -> None:
+    late = {"id": "jo", "bakes": True, "inside": "07:00-22:00", "free": "17:30-21:30", "quick": "06:45-07:15"}
+    assert understood(people=[late]).problem.person("jo").quick[0] == (420, 435)
+
+
 def test_hours_cost_what_the_last_rule_says(understood: Callable[..., Intake]) -> None:
     rules = [
         {"days": "weekdays", "per_minute": 2.0},
