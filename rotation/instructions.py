@@ -7,7 +7,7 @@ from collections.abc import Iterable, Mapping
 from calendars.text import clean
 from rotation.plan import Bake, Finish, Plan, Stay, Step, TakeOut
 from rotation.problem import TABLE, Bread, Problem
-from rotation.telling import follower, hands, latest, meals_from
+from rotation.telling import first_in, follower, hands, latest, meals_from
 from rotation.words import bag, clock, count, date_words, listed, meal_words, name_of, oven_at, time_words, units
 
 HOT_POT = "Careful: hot iron and steam. The pot stays hot for an hour; an adult stays in until {until}."
@@ -66,9 +66,10 @@ class Instructions:
         """Return what to do at the oven."""
         bread, stay = self._problem.bread(bake.bread), bake.stay
         pot = ", into the pot" if stay.vessel else ""
+        first = "first " if first_in(stay) < bake.total else ""
         return [
             self._heat(stay),
-            f"{self._clock(stay.start)} first {count(stay.loads[0].pieces, 'piece')} in{pot}.",
+            f"{self._clock(stay.start)} {first}{count(first_in(stay), 'piece')} in{pot}.",
             *(f"{self._clock(event.start)} {event.name}." for event in stay.events),
             self._off(stay),
             "Pale? Give the loaves for the table five minutes more." if bake.count(TABLE) else "",
@@ -133,9 +134,10 @@ class Instructions:
             yield f"{bake.count(TABLE)} for the table from {self._time(bake.ready, near)}{eaten}."
         if bagging is not None:
             forms = listed(f"{number} {form}" for form, number in bake.pieces if form != TABLE)
+            knife = "slice and " if "sliced" in forms else ""
             by = min(process.treatment(form).bag_by for form, _ in bake.pieces if form != TABLE)
             until = self._time(bake.stay.end + by, near)
-            yield f"{forms} for the freezer: cool on a rack, bag {self._time(bagging.start, near)} (by {until})."
+            yield f"{forms} for the freezer: cool on a rack, {knife}bag {self._time(bagging.start, near)} (by {until})."
 
     def _contains(self, bread: Bread) -> str:
         known = listed(sorted(clean(allergen, 40) for allergen in bread.allergens if allergen != "?"))

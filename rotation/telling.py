@@ -62,6 +62,11 @@ def follower(plan: Plan, stay: Stay) -> Stay | None:
     return next((other for _, other in stays_of(plan) if other.heat == f"after:{stay.id}"), None)
 
 
+def first_in(stay: Stay) -> int:
+    """Return the pieces that go into the oven together when a stay begins."""
+    return sum(load.pieces for load in stay.loads if load.start == stay.start)
+
+
 def meals_from(problem: Problem, plan: Plan, source: str) -> tuple[tuple[Meal, int], ...]:
     """Return the meals that eat from a source, in time order, each with its portions."""
     portions = {serving.meal: serving.portions for serving in plan.servings if serving.source == source}

@@ -9,8 +9,8 @@ from itertools import groupby
 from calendars.text import clean
 from rotation.plan import Bake, Finish, Plan, Stay, Step, TakeOut
 from rotation.problem import BOUGHT, TABLE, TOAST, Meal, Problem
-from rotation.telling import follower, latest, meals_from, short, sources, stays_of, trips
-from rotation.words import bag, clock, count, listed, meal_words, name_of, oven_at, time_words, units
+from rotation.telling import first_in, follower, latest, meals_from, short, sources, stays_of, trips
+from rotation.words import bag, clock, count, listed, meal_words, name_of, oven_at, sliced, time_words, units
 
 WORTH_SAYING = 10
 """Minutes of slack from which the latest time of a step is printed."""
@@ -30,6 +30,10 @@ class Line:
     times: str
     who: str
     what: str
+
+
+LATE_DOUGH = "LATE? Cover the dough, into the fridge; go on when you can, and plan again."
+"""What rescues nearly every dough whose hands are not there in time."""
 
 
 def lines_of(problem: Problem, plan: Plan, recipes: Mapping[tuple[str, str], str]) -> Iterator[Line]:
@@ -87,6 +91,8 @@ class _Writer:
             else:
                 grams = recipes.get((bake.id, same[0].name), "")
                 yield self.line(same[0].start, same[0].who, self.step(bake, same[0], grams))
+            if same[0].name == "mix":
+                yield Line(self.problem.midnights[bake.day + 1] - 2, "", "", LATE_DOUGH)
         yield from self.baking(bake)
         bagging = bake.step("bag")
         if bagging is not None and bagging.who is not None:
@@ -131,10 +137,11 @@ class _Writer:
         yield from self.heat(stay, self.loaves(bake, bake.total))
         if into is None or into.who is None:
             return
-        turns = f", {len(stay.loads)} loads to {self.clock(stay.end)}" if len(stay.loads) > 1 else ""
+        turns = len({load.start for load in stay.loads})
+        to = f", {turns} turns to {self.clock(stay.end)}" if turns > 1 else ""
         place = " into the pot" if stay.vessel else ""
         heat = f" beside what is in, {oven_at(stay.degc)}" if stay.heat.startswith("beside:") else ""
-        what = f"IN: {self.loaves(bake, stay.loads[0].pieces)}{place}{heat}{turns}{self.by(bake, into)}."
+        what = f"IN: {self.loaves(bake, first_in(stay))}{place}{heat}{self.by(bake, into)}{to}."
         *between, out = stay.events or (Step("out", stay.end, stay.end, into.who),)
         if len(between) >= MANY_EVENTS:
             what += f" Then {', '.join(self.event(event, into.who) for event in between)}."
@@ -164,11 +171,12 @@ class _Writer:
     def bagging(self, bake: Bake, step: Step) -> str:
         bread, process = self.problem.bread(bake.bread), self.problem.bread(bake.bread).process(bake.process)
         forms = [(bread.form(id_), number, process.treatment(id_)) for id_, number in bake.pieces if id_ != TABLE]
-        bags = listed(f"{number} {bread.name} {form.id}" for form, number, _ in forms)
+        bags = listed(f"{number} {bread.name}, {form.id}" for form, number, _ in forms)
+        knife = "SLICE and " if any(sliced(form) for form, _, _ in forms) else ""
         through = time_words(self.problem, step.end + max(t.freeze for _, _, t in forms), step.start)
         by = bake.stay.end + min(treatment.bag_by for _, _, treatment in forms)
         slack = f" (by {time_words(self.problem, by, step.start)})" if by - step.start >= WORTH_SAYING else ""
-        return f"BAG {clean(bags)}, into the freezer{slack}. Hard by {through}."
+        return f"{knife}BAG {clean(bags)}, into the freezer{slack}. Hard by {through}."
 
     def trip(self, trip: tuple[TakeOut, ...]) -> Iterator[Line]:
         for number, out in enumerate(trip):
@@ -186,9 +194,7 @@ class _Writer:
         what = units(bread, bread.form(out.form), out.units)
         yield from self.heat(stay, what)
         beside = f" beside what is in, {oven_at(stay.degc)}" if stay.heat.startswith("beside:") else ""
-        loads = f" {len(stay.loads)} trays," if len(stay.loads) > 1 else ""
-        minutes = f"{loads} {stay.end - stay.start} min"
-        yield self.line(stay.start, finish.who_in, f"IN: {what}, bare rack{beside},{minutes}.")
+        yield self.line(stay.start, finish.who_in, f"IN: {what}, bare rack{beside}, {stay.end - stay.start} min.")
         stand = f"stand, EAT {self.clock(finish.ready)}." if finish.ready > stay.end else "EAT."
         yield self.line(stay.end, finish.who_out, f"OUT: {what}, {stand}{self.off(stay)}")
 
@@ -197,7 +203,7 @@ class _Writer:
         return self.line(at, None, f"OUT WITH {number} of {name}: old. Crumbs, or the bin.")
 
     def meals(self) -> Iterator[Line]:
-        """Yield a line for each meal with guests, from the freezer, or short; the others share one a day."""
+        """Yield a line for each meal with guests, from the freezer, or short; a day's others share one."""
         plain: dict[int, list[tuple[Meal, str]]] = {}
         served: dict[str, list[tuple[str, int]]] = {}
         for serving in self.plan.servings:
@@ -213,9 +219,9 @@ class _Writer:
                 lack = f"{'; ' if what else ''}SHORT BY {missing}" if missing else ""
                 heads = f" for {meal.heads}" if meal.strict else ""
                 yield self.line(meal.at, None, f"{clean(meal.summary, 60)}{heads}: {what}{lack}.")
-        for meals in plain.values():
-            said = "; ".join(f"{clean(meal.summary, 40)} {self.clock(meal.at)}: {what}" for meal, what in meals)
-            yield Line(meals[0][0].at, self.clock(meals[0][0].at), "", f"From the bread box: {said}.")
+        for day, meals in plain.items():
+            said = "; ".join(f"{clean(meal.summary, 40)} {self.clock(meal.at)}, {what}" for meal, what in meals)
+            yield Line(self.problem.midnights[day + 1] - 1, "", "", f"Bread box: {said}.")
 
     def portion(self, source_id: str, portions: int) -> str:
         """Return "6 slices of tin loaf, bag A"."""

@@ -40,7 +40,7 @@ def day_by_day(problem: Problem, plan: Plan, recipes: Recipes) -> list[str]:
 
 def _set(line: Line, names: int) -> list[str]:
     """Return a line as printed: time, who, what; long ones go on beneath."""
-    head = f"{line.times:>5} {line.who:<{names}}  "
+    head = f"{line.times:>5} {line.who:<{names}}  " if line.times else ""
     return textwrap.wrap(
         f"{line.what}", WIDTH, initial_indent=head, subsequent_indent=" " * (8 + names), break_on_hyphens=False
     )

@@ -65,7 +65,7 @@ def test_each_shown_day_has_a_heading_its_bread_and_its_freezer() -> None:
         ("7:45 Jo", "7:45 Jo   OVEN ON 230 (fan 210), pot inside."),
         ("8:00 Sam", "8:00 Sam  IN: 9 rolls, bare rack, 10 min."),
         ("8:10 Sam", "8:10 Sam  OUT: 9 rolls, stand, EAT 8:25. Oven off."),
-        ("12:00 Jo", "12:00 Jo   BAG 2 sourdough part-baked, into the freezer (by 19:50). Hard by Mon 0:04."),
+        ("12:00 Jo", "12:00 Jo   BAG 2 sourdough, part-baked, into the freezer (by 19:50). Hard by Mon 0:04."),
         ("12:00      OUT", "12:00      OUT WITH 1 of bag C: old. Crumbs, or the bin."),
         ("18:30", "18:30      BUY 1 loaf by 18:30. For Supper (19:00) and Lunch (Sat 12:30)."),
         ("9:00      Br", "9:00      Breakfast: 4 slices of tin loaf, bag A, straight from the freezer."),
@@ -86,8 +86,22 @@ def test_a_trip_names_bag_place_and_meal() -> None:
 
 def test_loads_in_turns_share_a_line() -> None:
     said = " ".join(lines(problem(), plan()))
-    assert "IN: 1 sourdough into the pot, 3 loads to 9:50 (by 14:30)" in said
+    assert "IN: 1 sourdough into the pot (by 14:30), 3 turns to 9:50." in said
     assert "8:55 lid off + in, 9:15 out, 9:20 lid off + in, 9:25 out, 9:45 lid off." in said
+
+
+def test_loads_that_go_in_together_are_one() -> None:
+    house, of = problem(), plan()
+    stay = of.bakes[0].stay
+    together = replace(stay, loads=tuple(replace(load, start=stay.start) for load in stay.loads), vessel=False)
+    said = lines(house, replace(of, bakes=(replace(of.bakes[0], stay=together),)))
+    assert any(line.startswith("IN: 3 sourdough (by") and "turns" not in line for line in said)
+
+
+def test_a_day_of_dough_says_what_to_do_when_late() -> None:
+    said = page()
+    late = [number for number, line in enumerate(said) if line.startswith("LATE?")]
+    assert [said[number + 1].startswith("Bread box: Lunch 12:30, 6 of the bought loaf.") for number in late] == [True]
 
 
 def test_the_tail_is_not_printed() -> None:
