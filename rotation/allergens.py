@@ -24,7 +24,8 @@ US = frozenset(("milk", "egg", "fish", "crustaceans", "nuts", "peanut", "wheat",
 UNKNOWN = "?"
 
 _CONTAINS = """
-gluten, wheat: wheat, wholewheat, spelt, khorasan, durum, semolina, bulgur, einkorn, emmer, couscous, seitan, breadcrumbs
+gluten, wheat: wheat, wholewheat, spelt, khorasan, durum, semolina, bulgur, einkorn, emmer, couscous, breadcrumbs
+gluten, wheat: seitan
 gluten, wheat: white flour, bread flour, strong flour, strong white flour, strong white bread flour, plain flour
 gluten, wheat, rye: triticale
 gluten, rye: rye

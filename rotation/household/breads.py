@@ -14,9 +14,9 @@ FormId = Literal["part-baked", "baked", "sliced"]
 SMALL_GRAMS = 400
 """Pieces up to this mass are thawed and finished as rolls are (T06)."""
 
-CoolMinutes = Annotated[int, Field(ge=0, le=1440)]
-FreezerHours = Annotated[float, Field(gt=0, le=96)]
-KeepsHours = Annotated[float, Field(gt=0, le=240)]
+CoolMinutes = Annotated[int, Field(ge=0, le=1440, examples=[60])]
+FreezerHours = Annotated[float, Field(gt=0, le=96, examples=[14])]
+KeepsHours = Annotated[float, Field(gt=0, le=240, examples=[36])]
 Span = tuple[Annotated[float, Field(ge=0, le=96)], Annotated[float, Field(ge=0, le=96)]]
 
 
@@ -39,12 +39,12 @@ class Form(Settings):
     cool_minutes: CoolMinutes | None = None
     bag_by_hours: FreezerHours | None = None
     freeze_hours: FreezerHours = 12.0
-    units_per_piece: Annotated[int, Field(ge=1, le=200)] | None = None
-    unit_litres: Annotated[float, Field(gt=0, le=50)] | None = None
+    units_per_piece: Annotated[int, Field(ge=1, le=200, examples=[16])] | None = None
+    unit_litres: Annotated[float, Field(gt=0, le=50, examples=[3.5])] | None = None
     load_percent: Annotated[int, Field(ge=10, le=100)] = 60
     eat_first_weeks: Annotated[float, Field(gt=0, le=104)] = 4.0
     toast_after_weeks: Annotated[float, Field(gt=0, le=104)] = 12.0
-    strict_weeks: Annotated[float, Field(gt=0, le=104)] | None = None
+    strict_weeks: Annotated[float, Field(gt=0, le=104, examples=[12])] | None = None
 
 
 def _no_table(value: object) -> object:
@@ -74,7 +74,7 @@ class Route(Settings):
     thaw_hours: Span = (0.0, 0.0)
     take_out_minutes: Annotated[int, Field(ge=1, le=30)] = 2
     oven: tuple[OvenPart, ...] = ()
-    pieces_per_place: Annotated[int, Field(ge=1, le=100)] | None = None
+    pieces_per_place: Annotated[int, Field(ge=1, le=100, examples=[1])] | None = None
     handling_minutes: Annotated[int, Field(ge=1, le=60)] = 2
     stand_minutes: CoolMinutes = 0
     keeps_hours: KeepsHours | None = None
@@ -93,7 +93,7 @@ class Bread(Settings):
     kind: Literal["plain", "filled"] = "plain"
     portions: Annotated[int, Field(ge=1, le=200, examples=[14])]
     piece_grams: Annotated[int, Field(ge=10, le=10_000, examples=[900])]
-    baked_grams: Annotated[int, Field(ge=10, le=10_000)] | None = None
+    baked_grams: Annotated[int, Field(ge=10, le=10_000, examples=[780])] | None = None
     keeps_hours: KeepsHours | None = None
     formula: Formula
     oven: OvenProgramme

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import json
 import types
-from typing import Annotated, Any, Union, get_args, get_origin
+from typing import Annotated, Any, Literal, Union, get_args, get_origin
 
 from pydantic import BaseModel
 from pydantic.fields import FieldInfo
@@ -20,16 +20,33 @@ def example(model: type[BaseModel], at: Path) -> str:
         known = _field(owner, str(at[place])) if owner else None
         if owner is None or known is None:
             continue
-        name, field = known
-        if field.examples:
-            return f"Write {at[place]} = {_toml(field.examples[0])}"
-        if field.is_required():
-            return ""
+        value = _example_of(owner, *known)
+        return "" if value is None else f"Write {at[place]} = {_toml(value)}"
+    return ""
+
+
+def _example_of(owner: type[BaseModel], name: str, field: FieldInfo) -> Any:
+    """Return a value that is right for a field: its own example, its default, one of its type, or None."""
+    if field.examples:
+        return field.examples[0]
+    if not field.is_required():
         default = owner.model_construct().model_dump(mode="json").get(name)
         if default not in (None, {}, []) and not isinstance(default, dict):
-            return f"Write {at[place]} = {_toml(default)}"
-        return ""
-    return ""
+            return default
+    return _example_in(field.annotation)
+
+
+def _example_in(annotation: Any) -> Any:
+    """Return an example found anywhere within an annotation; a list's stands in brackets."""
+    if get_origin(annotation) is Literal:
+        return get_args(annotation)[0]
+    if annotation is bool:
+        return True
+    for part in get_args(annotation):
+        if isinstance(part, FieldInfo) and part.examples:
+            return part.examples[0]
+    found = next((one for part in get_args(annotation) if (one := _example_in(part)) is not None), None)
+    return [found] if found is not None and get_origin(annotation) is tuple else found
 
 
 def _toml(value: Any) -> str:

@@ -25,8 +25,8 @@ class Preferment(Settings):
     hydration_percent: Annotated[float, Field(gt=0, le=300)] = 100.0
     seed_percent: Percent = 0.0
     seed_from: Id | None = None
-    flours: Shares = Field(default={})
-    others: Shares = Field(default={})
+    flours: Shares = Field(default={}, examples=['{ "strong wheat flour" = 100 }'])
+    others: Shares = Field(default={}, examples=['{ "instant yeast" = 0.1 }'])
     hold_back_grams: Annotated[int, Field(ge=0, le=2000)] = 0
 
 

@@ -74,7 +74,7 @@ class Dated(Settings):
         "bowls", "dough_limit_kg", "bannetons", "fridge_spots", "freezer_litres", "freezing_kg_per_24h", "room_degc",
         "fridge_degc", "oven closed", "away", "at home", "free",
     ] = Field(examples=["fridge_spots"])  # fmt: skip
-    value: float | None = None
+    value: float | None = Field(default=None, examples=[1])
     oven: Id | None = None
     person: Id | None = None
     reason: Text | None = None

@@ -9,9 +9,9 @@ from pydantic import Field
 from rotation.household.matching import Match
 from rotation.household.values import (
     Allergens,
+    BreadId,
     Clock,
     DayOrDays,
-    Id,
     Many,
     Settings,
     Text,
@@ -22,7 +22,7 @@ Way = Literal["fresh", "finished", "thawed", "toast", "bought"]
 """How bread comes to a meal: from a bake, finished in the oven, thawed, straight from the freezer, from the shop."""
 
 Use = Literal["everyday", "lunch", "guests"]
-Portions = Annotated[float, Field(ge=0, le=200)]
+Portions = Annotated[float, Field(ge=0, le=200, examples=[2])]
 
 
 class MealRule(Match):
@@ -41,9 +41,9 @@ class MealRule(Match):
     extra_heads: Annotated[int, Field(ge=0, le=500)] = 0
     portions_per_head: Portions | None = None
     minutes_after_start: Annotated[int, Field(ge=-720, le=720)] = 0
-    breads: Many[Id] = ()
+    breads: Many[BreadId] = ()
     ways: Many[Way] = ()
-    fresh_within_hours: Annotated[float, Field(gt=0, le=240)] | None = None
+    fresh_within_hours: Annotated[float, Field(gt=0, le=240, examples=[24])] | None = None
     warm: bool = False
     without: Allergens = ()
     strict: bool = False
@@ -63,9 +63,9 @@ class Eaten(Settings):
     name: Text
     at: Clock = Field(examples=["07:30"])
     weekends_at: Clock | None = None
-    share: Annotated[float, Field(gt=0, le=1)]
+    share: Annotated[float, Field(gt=0, le=1, examples=[0.6])]
     days: Many[DayOrDays] = ("every day",)
-    breads: Many[Id] = ()
+    breads: Many[BreadId] = ()
     ways: Many[Way] = ()
 
 
@@ -80,7 +80,7 @@ class Habits(Settings):
     )
     lunch_slices_on_school_days: Annotated[int, Field(ge=0, le=100)] = 0
     lunch_at: Clock = 420
-    lunch_breads: Many[Id] = ()
+    lunch_breads: Many[BreadId] = ()
     lunch_ways: Many[Way] = ("fresh", "thawed", "toast", "bought")
     school_days: Many[DayOrDays] = ("weekdays",)
     holidays: tuple[Match, ...] = ()

@@ -159,7 +159,7 @@ def _sentence(text: str) -> str:
 
 _REASONS = {
     "missing": "is missing",
-    **dict.fromkeys(("int_parsing", "int_type", "int_from_float"), "is not a whole number"),
+    **dict.fromkeys(("int_parsing", "int_parsing_size", "int_type", "int_from_float"), "is not a whole number"),
     "float_parsing": "is not a number", "float_type": "is not a number", "finite_number": "is not a finite number",
     "string_type": "is not a text in quotes", "string_too_short": "is empty", "string_too_long": "is too long",
     "bool_type": "is not true or false", "bool_parsing": "is not true or false",

@@ -13,7 +13,7 @@ Wait = Annotated[tuple[Minutes, Minutes], Field(examples=["[30, 45]"])]
 """Shortest and longest minutes."""
 
 Hands = Annotated[int, Field(ge=0, le=600)]
-OvenMinutes = Annotated[int, Field(ge=0, le=300)]
+OvenMinutes = Annotated[int, Field(ge=0, le=300, examples=[25])]
 OvenDegc = Annotated[int, Field(ge=30, le=350, examples=[230])]
 
 
@@ -78,7 +78,7 @@ class Process(Settings):
     spans: tuple[Span, ...] = ()
     uses: tuple[Use, ...] = ()
     pieces: Annotated[tuple[Annotated[int, Field(ge=1, le=500)], ...], Field(min_length=1, examples=["[1, 2, 3]"])]
-    fixed_minutes: Annotated[float, Field(ge=0, le=1000)] | None = None
+    fixed_minutes: Annotated[float, Field(ge=0, le=1000, examples=[15])] | None = None
     oven: OvenProgramme | None = None
 
     @property

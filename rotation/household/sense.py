@@ -3,8 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
-from functools import lru_cache
-from zoneinfo import ZoneInfo, available_timezones
+from zoneinfo import ZoneInfo, ZoneInfoNotFoundError, available_timezones
 
 from pydantic import ValidationError
 
@@ -26,13 +25,10 @@ Breads = Mapping[str, Bread | None]
 
 def household_wrong(home: Household, breads: Breads) -> Iterator[Wrong]:
     """Yield what makes no sense in the settings, given the breads by id."""
-    if home.zone not in _zones():
-        near = closest(home.zone, _zones()) if _zones() else ""
-        yield Wrong(
-            ("zone",),
-            f"{shown(home.zone)} is not a time zone.",
-            near if near.startswith("Do") else 'Write zone = "Europe/Berlin"',
-        )
+    if _zone(home.zone) is None:
+        near = closest(home.zone, available_timezones())
+        instead = near if near.startswith("Do") else 'Write zone = "Europe/Berlin"'
+        yield Wrong(("zone",), f"{shown(home.zone)} is not a time zone.", instead)
     yield from _people(home)
     yield from _calendars(home)
     yield from _ovens(home, breads)
@@ -52,14 +48,16 @@ def household_wrong(home: Household, breads: Breads) -> Iterator[Wrong]:
         yield Wrong(("plan", "publish_days"), wrong, f"Write publish_days = {min(7, home.plan.days)}")
 
 
-@lru_cache(maxsize=1)
-def _zones() -> frozenset[str]:
-    return frozenset(available_timezones())
-
-
 def zone_of(home: Household) -> ZoneInfo:
     """Return the household's zone; UTC while the one written is not known."""
-    return ZoneInfo(home.zone if home.zone in _zones() else "UTC")
+    return _zone(home.zone) or ZoneInfo("UTC")
+
+
+def _zone(name: str) -> ZoneInfo | None:
+    try:
+        return ZoneInfo(name)
+    except (ValueError, OSError, ZoneInfoNotFoundError):  # not a name at all, a folder of zones, unknown
+        return None
 
 
 def _people(home: Household) -> Iterator[Wrong]:

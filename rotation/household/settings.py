@@ -9,9 +9,9 @@ from pydantic import Field
 from rotation.household.kitchen import Booking, Dated, Kitchen, Oven
 from rotation.household.meals import Guests, Habits, MealRule, Shop
 from rotation.household.people import Calendar, EventRule, Person
-from rotation.household.values import Allergens, DayOrDays, Id, Many, Moment, Settings, Text
+from rotation.household.values import Allergens, BreadId, DayOrDays, Id, Many, Moment, Settings, Text
 
-Effort = Annotated[float, Field(ge=0, le=10_000)]
+Effort = Annotated[float, Field(ge=0, le=10_000, examples=[1.6])]
 """Effort minutes: one is a minute of ordinary hands."""
 
 
@@ -81,7 +81,7 @@ class Wish(Settings):
 
     id: Id | None = None
     kind: Literal["fixed", "no bake", "no finish"]
-    bread: Id
+    bread: BreadId
     at: Moment
     until: Moment | None = None
     step: Text | None = None

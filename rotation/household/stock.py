@@ -8,7 +8,7 @@ from pydantic import Field
 
 from rotation.household.breads import FormId
 from rotation.household.meals import Way
-from rotation.household.values import DayOrMoment, Id, Moment, Settings, Text
+from rotation.household.values import BreadId, DayOrMoment, Id, Moment, Settings, Text
 
 Units = Annotated[int, Field(ge=1, le=2000, examples=[2])]
 
@@ -16,7 +16,7 @@ Units = Annotated[int, Field(ge=1, le=2000, examples=[2])]
 class StockLot(Settings):
     """Units of one bread in one form: pieces, or slices of a sliced bread. `bagged`: the day, or the moment."""
 
-    bread: Id
+    bread: BreadId
     form: FormId
     units: Units
     bagged: DayOrMoment = Field(examples=["2027-02-13"])
@@ -26,7 +26,7 @@ class StockLot(Settings):
 class StockBox(Settings):
     """Bread ready to eat. `ready`: when it was out of the oven and cool, or thawed."""
 
-    bread: Id
+    bread: BreadId
     portions: Units
     ready: Moment
     way: Way = "fresh"
@@ -43,9 +43,9 @@ class DoneStep(Settings):
 class StockBake(Settings):
     """A bake that has begun; its pieces are fixed at the mix."""
 
-    bread: Id
+    bread: BreadId
     process: Id
-    pieces: Annotated[int, Field(ge=1, le=500)]
+    pieces: Annotated[int, Field(ge=1, le=500, examples=[2])]
     done: Annotated[tuple[DoneStep, ...], Field(min_length=1)]
     id: Id | None = None
 

@@ -102,4 +102,8 @@ def _hint(text: str, line: int) -> str:
         return 'Write texts in quotes: name = "Home"; true and false without.'
     if re.match(r"\s*[\w.-]+\s*=\s*\d+[:.]\d+\s*[-–]", written):
         return 'Write hours in quotes: closed = ["17:00-19:00"]'
+    if written.count('"') % 2:
+        return 'Close the quotes: name = "Home"'
+    if "{" in written and not written.rstrip().rstrip(",").endswith("}"):
+        return 'Braces open and close on one line: { name = "mix", hands_minutes = 15 }'
     return 'Write one setting a line, as name = "Home" or room_degc = 21, under a heading such as [kitchen].'

@@ -54,7 +54,14 @@ Many = Annotated[tuple[T, ...], BeforeValidator(_one_or_many), _OneInSchema()]
 Id = Annotated[str, StringConstraints(pattern=r"^[a-z0-9][a-z0-9_-]{0,39}$"), Field(examples=["jo"])]
 """A short name that other settings refer to: small letters, digits, "-" and "_"."""
 
-Text = Annotated[str, StringConstraints(min_length=1, max_length=200, pattern=r"^[^\x00-\x1f\x7f-\x9f]*$")]
+BreadId = Annotated[Id, Field(examples=["country"])]
+"""The id of a bread: the name of its file."""
+
+Text = Annotated[
+    str,
+    StringConstraints(min_length=1, max_length=200, pattern=r"^[^\x00-\x1f\x7f-\x9f]*$"),
+    Field(examples=["Home"]),
+]
 """One line to be shown to people."""
 
 
@@ -78,6 +85,7 @@ Clock = Annotated[
     BeforeValidator(_minute),
     PlainSerializer(_clock, when_used="json"),
     WithJsonSchema({"type": "string", "pattern": r"^\d{1,2}:[0-5]\d$"}),
+    Field(examples=["18:30"]),
 ]
 """Wall-clock minutes after local midnight, written "17:30"; 1440 is "24:00"."""
 
@@ -97,6 +105,7 @@ Hours = Annotated[
     BeforeValidator(_hours),
     PlainSerializer(lambda span: f"{_clock(span[0])}-{_clock((span[1] - 1) % 1440 + 1)}", when_used="json"),
     WithJsonSchema({"type": "string", "pattern": r"^\d{1,2}:[0-5]\d\s*(-|–|to)\s*\d{1,2}:[0-5]\d$"}),
+    Field(examples=["17:30-21:30"]),
 ]
 """Wall-clock span `(start, end)` in minutes after local midnight; past midnight the end is above 1440."""
 

@@ -2,13 +2,18 @@
 
 from __future__ import annotations
 
+import tomllib
+from collections.abc import Iterator
 from datetime import UTC, date, datetime
+from typing import Annotated
 from zoneinfo import ZoneInfo
 
 import pytest
-from pydantic import TypeAdapter, ValidationError
+from pydantic import BaseModel, Field, TypeAdapter, ValidationError
 
-from rotation.household import Bread, Household, usual
+from rotation.household import Bread, Household, Stock, usual
+from rotation.household.fields import example, model_at
+from rotation.household.lines import Path
 from rotation.household.matching import Match, found
 from rotation.household.values import (
     Clock,
@@ -173,3 +178,31 @@ def test_what_a_roll_file_need_not_say() -> None:
 
 def test_the_bowl_is_held_from_the_mix_until_it_is_shaped() -> None:
     assert [(use.what, use.since, use.until) for use in _bread().processes[0].held] == [("bowl", "mix", "oven")]
+
+
+def _fields(model: type[BaseModel], at: Path = ()) -> Iterator[Path]:
+    """Yield the path of every setting of a model that is not a table itself."""
+    for name, field in model.model_fields.items():
+        path = (*at, field.alias or name)
+        for inner in (path, (*path, 0)):
+            table = model_at(model, (*inner[len(at) :],))
+            if table is not None:
+                yield from _fields(table, inner)
+                break
+        else:
+            yield path
+
+
+@pytest.mark.parametrize("model", [Household, Bread, Stock])
+def test_every_setting_has_an_example_that_is_right(model: type[BaseModel]) -> None:
+    for path in _fields(model):
+        said = example(model, path)
+        if path[-1] in ("contains", "forms"):  # tables by a name of the family's own
+            continue
+        assert said.startswith(f"Write {path[-1]} = "), path
+        value = tomllib.loads(said.removeprefix("Write "))[str(path[-1])]
+        owner = model_at(model, path[:-1])
+        assert owner is not None
+        field = next(f for n, f in owner.model_fields.items() if (f.alias or n) == path[-1])
+        adapter: TypeAdapter[object] = TypeAdapter(Annotated[field.annotation, Field(), *field.metadata])
+        adapter.validate_python(value)
