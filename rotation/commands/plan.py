@@ -25,11 +25,12 @@ def plan(
     from rotation.show import text
     from rotation.show.json_text import dumps
     from rotation.show.plan_json import plan_json
+    from rotation.words import count
 
     meant = found(household)
     home = week.load(meant.folder)
     understood = week.understand(home, moment(start, home.zone), days or home.settings.plan.days)
-    typer.echo(f"{meant}: planning {understood.problem.shown_days} days", err=True)
+    typer.echo(f"{meant}: planning {count(understood.problem.shown_days, 'day')}", err=True)
     planned = week.plan_week(understood, progress=lambda said: typer.echo(said, err=True))
     problem, best = planned.problem, planned.plan
     name, recipes = home.settings.name, week.grams(planned)

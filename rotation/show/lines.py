@@ -217,7 +217,7 @@ class _Writer:
                 plain.setdefault(self.problem.day_of(meal.at), []).append((meal, what))
             elif meal.at < self.problem.midnights[self.problem.shown_days]:
                 lack = f"{'; ' if what else ''}SHORT BY {missing}" if missing else ""
-                heads = f" for {meal.heads}" if meal.strict else ""
+                heads = f" ({meal.heads})" if meal.strict else ""
                 yield self.line(meal.at, None, f"{clean(meal.summary, 60)}{heads}: {what}{lack}.")
         for day, meals in plain.items():
             said = "; ".join(f"{clean(meal.summary, 40)} {self.clock(meal.at)}, {what}" for meal, what in meals)

@@ -92,10 +92,7 @@ def notes(problem: Problem, plan: Plan) -> list[str]:
     """Return what is worth knowing of the shown days beyond what happens when. The plan is the whole one."""
     seen = shown(problem, plan)
     said = [_late(problem, bake, name) for bake in seen.bakes for name in bake.late]
-    said += _old_bags(problem, seen) + _gone(problem, seen) + _sketch(problem)
-    if plan.status == "optimal" and not plan.canonical:
-        said.append("Other plans may be just as good as this one.")
-    return said
+    return said + _old_bags(problem, seen) + _gone(problem, seen) + _sketch(problem)
 
 
 def _late(problem: Problem, bake: Bake, name: str) -> str:

@@ -114,7 +114,8 @@ def page(
 ) -> Iterator[str]:
     """Yield the whole printout of a checked plan. source: which household this is, and how it was found."""
     first, last = (problem.instant(minute) for minute in (0, problem.midnights[problem.shown_days] - 1))
-    yield f"{clean(household)}: {weekday(first)} {date_words(first)} to {weekday(last)} {date_words(last)} {last.year}"
+    span = f"{weekday(first)} {date_words(first)} to " if problem.shown_days > 1 else ""
+    yield f"{clean(household)}: {span}{weekday(last)} {date_words(last)} {last.year}"
     yield clean(source)
     yield f"checked: every rule holds. {verdict(problem, plan)}"
     yield ""

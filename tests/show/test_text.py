@@ -69,7 +69,7 @@ def test_each_shown_day_has_a_heading_its_bread_and_its_freezer() -> None:
         ("12:00      OUT", "12:00      OUT WITH 1 of bag C: old. Crumbs, or the bin."),
         ("18:30", "18:30      BUY 1 loaf by 18:30. For Supper (19:00) and Lunch (Sat 12:30)."),
         ("9:00      Br", "9:00      Breakfast: 4 slices of tin loaf, bag A, straight from the freezer."),
-        ("12:30      Lunch w", "12:30      Lunch with the neighbours for 8: 14 slices of sourdough; SHORT BY 6."),
+        ("12:30      Lunch w", "12:30      Lunch with the neighbours (8): 14 slices of sourdough; SHORT BY 6."),
     ],
 )
 def test_says_what_to_do_with_the_number_first_and_the_slack_last(beginning: str, whole: str) -> None:
