@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Container, Iterable, Mapping, Sequence
+from collections.abc import Container, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import date
 from functools import partial
@@ -124,30 +124,29 @@ def meaning(event: Event, calendar: Calendar, rules: Sequence[EventRule], else_:
 
 
 def people(
-    household: given.Household, taken: Sequence[Claim], away: Iterable[tuple[str, tuple[int, int]]], clock: Clock,
+    household: given.Household,
+    taken: Sequence[Claim],
+    elsewhere: Sequence[tuple[str, tuple[int, int]]],
+    clock: Clock,
     notes: Notes,
-) -> tuple[Presence, ...]:  # fmt: skip
-    """Return everybody in the house as the plan sees them. away: `(person, span)` in which they only eat elsewhere."""
-    elsewhere = tuple(away)
+) -> tuple[Presence, ...]:
+    """Return everybody in the house as the plan sees them. elsewhere: `(person, span)` of eating elsewhere."""
     return tuple(
-        _presence(person, household, taken, [span for who, span in elsewhere if who == person.id], clock, notes)
-        for person in household.people
+        _presence(
+            resident,
+            _dated(household, resident, clock),
+            [claim for claim in taken if claim.person == resident.id],
+            [span for who, span in elsewhere if who == resident.id],
+            clock,
+            notes,
+        )
+        for resident in household.people
     )
 
 
-def _presence(
-    resident: Resident,
-    household: given.Household,
-    taken: Sequence[Claim],
-    elsewhere: list[tuple[int, int]],
-    clock: Clock,
-    notes: Notes,
-) -> Presence:
-    awake = clock.spans(lambda day: resident.awake.on(day.weekday()))
-    free = clock.spans(lambda day: resident.free.on(day.weekday()))
-    quick = clock.spans(lambda day: resident.quick.on(day.weekday()))
-    usually = union(clock.spans(lambda day: resident.inside.on(day.weekday())), free)
-    dated = {
+def _dated(household: given.Household, resident: Resident, clock: Clock) -> dict[str, list[tuple[int, int]]]:
+    """Return when this person is "away", "at home" or "free" by the dated exceptions."""
+    return {
         word: [
             clock.dated(each.since, each.until)
             for each in household.exceptions
@@ -155,15 +154,30 @@ def _presence(
         ]
         for word in ("away", "at home", "free")
     }
-    inside = union(usually, dated["at home"], dated["free"])
-    free = union(subtract(free, dated["at home"]), dated["free"])
-    quick = union(quick, dated["free"])
-    out = union(dated["away"], (claim.span for claim in taken if claim.person == resident.id and claim.means == "out"))
-    busy = union(out, (claim.span for claim in taken if claim.person == resident.id))
-    asleep = sum(end - start for start, end in subtract(free, awake))
-    if asleep and (resident.bakes or resident.finishes):
-        notes.add("people", f"{resident.called} has free hours while asleep: {asleep / 60:.1f} h are left out.")
-    inside = intersect(subtract(inside, out), awake)
+
+
+def _presence(
+    resident: Resident,
+    dated: Mapping[str, list[tuple[int, int]]],
+    claims: Sequence[Claim],
+    elsewhere: list[tuple[int, int]],
+    clock: Clock,
+    notes: Notes,
+) -> Presence:
+    """Return one person: the hours given and what the dates add, less what the dates and the calendars take."""
+    awake, within, free, quick = (
+        clock.weekly(week) for week in (resident.awake, resident.inside, resident.free, resident.quick)
+    )
+    _say_if_asleep(resident, free, awake, notes)
+    usually = union(within, free, dated["at home"], dated["free"])
+    out = union(dated["away"], (claim.span for claim in claims if claim.means == "out"))
+    inside = intersect(subtract(usually, out), awake)
+    busy = union(out, (claim.span for claim in claims))
+
+    def hands(hours: Spans) -> Spans:
+        given_hours = union(subtract(hours, dated["at home"]), dated["free"])
+        return clock.clipped(intersect(subtract(given_hours, busy), inside))
+
     person = Person(
         id=resident.id,
         name=resident.called,
@@ -171,28 +185,27 @@ def _presence(
         bakes=resident.bakes,
         finishes=resident.finishes,
         inside=clock.clipped(inside),
-        free=clock.clipped(intersect(subtract(free, busy), inside)),
-        quick=clock.clipped(intersect(subtract(quick, busy), inside)),
+        free=hands(free),
+        quick=hands(quick),
         price=prices(resident, clock),
     )
     if (resident.bakes or resident.finishes) and not (person.free or person.quick):
         notes.add("people", f"{resident.called} is never free in these days, so nothing is planned for those hands.")
-    return Presence(person, resident, union(usually, dated["at home"], dated["free"]), union(out, elsewhere))
+    return Presence(person, resident, usually, union(out, elsewhere))
+
+
+def _say_if_asleep(resident: Resident, free: Spans, awake: Spans, notes: Notes) -> None:
+    asleep = sum(end - start for start, end in subtract(free, awake))
+    if asleep and (resident.bakes or resident.finishes):
+        notes.add("people", f"{resident.called} has free hours while asleep: {asleep / 60:.1f} h are left out.")
 
 
 def prices(resident: Resident, clock: Clock) -> Steps:
     """Return milli effort a minute of this person's hands costs over the plan; the last rule that holds counts."""
-    ruled = [(clock.spans(partial(_hours_on, rule)), rule.per_minute) for rule in resident.price]
+    ruled = [(clock.spans(partial(_hours_on, rule)), rule.per_minute) for rule in reversed(resident.price)]
     edges = sorted({0, *(edge for spans, _ in ruled for span in spans for edge in span if edge < clock.end)})
-    return joined(
-        (
-            at,
-            round(
-                1000 * next((cost for spans, cost in reversed(ruled) if _holds(spans, at)), resident.price_per_minute)
-            ),
-        )
-        for at in edges
-    )
+    costs = (next((cost for spans, cost in ruled if _holds(spans, at)), resident.price_per_minute) for at in edges)
+    return joined((at, round(1000 * cost)) for at, cost in zip(edges, costs, strict=True))
 
 
 def _hours_on(rule: PriceRule, day: date) -> tuple[tuple[int, int], ...]:

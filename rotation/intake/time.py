@@ -10,7 +10,7 @@ from zoneinfo import ZoneInfo
 
 from calendars.intervals import clip, union
 from calendars.zones import instant, local_midnights
-from rotation.household.values import DayOrMoment, first_moment, last_moment
+from rotation.household.values import DayOrMoment, WeekHours, first_moment, last_moment
 from rotation.problem import GRID, Spans, Steps
 
 Hours = tuple[int, int]
@@ -92,6 +92,10 @@ class Clock:
         """Return the minutes from zero to the end that lie in the hours of their day, the evening before included."""
         days = (self.first - timedelta(days=1), *self.dates)
         return clip((self.span(day, hours) for day in days for hours in hours_on(day)), 0, self.end)
+
+    def weekly(self, week: WeekHours) -> Spans:
+        """Return the minutes from zero to the end that lie in a week's hours."""
+        return self.spans(lambda day: week.on(day.weekday()))
 
     def clipped(self, spans: Spans) -> Spans:
         """Return the part of the spans from zero to the end."""
