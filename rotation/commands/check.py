@@ -6,7 +6,7 @@ from typing import Annotated
 
 import typer
 
-from rotation.commands.options import FromOption, HouseholdOption, JsonOption, found, moment
+from rotation.commands.options import FromOption, HouseholdOption, JsonOption, found, moment, width
 
 
 def check(
@@ -20,6 +20,7 @@ def check(
     """Say what is understood, and what is odd."""
     from rotation import week
     from rotation.show import understood
+    from rotation.show.fit import fit_all
     from rotation.show.json_text import dumps
 
     meant = found(household)
@@ -30,5 +31,5 @@ def check(
         typer.echo(dumps(understood.understood_json(problem, home.settings.name, notes)), nl=False)
         return
     typer.echo(str(meant))
-    for line in understood.lines(problem, notes):
+    for line in fit_all(understood.lines(problem, notes), 27, width()):
         typer.echo(line)

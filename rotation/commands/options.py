@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 import os
+import sys
 from datetime import UTC, date, datetime
 from pathlib import Path
+from shutil import get_terminal_size
 from typing import TYPE_CHECKING, Annotated
 from zoneinfo import ZoneInfo
 
@@ -58,6 +60,13 @@ def moment(said: str | None, zone: ZoneInfo, setting: str = "--from") -> datetim
     except (ValueError, OverflowError):
         wrong = f'"{said[:60]}" is not a moment.'
         raise BadInput(Mistake(setting, None, "", wrong, "Write 2027-03-01, or 2027-03-01T17:30.")) from None
+
+
+def width() -> int:
+    """Return the characters of a line on the screen, never more than reads well; where there is none, as many as do."""
+    from rotation.show.fit import WIDTH
+
+    return min(WIDTH, get_terminal_size().columns) if sys.stdout.isatty() else WIDTH
 
 
 def help_unless_more(context: typer.Context) -> None:

@@ -7,7 +7,7 @@ from typing import Annotated
 
 import typer
 
-from rotation.commands.options import FromOption, HouseholdOption, JsonOption, found, moment
+from rotation.commands.options import FromOption, HouseholdOption, JsonOption, found, moment, width
 
 
 def plan(
@@ -42,6 +42,6 @@ def plan(
         shown = plan_json(problem, best, name, understood.notes, checked=True, with_problem=with_problem)
         typer.echo(dumps(shown), nl=False)
     else:
-        for line in text.page(problem, best, name, understood.notes, recipes, str(meant)):
+        for line in text.page(problem, best, name, understood.notes, recipes, str(meant), width()):
             typer.echo(line)
     week.keep(home, dumps(document), problem.zero)

@@ -2,27 +2,24 @@
 
 from __future__ import annotations
 
-import textwrap
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 
 from calendars.text import clean
 from rotation.plan import Plan
 from rotation.problem import BOUGHT, Problem
 from rotation.show import costs, freezer
-from rotation.show.lines import Line, lines_of
+from rotation.show.fit import WIDTH, fit, fit_all
+from rotation.show.lines import lines_of
 from rotation.show.notes import notes, shortfalls
 from rotation.telling import short, shown, sources
 from rotation.words import count, date_words, heading, long_time, weekday
-
-WIDTH = 110
-"""Characters of a line."""
 
 Recipes = Mapping[tuple[str, str], str]
 """Bake id and step name to what goes into it: "20 g starter, 100 g flour, 100 g water"."""
 
 
-def day_by_day(problem: Problem, plan: Plan, recipes: Recipes) -> list[str]:
-    """Return the lines of the shown days. The plan is the whole one."""
+def day_by_day(problem: Problem, plan: Plan, recipes: Recipes, width: int = WIDTH) -> list[str]:
+    """Return the lines of the shown days, at most `width` characters each. The plan is the whole one."""
     seen = shown(problem, plan)
     lines = sorted(lines_of(problem, seen, recipes), key=lambda line: line.minute)
     names = max([len(line.who) for line in lines], default=0)
@@ -32,18 +29,11 @@ def day_by_day(problem: Problem, plan: Plan, recipes: Recipes) -> list[str]:
         title = heading(problem.instant(max(problem.midnights[day], 0)))
         printed += ["", f"{title:<28}bread today: {_bread_today(problem, seen, day)}"]
         for line in today:
-            printed += _set(line, names)
+            head = f"{line.times:>5} {line.who:<{names}}  " if line.times else ""
+            printed += fit(head + line.what, 8 + names, width)
         tonight = freezer.stock_at(problem, seen, problem.midnights[day + 1])
-        printed.append(f"Freezer tonight: {freezer.stock_words(problem, tonight)}")
+        printed += fit(f"Freezer tonight: {freezer.stock_words(problem, tonight)}", 8 + names, width)
     return printed[1:]
-
-
-def _set(line: Line, names: int) -> list[str]:
-    """Return a line as printed: time, who, what; long ones go on beneath."""
-    head = f"{line.times:>5} {line.who:<{names}}  " if line.times else ""
-    return textwrap.wrap(
-        f"{line.what}", WIDTH, initial_indent=head, subsequent_indent=" " * (8 + names), break_on_hyphens=False
-    )
 
 
 def _bread_today(problem: Problem, plan: Plan, day: int) -> str:
@@ -59,18 +49,19 @@ def _bread_today(problem: Problem, plan: Plan, day: int) -> str:
     return "enough, some of it bought" if some else "enough"
 
 
-def beside(problem: Problem, plan: Plan, said: Sequence[str]) -> list[str]:
+def beside(problem: Problem, plan: Plan, said: Sequence[str], width: int = WIDTH) -> list[str]:
     """Return what stands beneath the days: shortfalls, wishes, notes, the freezer and the cost."""
     printed: list[str] = []
-    printed += _section("SHORT", _shortfalls(problem, plan))
-    printed += _section("WISHES", _wishes(problem, plan))
-    printed += _section("NOTES", [*notes(problem, plan), *map(clean, said)])
-    return [*printed, "", *freezer.table(problem, shown(problem, plan)), "", *costs.table(plan)]
+    printed += _section("SHORT", _shortfalls(problem, plan), width)
+    printed += _section("WISHES", _wishes(problem, plan), width)
+    printed += _section("NOTES", [*notes(problem, plan), *map(clean, said)], width)
+    evenings = fit_all(freezer.table(problem, shown(problem, plan)), 33, width)
+    return [*printed, "", *evenings, "", *fit_all(costs.table(plan), 13, width)]
 
 
-def _section(title: str, entries: Iterable[str]) -> list[str]:
-    body = [line for entry in entries for line in textwrap.wrap(entry, WIDTH - 2, subsequent_indent="  ")]
-    return ["", title, *(f"  {line}" for line in body)] if body else []
+def _section(title: str, entries: Iterable[str], width: int) -> list[str]:
+    body = list(fit_all((f"  {entry}" for entry in entries), 4, width))
+    return ["", title, *body] if body else []
 
 
 def _shortfalls(problem: Problem, plan: Plan) -> list[str]:
@@ -110,7 +101,13 @@ def verdict(problem: Problem, plan: Plan) -> str:
 
 
 def page(
-    problem: Problem, plan: Plan, household: str, said: Sequence[str], recipes: Recipes, source: str
+    problem: Problem,
+    plan: Plan,
+    household: str,
+    said: Sequence[str],
+    recipes: Recipes,
+    source: str,
+    width: int = WIDTH,
 ) -> Iterator[str]:
     """Yield the whole printout of a checked plan. source: which household this is, and how it was found."""
     first, last = (problem.instant(minute) for minute in (0, problem.midnights[problem.shown_days] - 1))
@@ -119,5 +116,5 @@ def page(
     yield clean(source)
     yield f"checked: every rule holds. {verdict(problem, plan)}"
     yield ""
-    yield from day_by_day(problem, plan, recipes)
-    yield from beside(problem, plan, said)
+    yield from day_by_day(problem, plan, recipes, width)
+    yield from beside(problem, plan, said, width)

@@ -115,7 +115,7 @@ def _meals(problem: Problem) -> Iterator[str]:
     yield from _grouped(problem, [(day, "; ".join(said) or "no everyday bread") for day, said in everyday.items()])
     for meal in shown:
         if meal.strict:
-            what = f"{clean(meal.summary, 60)} {meal.portions}, for {count(meal.heads, 'head')}"
+            what = f"{clean(meal.summary, 60)}: {count(meal.portions, 'portion')}, {count(meal.heads, 'head')}"
             yield f"  {long_time(problem, meal.at)} GUESTS {what}"
     for words, alike in groupby(sorted(shown, key=_will_do(problem)), key=_will_do(problem)):
         yield f"  {listed(dict.fromkeys(clean(meal.summary, 40) for meal in alike))}: {words}"
