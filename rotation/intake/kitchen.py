@@ -22,8 +22,8 @@ def kitchen(household: Household, guests: Iterable[tuple[int, int]], clock: Cloc
     if filled:
         notes.add(
             "kitchen",
-            f"Guests' food fills the fridge from {own.guests_days_before} days before: "
-            f"{own.fridge_spots_guests} of {own.fridge_spots} spots are left for bread.",
+            f"Guests' food fills the fridge from {_before(own.guests_days_before)}: "
+            f"{own.fridge_spots_guests} of {own.fridge_spots} spots left for bread.",
         )
     return Kitchen(
         bowls=_steps(household, "bowls", 1, clock),
@@ -33,6 +33,10 @@ def kitchen(household: Household, guests: Iterable[tuple[int, int]], clock: Cloc
         freezer_dl=_steps(household, "freezer_litres", 10, clock),
         freezing_grams_24h=_steps(household, "freezing_kg_per_24h", 1000, clock),
     )
+
+
+def _before(days: int) -> str:
+    return ("that day on", "the day before")[days] if days < 2 else f"{days} days before"
 
 
 def warmth(household: Household, setting: str, clock: Clock) -> tuple[float, ...]:

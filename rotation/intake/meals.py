@@ -116,12 +116,12 @@ def meals(
             continue
         meal = _meal(each, at, everybody, table, household, notes)
         if meal.portions < 1:
-            notes.add("meals", f"“{each.name}” ({clock.local(at):%a %d %b}) wants no bread: nobody is counted.")
+            notes.add("meals", f"“{each.name}” ({clock.day(at)}) wants no bread: nobody is counted.")
             continue
         end = max(clock.minute(each.event.end), at + BEFORE)
         joined = {m.id for m in standing if m.summary != habits.LUNCH and at - BEFORE <= m.at < end}
         if joined:
-            notes.add("meals", f"“{each.name}” ({clock.local(at):%a %d %b}) takes the place of the usual meal.")
+            notes.add("meals", f"“{each.name}” ({clock.day(at)}) takes the place of the usual meal.")
             standing = [m for m in standing if m.id not in joined]
         added.append(meal)
         if meal.strict:

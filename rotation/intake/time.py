@@ -117,9 +117,10 @@ class Clock:
         """Return the local time of a minute."""
         return (self.zero + timedelta(minutes=minute)).astimezone(self.zone)
 
-    def end_of_day(self, minute: int) -> int:
-        """Return the local midnight at which the day that holds a minute ends."""
-        return self.midnight(self.date_of(minute) + timedelta(days=1))
+    def day(self, minute: int) -> str:
+        """Return the local day of a minute as people say it: "Sat 6 Mar"."""
+        local = self.local(minute)
+        return f"{local:%a} {local.day} {local:%b}"
 
 
 def _floor(length: timedelta) -> int:

@@ -96,7 +96,7 @@ def test_guests_replace_the_usual_supper_and_are_strict(understood: Understood, 
     assert [(a.bread, a.kinds, a.max_age) for a in found.accepts] == [("loaf", {FRESH, FINISHED}, 720)]
     assert meal(intake, "habit:Supper:2027-03-06") is None
     assert meal(intake, "habit:Breakfast:2027-03-06") is not None
-    assert any("takes the place" in str(note) for note in intake.notes)
+    assert any("“Dinner with friends” (Sat 6 Mar) takes the place" in str(note) for note in intake.notes)
 
 
 def test_a_meal_at_home_keeps_people_in_but_their_hands_are_not_free(understood: Understood, event: Made) -> None:

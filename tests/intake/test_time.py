@@ -52,10 +52,6 @@ def test_busy_is_rounded_outwards() -> None:
     assert week.minute(start) == 540
 
 
-def test_end_of_day_is_the_local_midnight() -> None:
-    assert clock(2027, 3, 28, 1).end_of_day(100) == 23 * 60
-
-
 def test_a_later_exception_wins_and_steps_that_change_nothing_are_joined() -> None:
     given_steps = steps(4, [(-100, 50, 2), (40, 80, 1), (80, 90, 4)])
     assert given_steps == ((0, 2), (40, 1), (80, 4))
