@@ -79,7 +79,6 @@ def build(
     )
     clock = wide.shortened(days + tail(everybody, breads, wide.midnights[days]))
     persons = tuple(each.until(clock.end) for each in everybody)
-    _say_who_may(everybody, notes)
     table = Table(household, breads, notes)
     eaten, guests = meals.meals(
         household,
@@ -187,11 +186,3 @@ def _wishes(household: Household, clock: Clock, notes: Notes) -> tuple[Wish, ...
             Wish(wish.id or f"wish-{number}", wish.kind, wish.bread, at, until, wish.step or "", wish.said or "")
         )
     return tuple(found)
-
-
-def _say_who_may(everybody: Sequence[people.Presence], notes: Notes) -> None:
-    """Note what makes baking impossible from the start."""
-    if not any(each.person.bakes for each in everybody):
-        notes.add("people", "Nobody bakes, so nothing can be baked. Write bakes = true for one of the people.")
-    if not any(each.person.adult for each in everybody):
-        notes.add("people", "No adult lives here, so the oven is never on. Write adult = true for one of the people.")

@@ -258,6 +258,13 @@ def test_an_event_without_an_hour_is_eaten_at_noon(understood: Understood, event
     assert any("has no hour" in str(note) for note in intake.notes)
 
 
+def test_a_meal_nobody_is_counted_at_is_noted(understood: Understood, event: Made, meal: Find) -> None:
+    events = [event("Dinner", "03-02 18:00", "03-02 20:00", uid="d"), event("Trip", "03-02 08:00", "03-02 23:00")]
+    intake = understood(events, meals=[{"summary": "dinner*"}], habits=HABITS)
+    assert meal(intake, "d") is None
+    assert any("(Tue 2 Mar) wants no bread" in str(note) for note in intake.notes)
+
+
 def test_standing_meals_take_their_breads_and_ways(understood: Understood, meal: Find) -> None:
     eaten = [{"name": "Supper", "at": "18:30", "share": 1.0, "ways": ["fresh", "toast", "bought"]}]
     supper = meal(understood(habits={**HABITS, "eaten": eaten}), "habit:Supper:2027-03-01")
