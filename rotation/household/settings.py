@@ -41,9 +41,9 @@ class Weights(Settings):
     not, fading to nothing over `change_fades_days`.
     """
 
-    bake: Effort = 15.0
-    unusual_day: Effort = 20.0
-    heat_up: Effort = 10.0
+    bake: Effort = 5.0
+    unusual_day: Effort = 10.0
+    heat_up: Effort = 3.0
     unmet_portion: Effort | None = None
     strict_portion: Effort = 100.0
     portion_day_frozen: Effort = 0.02

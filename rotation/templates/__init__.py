@@ -94,6 +94,8 @@ def _person(answers: Answers, name: str, bakes: bool) -> str:
         name=_toml(name),
         bakes=_toml(bakes),
         finishes=_toml(True),
+        price="0.5" if bakes else "1.0",
+        why="who likes to bake gives minutes at half their price" if bakes else "what a minute of these hands costs",
         inside=_toml(answers.in_weekdays),
         free=_toml(answers.free_weekdays),
         names=_toml([name]),
