@@ -33,9 +33,8 @@ def _order(at: Path, names: list[str]) -> Iterator[Wrong]:
         if name not in names:
             yield Wrong(at, f'no step is called "{name}".', 'Every process has one "mix" and, later, one "oven".')
     if "oven" in names:
-        after = names.index("oven") + 1
-        for index in range(after, len(names)):
-            if index > after or names[index] != "bag":
+        for index in range(names.index("oven") + 1, len(names)):
+            if names[index] != "bag":
                 yield Wrong(
                     (*at, index), f'"{names[index]}" comes after the oven.', 'Only "bag" does: it is the last step.'
                 )
