@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Mapping
 
 from calendars.text import clean
 from rotation.bakers_math import Build, Impossible, Weighed, weigh
@@ -32,21 +32,27 @@ def _of(bake: Bake, weighed: Weighed) -> dict[tuple[str, str], str]:
         if before:
             at.setdefault(build.name if build.name in before else before[0], []).append(build)
     words = {(bake.id, step): "; ".join(_build(build) for build in builds) for step, builds in at.items()}
-    keep = [f"KEEP {grams(build.keep)} {clean(build.name)}" for build in weighed.builds if build.keep]
-    use = [f"{grams(amount)} {clean(name)}" for name, amount in weighed.prefermented.items()]
-    return words | {(bake.id, "mix"): ", ".join([" + ".join([*use, *_parts(weighed.final)]), *keep])}
+    keep = [f"KEEP {_amount(build.keep)} {clean(build.name)}" for build in weighed.builds if build.keep]
+    mixed = _listed({**weighed.prefermented, **weighed.final})
+    return words | {(bake.id, "mix"): ", ".join([mixed, *keep])}
 
 
 def _build(build: Build) -> str:
-    """Return "20 g starter + 100 g flour + 100 g water"."""
-    seed = [f"{grams(build.seed)} {clean(build.seed_from or build.name)}"] if build.seed else []
-    return " + ".join([*seed, *_parts(build.fresh)])
+    """Return "20 g starter + 100 flour + 100 water"."""
+    seed = {build.seed_from or build.name: build.seed} if build.seed else {}
+    return _listed({**seed, **build.fresh})
 
 
-def _parts(parts: Mapping[str, float]) -> Iterable[str]:
-    return (f"{grams(amount)} {clean(name)}" for name, amount in parts.items())
+def _listed(parts: Mapping[str, float]) -> str:
+    """Return the parts with their grams, the unit said once."""
+    first, *others = parts.items()
+    said = [
+        f"{_amount(first[1])} g {clean(first[0])}",
+        *(f"{_amount(amount)} {clean(name)}" for name, amount in others),
+    ]
+    return " + ".join(said)
 
 
-def grams(amount: float) -> str:
-    """Return "200 g", or "1.5 g" below ten."""
-    return f"{amount:.1f} g" if amount < 9.95 else f"{amount:.0f} g"
+def _amount(grams: float) -> str:
+    """Return "200", or "1.5" below ten."""
+    return f"{grams:.1f}" if grams < 9.95 else f"{grams:.0f}"

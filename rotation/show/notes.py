@@ -10,7 +10,7 @@ from rotation.plan import Bake, Plan
 from rotation.problem import Accept, Bread, Meal, Problem
 from rotation.show.freezer import stock_at
 from rotation.telling import short, shown, shown_end, sources
-from rotation.words import bag, count, date_words, listed, long_time, time_words, weekday
+from rotation.words import bag, count, date_words, listed, long_time, weekday
 
 UNKNOWN = "?"
 """The allergen of an ingredient nobody has looked up: it counts as every allergen."""
@@ -38,6 +38,10 @@ def shortfalls(problem: Problem, plan: Plan) -> tuple[Lack, ...]:
 def _because(problem: Problem, plan: Plan, meal: Meal) -> tuple[str, ...]:
     every = sources(problem, plan)
     reasons = [_bread_reason(problem, plan, meal, accept, every) for accept in meal.accepts]
+    nothing = [
+        clean(problem.bread(a.bread).name, 40) for a, said in zip(meal.accepts, reasons, strict=True) if not said
+    ]
+    reasons += [f"no {' or '.join(nothing)} ready by then"] if nothing else []
     reasons += _kept_away(problem, meal)
     reasons.append(_shop_reason(problem, meal))
     return tuple(reason for reason in reasons if reason) or ("nothing that may be eaten there is ready by then",)
@@ -59,7 +63,7 @@ def _holds(bread: Bread, meal: Meal) -> str:
 
 
 def _bread_reason(problem: Problem, plan: Plan, meal: Meal, accept: Accept, every: tuple[Source, ...]) -> str:
-    """Return why no more of one bread comes to a meal, from what is ready when and what is eaten elsewhere."""
+    """Return why no more of one bread comes to a meal, from what is ready when; "": there is none."""
     bread = problem.bread(accept.bread)
     name = clean(bread.name, 40)
     if harm := _holds(bread, meal):
@@ -70,10 +74,11 @@ def _bread_reason(problem: Problem, plan: Plan, meal: Meal, accept: Accept, ever
         return f"all the {name} ready by then ({count(sum(s.portions for s in fit), 'portion')}) is spoken for"
     later = [source for source in ready if source.ready > meal.at]
     frozen = sum(units for item, units in stock_at(problem, plan, meal.at).items() if item.bread == bread.id)
-    held = f"; {frozen} in the freezer could not be made ready or are kept for later" if frozen else ""
     if later:
-        return f"the next {name} is ready {time_words(problem, later[0].ready, meal.at)}{held}"
-    return f"no {name} ready by then{held}"
+        said = f"the next {name} is ready {long_time(problem, later[0].ready)}"
+    else:
+        said = f"no {name} ready by then" if frozen else ""
+    return f"{said}, {frozen} in the freezer could not be made ready or wait for later" if frozen else said
 
 
 def _shop_reason(problem: Problem, meal: Meal) -> str:

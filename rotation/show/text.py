@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping, Sequence
+from functools import partial
 
 from calendars.text import clean
 from rotation.plan import Plan
@@ -10,9 +11,9 @@ from rotation.problem import BOUGHT, Problem
 from rotation.show import costs, freezer
 from rotation.show.fit import WIDTH, fit, fit_all
 from rotation.show.lines import lines_of
-from rotation.show.notes import notes, shortfalls
+from rotation.show.notes import Lack, notes, shortfalls
 from rotation.telling import short, shown, sources
-from rotation.words import count, date_words, heading, long_time, weekday
+from rotation.words import count, date_words, heading, listed, long_time, weekday
 
 Recipes = Mapping[tuple[str, str], str]
 """Bake id and step name to what goes into it: "20 g starter, 100 g flour, 100 g water"."""
@@ -65,13 +66,21 @@ def _section(title: str, entries: Iterable[str], width: int) -> list[str]:
 
 
 def _shortfalls(problem: Problem, plan: Plan) -> list[str]:
-    said = []
+    """Return what is short and what stood in the way; meals that the same stood in the way of are said together."""
+    alike: dict[tuple[bool, tuple[str, ...]], list[Lack]] = {}
     for lack in shortfalls(problem, plan):
-        who = "guests" if lack.meal.strict else "everyday"
-        what = f"{clean(lack.meal.summary, 60)}, {long_time(problem, lack.meal.at)} ({who})"
-        short_by = f"short by {lack.portions} of {count(lack.meal.portions, 'portion')}"
-        said.append(f"{what}: {short_by}. In the way: {'; '.join(lack.because)}.")
-    return said
+        alike.setdefault((lack.meal.strict, lack.because), []).append(lack)
+    return [
+        f"{listed(map(partial(_short, problem), lacks))}. In the way: {'; '.join(why)}."
+        for (_, why), lacks in alike.items()
+    ]
+
+
+def _short(problem: Problem, lack: Lack) -> str:
+    """Return "Lunch (guests) Sun 7 Mar 12:30 short by 6 of 20 portions"."""
+    guests = " (guests)" if lack.meal.strict else ""
+    what = f"{clean(lack.meal.summary, 60)}{guests} {long_time(problem, lack.meal.at)}"
+    return f"{what} short by {lack.portions} of {lack.meal.portions}"
 
 
 def _wishes(problem: Problem, plan: Plan) -> list[str]:

@@ -122,3 +122,26 @@ def test_stopped_while_solving_the_plan_before_stays(rotation: Run, home: Path) 
         assert running.stderr.read().splitlines()[-1] == "Stopped. What was planned before stays."
         assert running.wait() == 130
     assert kept(home) == before
+
+
+LATE_STOP = """
+import os, signal, sys, time
+from rotation import week
+from rotation.commands import run
+
+def stop(*_):
+    os.kill(os.getpid(), signal.SIGINT)
+    time.sleep(5)
+
+week.prove = stop
+sys.exit(run(sys.argv[1:]))
+"""
+
+
+def test_stopped_after_a_solver_has_run(home: Path) -> None:
+    """A solver's library may take Ctrl-C for itself; it has to give it back."""
+    command = [sys.executable, "-c", LATE_STOP, *words(home)]
+    done = subprocess.run(command, capture_output=True, text=True, check=False, env=environment())
+    assert done.returncode == 130, done.stderr
+    assert done.stderr.splitlines()[-1] == "Stopped. What was planned before stays."
+    assert kept(home) is None

@@ -117,8 +117,17 @@ def test_no_escape_of_a_calendar_reaches_the_screen() -> None:
 
 def test_a_shortfall_says_which_meal_how_many_and_what_stood_in_the_way() -> None:
     said = " ".join(" ".join(page()).split())
-    assert "Lunch with the neighbours, Sun 7 Mar 12:30 (guests): short by 6 of 20 portions. In the way:" in said
+    assert "Lunch with the neighbours (guests) Sun 7 Mar 12:30 short by 6 of 20. In the way:" in said
     assert "guests get no bought bread" in said
+
+
+def test_meals_that_lack_for_the_same_reason_are_said_together() -> None:
+    house = replace(problem(), box=(), lots=())
+    none = replace(plan(), servings=(), bought=(), take_outs=(), finishes=(), bakes=(), discards=())
+    said = " ".join(" ".join(page(house, none)).split())
+    early = "Supper Fri 5 Mar 19:00 short by 6 of 6, Lunch Sat 6 Mar 12:30 short by 6 of 6"
+    why = "no sourdough or rolls or tin loaf ready by then; a bought loaf (25 effort minutes) costs more than going"
+    assert f"{early} and Breakfast Sun 7 Mar 9:00 short by 4 of 4. In the way: {why} without." in said
 
 
 def test_an_allergen_is_named_as_what_stands_in_the_way() -> None:
