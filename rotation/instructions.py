@@ -7,7 +7,7 @@ from collections.abc import Iterable, Mapping
 from calendars.text import clean
 from rotation.plan import Bake, Finish, Plan, Stay, Step, TakeOut
 from rotation.problem import TABLE, Bread, Problem
-from rotation.telling import first_in, follower, hands, latest, meals_from
+from rotation.telling import first_in, follower, hands, last_hands, latest, meals_from
 from rotation.words import bag, clock, count, date_words, listed, meal_words, name_of, oven_at, time_words, units
 
 HOT_POT = "Careful: hot iron and steam. The pot stays hot for an hour; an adult stays in until {until}."
@@ -179,8 +179,9 @@ class Instructions:
         into, ready = self._time(stay.start, out.at), self._time(finish.ready, out.at)
         heat = f"Oven {oven_at(stay.degc)} hot by then; in" if stay.heat != "cold" else self._on(stay, out.at)
         yield f"{heat} {into} for {stay.end - stay.start} min; eat {ready}."
-        if route.place and stay.start - route.thaw[0] > out.at:
-            yield f"Forgotten? It may come out until {self._time(stay.start - route.thaw[0], out.at)}."
+        last = last_hands(self._problem, route.handling_out, stay.start - route.thaw[0]) if route.place else None
+        if last is not None and last > out.at:
+            yield f"Forgotten? It may come out until {self._time(last, out.at)}."
 
     def _on(self, stay: Stay, near: int) -> str:
         return f"Oven {oven_at(stay.degc)} on {self._time(stay.heat_from, near)}; in"

@@ -9,7 +9,7 @@ from datetime import UTC, datetime, timedelta
 from rotation import facts
 from rotation.facts import Source
 from rotation.plan import Bake, Plan, Stay, Step, TakeOut
-from rotation.problem import Meal, Problem
+from rotation.problem import GRID, Meal, Problem, free_spans
 
 
 def shown_end(problem: Problem) -> int:
@@ -142,6 +142,18 @@ def end_of_day(problem: Problem, minute: int) -> int:
     tomorrow = problem.instant(minute).date() + timedelta(days=1)
     midnight = datetime(tomorrow.year, tomorrow.month, tomorrow.day, tzinfo=problem.zone)
     return int((midnight.astimezone(UTC) - problem.zero.astimezone(UTC)) / timedelta(minutes=1))
+
+
+def last_hands(problem: Problem, minutes: int, by: int) -> int | None:
+    """Return the last planned start, at `by` or before, of a job at the freezer for somebody free then; None: nobody."""
+    ends = [
+        min(end - minutes, by)
+        for person in problem.people
+        if person.bakes or person.finishes
+        for start, end in free_spans(person, minutes)
+        if start <= by and start + minutes <= end
+    ]
+    return max(ends) // GRID * GRID if ends else None
 
 
 def trips(plan: Plan) -> Iterator[tuple[TakeOut, ...]]:

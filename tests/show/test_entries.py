@@ -34,10 +34,17 @@ def test_a_tired_person_can_follow_the_thaw() -> None:
     assert called("Bread out").description.splitlines() == [
         "9 rolls: 9 from bag B (28 Feb). Freezer to worktop, in the bag (Jo).",
         "Oven 220 (fan 200) on Sat 7:45; in Sat 8:00 for 10 min; eat Sat 8:25.",
-        "Forgotten? It may come out until Sat 6:00.",
+        "Forgotten? It may come out until 21:25.",
         "For Breakfast with Grandma (Sat 8:35).",
         "Contains milk and wheat.",
     ]
+
+
+def test_a_forgotten_thaw_has_as_long_as_somebody_is_up_and_free() -> None:
+    house = problem()
+    early = tuple(replace(person, quick=((at(SAT, 5), at(SAT, 7)),)) for person in house.people)
+    found = called("Bread out", made(replace(house, people=early)))
+    assert "Forgotten? It may come out until Sat 6:00." in found.description, "two hours before it goes in"
 
 
 def test_a_tired_person_can_follow_the_bake() -> None:
