@@ -20,10 +20,11 @@ STATE = ".rotation"
 
 
 @contextmanager
-def freezer(home: Home, now: datetime, *, readonly: bool = False) -> Iterator[Ledger]:
-    """Open a household's ledger; the first time, what `stock.toml` says is put into it.
+def freezer(home: Home, now: datetime, *, readonly: bool = False, moving: bool = False) -> Iterator[Ledger]:
+    """Open a household's ledger.
 
-    readonly: touch nothing; where no ledger is yet, an empty one. Raises StorageError.
+    readonly: touch nothing; where no ledger is yet, an empty one. moving: something is to be moved, so what
+    `stock.toml` says is put into it first if nothing ever was; until then that file counts. Raises StorageError.
     """
     folder = home.folder / STATE
     if not readonly:
@@ -32,7 +33,7 @@ def freezer(home: Home, now: datetime, *, readonly: bool = False) -> Iterator[Le
         except OSError as error:
             raise StorageError(f"{folder}: cannot be made: {error.strerror or error}.") from None
     with Ledger.open(folder, readonly=readonly) as ledger:
-        if not readonly:
+        if moving:
             _seed(home, ledger, now)
         yield ledger
 

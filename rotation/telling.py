@@ -145,7 +145,7 @@ def end_of_day(problem: Problem, minute: int) -> int:
 
 
 def last_hands(problem: Problem, minutes: int, by: int) -> int | None:
-    """Return the last planned start, at `by` or before, of a job at the freezer for somebody free then; None: nobody."""
+    """Return the last planned start, by `by`, of a job at the freezer for somebody free then; None: nobody."""
     ends = [
         min(end - minutes, by)
         for person in problem.people

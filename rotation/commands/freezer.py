@@ -64,7 +64,7 @@ def _open(household: HouseholdOption, now: str | None, *, readonly: bool = False
 
     home = read_home(found(household).folder)
     at = moment(now, home.zone, "--now")
-    with freezer(home, at, readonly=readonly) as ledger:
+    with freezer(home, at, readonly=readonly, moving=not readonly) as ledger:
         yield _Open(home, ledger, at)
 
 

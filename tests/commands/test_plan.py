@@ -49,6 +49,14 @@ def test_prints_a_checked_plan_and_keeps_it(rotation: Run, home: Path) -> None:
     assert json.loads(kept(home) or "{}")["household"] == "Home"
 
 
+def test_planning_moves_nothing_so_the_opening_stock_may_still_be_mended(rotation: Run, home: Path) -> None:
+    assert rotation(*words(home)).code == 0
+    stock = home / "stock.toml"
+    stock.write_text(stock.read_text(encoding="utf-8").replace("units = 16", "units = 15"), encoding="utf-8")
+    ran = rotation("freezer", "list", "--household", home, "--now", DAY)
+    assert "15 tin, sliced" in ran.out
+
+
 def test_json_is_the_kept_plan_and_the_same_on_every_run(rotation: Run, home: Path) -> None:
     first = rotation(*words(home, "--json"))
     assert first.code == 0
