@@ -8,13 +8,25 @@ from calendars.text import clean
 from rotation.plan import Bake, Finish, Plan, Stay, Step, TakeOut
 from rotation.problem import TABLE, Bread, Problem
 from rotation.telling import first_in, follower, hands, last_hands, latest, meals_from
-from rotation.words import bag, clock, count, date_words, listed, meal_words, name_of, oven_at, time_words, units
+from rotation.words import (
+    bag,
+    clock,
+    contents,
+    count,
+    date_words,
+    listed,
+    meal_words,
+    name_of,
+    oven_at,
+    time_words,
+    units,
+)
 
 HOT_POT = "Careful: hot iron and steam. The pot stays hot for an hour; an adult stays in until {until}."
 HOT_OVEN = "Careful: hot oven. An adult stays in until {until}."
 FILLED = "Filled: thaw only in the fridge, cold within two hours of baking; follow your local food-safety rules."
 LATE_DOUGH = "Running late? Cover the dough, put it in the fridge, go on when you can; then plan again."
-UNKNOWN = "An ingredient was not looked up: serve it to nobody with an allergy."
+UNKNOWN = "Serve it to nobody with an allergy."
 
 
 class Instructions:
@@ -140,10 +152,8 @@ class Instructions:
             yield f"{forms} for the freezer: cool on a rack, {knife}bag {self._time(bagging.start, near)} (by {until})."
 
     def _contains(self, bread: Bread) -> str:
-        known = listed(sorted(clean(allergen, 40) for allergen in bread.allergens if allergen != "?"))
-        return " ".join(
-            filter(None, (f"Contains {known}." if known else "", UNKNOWN if "?" in bread.allergens else ""))
-        )
+        warning = f" {UNKNOWN}" if "?" in bread.allergens else ""
+        return f"Contains {contents(bread.allergens)}.{warning}" if bread.allergens else ""
 
     def _heat(self, stay: Stay) -> str:
         at, pot = self._clock(stay.heat_from), ", pot inside" if stay.vessel else ""

@@ -85,6 +85,13 @@ def units(bread: Bread, form: Form, number: int) -> str:
     return f"{count(number, 'slice')} of {name}" if sliced(form) else f"{number} {name}"
 
 
+def contents(allergens: Iterable[str]) -> str:
+    """Return "milk and wheat"; an ingredient nobody looked up is named last."""
+    found = set(allergens)
+    unknown = ["an ingredient nobody has looked up"] if "?" in found else []
+    return listed([*sorted(clean(allergen, 40) for allergen in found - {"?"}), *unknown]) if found else ""
+
+
 def oven_at(degc: int) -> str:
     """Return "220 (fan 200)"."""
     return f"{degc} (fan {degc - FAN_DEGC})"

@@ -10,7 +10,7 @@ from calendars.text import clean
 from rotation.plan import Bake, Finish, Plan, Stay, Step, TakeOut
 from rotation.problem import BOUGHT, TABLE, TOAST, Meal, Problem
 from rotation.telling import first_in, follower, latest, meals_from, short, sources, stays_of, trips
-from rotation.words import bag, clock, count, listed, meal_words, name_of, oven_at, sliced, time_words, units
+from rotation.words import bag, clock, contents, count, listed, meal_words, name_of, oven_at, sliced, time_words, units
 
 WORTH_SAYING = 10
 """Minutes of slack from which the latest time of a step is printed."""
@@ -218,10 +218,19 @@ class _Writer:
             elif meal.at < self.problem.midnights[self.problem.shown_days]:
                 lack = f"{'; ' if what else ''}SHORT BY {missing}" if missing else ""
                 heads = f" ({meal.heads})" if meal.strict else ""
-                yield self.line(meal.at, None, f"{clean(meal.summary, 60)}{heads}: {what}{lack}.")
+                holds = self.holds(meal, [source for source, _ in eaten]) if meal.strict else ""
+                yield self.line(meal.at, None, f"{clean(meal.summary, 60)}{heads}: {what}{lack}.{holds}")
         for day, meals in plain.items():
             said = "; ".join(f"{clean(meal.summary, 40)} {self.clock(meal.at)}, {what}" for meal, what in meals)
             yield Line(self.problem.midnights[day + 1] - 1, "", "", f"Bread box: {said}.")
+
+    def holds(self, meal: Meal, eaten: list[str]) -> str:
+        """Return what is in the bread guests get, and what is not."""
+        breads = [self.problem.bread(self.sources[source].bread) for source in eaten if self.sources[source].bread]
+        known = contents(allergen for bread in breads for allergen in bread.allergens)
+        without = contents(meal.without).capitalize()
+        contains = f" Contains {known}." if known else ""
+        return contains + (f" {without}: not in the recipe, same kitchen." if without and breads else "")
 
     def portion(self, source_id: str, portions: int) -> str:
         """Return "6 slices of tin loaf, bag A"."""

@@ -11,7 +11,7 @@ from rotation.plan import Plan
 from rotation.problem import Bread, Meal, Oven, Person, Problem, Spans
 from rotation.show.freezer import room_used, stock_at
 from rotation.show.problem_json import problem_json
-from rotation.words import clock, count, date_words, heading, listed, long_time, oven_at, units, weekday
+from rotation.words import clock, contents, count, date_words, heading, listed, long_time, oven_at, units, weekday
 
 SCHEMA = "rotation/problem/1"
 """Name and version of what `rotation check --json` prints."""
@@ -76,7 +76,7 @@ def _breads(problem: Problem) -> Iterator[str]:
     for bread in problem.breads:
         ways = listed(dict.fromkeys(clean(process.name, 40) for process in bread.processes)) or "not baked here"
         kept = listed(form.id for form in bread.forms) or "not frozen"
-        holds = listed(sorted("an ingredient nobody looked up" if a == "?" else clean(a, 40) for a in bread.allergens))
+        holds = contents(bread.allergens)
         portions = count(bread.portions, "portion")
         yield f"  {clean(bread.name, 40)}: {portions} each; {ways}; {kept}; contains {holds or 'no known allergen'}"
 

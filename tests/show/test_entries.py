@@ -80,6 +80,13 @@ def test_filled_bread_says_what_to_mind() -> None:
     assert "local food-safety rules" in called("Bread out", made(replace(house, breads=filled))).description
 
 
+def test_an_ingredient_nobody_looked_up_is_a_warning() -> None:
+    house = problem()
+    unsure = tuple(replace(bread, allergens=bread.allergens | {"?"}) for bread in house.breads)
+    said = called("Bread out", made(replace(house, breads=unsure))).description
+    assert "Contains milk, wheat and an ingredient nobody has looked up. Serve it to nobody with an allergy." in said
+
+
 def test_the_oven_is_reserved_from_switching_on_until_all_is_out() -> None:
     oven = called("Oven 230")
     assert (oven.start.isoformat(), oven.end.isoformat()) == ("2027-03-07T07:45:00+01:00", "2027-03-07T09:50:00+01:00")

@@ -69,7 +69,10 @@ def test_each_shown_day_has_a_heading_its_bread_and_its_freezer() -> None:
         ("12:00      OUT", "12:00      OUT WITH 1 of bag C: old. Crumbs, or the bin."),
         ("18:30", "18:30      BUY 1 loaf by 18:30. For Supper (19:00) and Lunch (Sat 12:30)."),
         ("9:00      Br", "9:00      Breakfast: 4 slices of tin loaf, bag A, straight from the freezer."),
-        ("12:30      Lunch w", "12:30      Lunch with the neighbours (8): 14 slices of sourdough; SHORT BY 6."),
+        (
+            "12:30      Lunch w",
+            "12:30      Lunch with the neighbours (8): 14 slices of sourdough; SHORT BY 6. Contains wheat.",
+        ),
     ],
 )
 def test_says_what_to_do_with_the_number_first_and_the_slack_last(beginning: str, whole: str) -> None:
@@ -119,6 +122,15 @@ def test_a_shortfall_says_which_meal_how_many_and_what_stood_in_the_way() -> Non
     said = " ".join(" ".join(page()).split())
     assert "Lunch with the neighbours (guests) Sun 7 Mar 12:30 short by 6 of 20. In the way:" in said
     assert "guests get no bought bread" in said
+
+
+def test_guests_are_told_what_is_in_their_bread_and_what_is_not() -> None:
+    house = problem()
+    meals = tuple(replace(meal, without=frozenset({"sesame"})) for meal in house.meals)
+    said = [line for line in lines(replace(house, meals=meals), plan()) if line.startswith("Breakfast with Grandma")]
+    assert said == [
+        "Breakfast with Grandma (6): 9 rolls. Contains milk and wheat. Sesame: not in the recipe, same kitchen."
+    ]
 
 
 def test_meals_that_lack_for_the_same_reason_are_said_together() -> None:
