@@ -110,12 +110,14 @@ def _old_bags(problem: Problem, plan: Plan) -> list[str]:
     """Return what is to be done with bags whose toast-after day ends in the shown days while something is in them."""
     said = []
     for item in stock_at(problem, plan, shown_end(problem)):
-        name, label = clean(problem.bread(item.bread).name, 40), bag(problem, plan, item.id)
+        label = bag(problem, plan, item.id)
+        what = f"{label[0].upper()}{label[1:]} ({clean(problem.bread(item.bread).name, 40)})"
         if item.toast_after <= shown_end(problem):
-            since = problem.instant(item.toast_after - 1)
-            said.append(f"{label.capitalize()} ({name}) is past its best on {date_words(since)}: for toast or crumbs.")
+            day = date_words(problem.instant(item.toast_after - 1))
+            best = f"past its best since {day}" if item.toast_after <= 0 else f"past its best after {day}"
+            said.append(f"{what} is {best}: for toast or crumbs.")
         elif item.eat_first <= 0:
-            said.append(f"{label.capitalize()} ({name}) is to be eaten first.")
+            said.append(f"{what} is to be eaten first.")
     return said
 
 

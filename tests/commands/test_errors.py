@@ -1,5 +1,6 @@
 from __future__ import annotations
 
+import json
 import os
 import sqlite3
 import subprocess
@@ -133,3 +134,23 @@ def test_the_household_is_found_and_named(rotation: Run, home: Path, monkeypatch
 def environment() -> dict[str, str]:
     """Return the environment of a fresh process that finds this checkout."""
     return {**os.environ, "PYTHONPATH": str(Path(week.__file__).parents[1])}
+
+
+def test_options_that_go_together(rotation: Run, home: Path) -> None:
+    ran = rotation("plan", "--household", home, "--with-problem")
+    assert (ran.code, ran.out) == (2, "")
+    assert "--with-problem" in ran.err
+    assert "goes with --json" in ran.err
+
+
+def test_check_says_the_same_to_people_and_programs(rotation: Run, home: Path) -> None:
+    people = rotation("check", "--household", home, "--from", NOW, "--days", "3")
+    programs = rotation("check", "--household", home, "--from", NOW, "--days", "3", "--json")
+    assert (people.code, programs.code) == (0, 0)
+    document = json.loads(programs.out)
+    assert document["schema"] == "rotation/problem/1"
+    assert document["problem"]["shown_days"] == 3
+    for person in document["problem"]["people"]:
+        assert f"{person['name'].upper()} (" in people.out
+    for note in document["notes"]:
+        assert note["text"] in " ".join(people.out.split())
