@@ -18,6 +18,7 @@ from rotation.words import (
     meal_words,
     name_of,
     oven_at,
+    pots,
     time_words,
     units,
 )
@@ -77,7 +78,7 @@ class Instructions:
     def baking(self, bake: Bake) -> list[str]:
         """Return what to do at the oven."""
         bread, stay = self._problem.bread(bake.bread), bake.stay
-        pot = ", into the pot" if stay.vessel else ""
+        pot = f", into the {pots(stay)}" if stay.vessel else ""
         first = "first " if first_in(stay) < bake.total else ""
         return [
             self._heat(stay),
@@ -156,7 +157,7 @@ class Instructions:
         return f"Contains {contents(bread.allergens)}.{warning}" if bread.allergens else ""
 
     def _heat(self, stay: Stay) -> str:
-        at, pot = self._clock(stay.heat_from), ", pot inside" if stay.vessel else ""
+        at, pot = self._clock(stay.heat_from), f", {pots(stay)} inside" if stay.vessel else ""
         how = stay.heat.partition(":")[0]
         if how == "cold":
             return f"{at} oven on, {oven_at(stay.degc)}{pot} ({name_of(self._problem, stay.who_on)})."

@@ -117,8 +117,8 @@ def meal_words(problem: Problem, meal: Meal, near: int) -> str:
     return f"{clean(meal.summary, 60)} ({time_words(problem, meal.at, near)})"
 
 
-def inside(stay: Stay, pieces: int) -> str:
-    """Return how the pieces stand in the oven."""
+def pots(stay: Stay) -> str:
+    """Return "pot" or "pots", as many as the loads that go in together want; "" for none."""
     if not stay.vessel:
         return ""
-    return "in the pot" if pieces == 1 or len(stay.loads) > 1 else "in the pots"
+    return "pot" if sum(load.start == stay.start for load in stay.loads) == 1 else "pots"

@@ -10,7 +10,20 @@ from calendars.text import clean
 from rotation.plan import Bake, Finish, Plan, Stay, Step, TakeOut
 from rotation.problem import BOUGHT, TABLE, TOAST, Meal, Problem
 from rotation.telling import first_in, follower, latest, meals_from, short, sources, stays_of, trips
-from rotation.words import bag, clock, contents, count, listed, meal_words, name_of, oven_at, sliced, time_words, units
+from rotation.words import (
+    bag,
+    clock,
+    contents,
+    count,
+    listed,
+    meal_words,
+    name_of,
+    oven_at,
+    pots,
+    sliced,
+    time_words,
+    units,
+)
 
 WORTH_SAYING = 10
 """Minutes of slack from which the latest time of a step is printed."""
@@ -115,7 +128,7 @@ class _Writer:
     def heat(self, stay: Stay, what: str) -> Iterator[Line]:
         """Yield the line that gets the oven hot."""
         how, _, _ = stay.heat.partition(":")
-        pot = ", pot inside" if stay.vessel else ""
+        pot = f", {pots(stay)} inside" if stay.vessel else ""
         if how == "cold":
             yield self.line(stay.heat_from, stay.who_on, f"OVEN ON {oven_at(stay.degc)}{pot}.")
         elif how == "after":
@@ -139,7 +152,7 @@ class _Writer:
             return
         turns = len({load.start for load in stay.loads})
         to = f", {turns} turns to {self.clock(stay.end)}" if turns > 1 else ""
-        place = " into the pot" if stay.vessel else ""
+        place = f" into the {pots(stay)}" if stay.vessel else ""
         heat = f" beside what is in, {oven_at(stay.degc)}" if stay.heat.startswith("beside:") else ""
         what = f"IN: {self.loaves(bake, first_in(stay))}{place}{heat}{self.by(bake, into)}{to}."
         *between, out = stay.events or (Step("out", stay.end, stay.end, into.who),)
@@ -212,7 +225,7 @@ class _Writer:
             eaten = served.get(meal.id, [])
             frozen = any(self.sources[source].kind == TOAST for source, _ in eaten)
             missing = short(self.problem, self.plan, meal)
-            what = listed(self.portion(source, portions) for source, portions in eaten)
+            what = listed(self.portion(source, portions) for source, portions in self.alike(eaten))
             if meal.id in served and not (meal.strict or frozen or missing):
                 plain.setdefault(self.problem.day_of(meal.at), []).append((meal, what))
             elif meal.at < self.problem.midnights[self.problem.shown_days]:
@@ -223,6 +236,16 @@ class _Writer:
         for day, meals in plain.items():
             said = "; ".join(f"{clean(meal.summary, 40)} {self.clock(meal.at)}, {what}" for meal, what in meals)
             yield Line(self.problem.midnights[day + 1] - 1, "", "", f"Bread box: {said}.")
+
+    def alike(self, eaten: list[tuple[str, int]]) -> list[tuple[str, int]]:
+        """Return what is eaten with ready bread of one kind as one; slices from the freezer stay by their bags."""
+        sums: dict[tuple[str, str], tuple[str, int]] = {}
+        for id_, portions in eaten:
+            source = self.sources[id_]
+            key = (id_, "") if source.kind == TOAST else (source.bread, source.kind)
+            first, before = sums.get(key, (id_, 0))
+            sums[key] = (first, before + portions)
+        return list(sums.values())
 
     def holds(self, meal: Meal, eaten: list[str]) -> str:
         """Return what is in the bread guests get, and what is not."""
