@@ -3,17 +3,17 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
 from itertools import groupby
 
 from calendars.text import clean
 from rotation.plan import Bake, Finish, Plan, Stay, Step, TakeOut
-from rotation.problem import BOUGHT, TABLE, TOAST, Meal, Problem
-from rotation.telling import first_in, follower, latest, meals_from, short, sources, stays_of, trips
+from rotation.problem import TABLE, Problem
+from rotation.show.eating import Eating
+from rotation.show.line import Line
+from rotation.telling import first_in, follower, latest, meals_from, sources, stays_of, trips
 from rotation.words import (
     bag,
     clock,
-    contents,
     count,
     listed,
     meal_words,
@@ -28,21 +28,8 @@ from rotation.words import (
 WORTH_SAYING = 10
 """Minutes of slack from which the latest time of a step is printed."""
 
-SMALL = 3
-"""Portions up to which a piece is counted whole, as rolls are; of larger ones, slices are."""
-
 MANY_EVENTS = 3
 """From this many moments at the oven on, they share one line."""
-
-
-@dataclass(frozen=True)
-class Line:
-    """One line: minute it belongs to, times as printed, the person's name or "", what to do."""
-
-    minute: int
-    times: str
-    who: str
-    what: str
 
 
 LATE_DOUGH = "LATE? Cover the dough, into the fridge; go on when you can, and plan again."
@@ -63,7 +50,7 @@ def lines_of(problem: Problem, plan: Plan, recipes: Mapping[tuple[str, str], str
         yield writer.line(by, None, f"BUY {loaves} by {writer.clock(by)}.{writer.for_(bought.id, by)}")
     for discard in plan.discards:
         yield writer.discard(discard.lot, discard.units, discard.at)
-    yield from writer.meals()
+    yield from Eating(problem, plan).lines()
 
 
 class _Writer:
@@ -214,60 +201,6 @@ class _Writer:
     def discard(self, lot: str, number: int, at: int) -> Line:
         name = bag(self.problem, self.plan, lot)
         return self.line(at, None, f"OUT WITH {number} of {name}: old. Crumbs, or the bin.")
-
-    def meals(self) -> Iterator[Line]:
-        """Yield a line for each meal with guests, from the freezer, or short; a day's others share one."""
-        plain: dict[int, list[tuple[Meal, str]]] = {}
-        served: dict[str, list[tuple[str, int]]] = {}
-        for serving in self.plan.servings:
-            served.setdefault(serving.meal, []).append((serving.source, serving.portions))
-        for meal in self.problem.meals:
-            eaten = served.get(meal.id, [])
-            frozen = any(self.sources[source].kind == TOAST for source, _ in eaten)
-            missing = short(self.problem, self.plan, meal)
-            what = listed(self.portion(source, portions) for source, portions in self.alike(eaten))
-            if meal.id in served and not (meal.strict or frozen or missing):
-                plain.setdefault(self.problem.day_of(meal.at), []).append((meal, what))
-            elif meal.at < self.problem.midnights[self.problem.shown_days]:
-                lack = f"{'; ' if what else ''}SHORT BY {missing}" if missing else ""
-                heads = f" ({meal.heads})" if meal.strict else ""
-                holds = self.holds(meal, [source for source, _ in eaten]) if meal.strict else ""
-                yield self.line(meal.at, None, f"{clean(meal.summary, 60)}{heads}: {what}{lack}.{holds}")
-        for day, meals in plain.items():
-            said = "; ".join(f"{clean(meal.summary, 40)} {self.clock(meal.at)}, {what}" for meal, what in meals)
-            yield Line(self.problem.midnights[day + 1] - 1, "", "", f"Bread box: {said}.")
-
-    def alike(self, eaten: list[tuple[str, int]]) -> list[tuple[str, int]]:
-        """Return what is eaten with ready bread of one kind as one; slices from the freezer stay by their bags."""
-        sums: dict[tuple[str, str], tuple[str, int]] = {}
-        for id_, portions in eaten:
-            source = self.sources[id_]
-            key = (id_, "") if source.kind == TOAST else (source.bread, source.kind)
-            first, before = sums.get(key, (id_, 0))
-            sums[key] = (first, before + portions)
-        return list(sums.values())
-
-    def holds(self, meal: Meal, eaten: list[str]) -> str:
-        """Return what is in the bread guests get, and what is not."""
-        breads = [self.problem.bread(self.sources[source].bread) for source in eaten if self.sources[source].bread]
-        known = contents(allergen for bread in breads for allergen in bread.allergens)
-        without = contents(meal.without).capitalize()
-        contains = f" Contains {known}." if known else ""
-        return contains + (f" {without}: not in the recipe, same kitchen." if without and breads else "")
-
-    def portion(self, source_id: str, portions: int) -> str:
-        """Return "6 slices of tin loaf, bag A"."""
-        source = self.sources[source_id]
-        if source.kind == BOUGHT:
-            return f"{portions} of the bought loaf"
-        bread = self.problem.bread(source.bread)
-        name = clean(bread.name, 40)
-        if source.kind == TOAST:
-            out = self.outs[source_id]
-            bags = listed(bag(self.problem, self.plan, lot) for lot, _ in out.lots)
-            return f"{units(bread, bread.form(out.form), out.units)}, {bags}, straight from the freezer"
-        pieces, rest = divmod(portions, bread.portions)
-        return f"{pieces} {name}" if bread.portions <= SMALL and not rest else f"{count(portions, 'slice')} of {name}"
 
 
 def _fold(step: Step) -> bool:

@@ -1,0 +1,15 @@
+"""One line of a plan in print."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+
+@dataclass(frozen=True)
+class Line:
+    """One line: minute it belongs to, times as printed, the person's name or "", what to do."""
+
+    minute: int
+    times: str
+    who: str
+    what: str
