@@ -10,7 +10,8 @@ class RotationError(Exception):
     """Something a person must know. `str(error)` is the whole message; `exit_code` is what the program ends with.
 
     Exit codes, also in the README: 0 done, 2 bad input, 3 nothing could be planned, 4 a plan failed its check,
-    5 the household's files or ledger cannot be read or written, 130 stopped by Ctrl-C.
+    5 the household's files or ledger cannot be read or written, 70 something unforeseen, 130 stopped by Ctrl-C,
+    141 whoever read the output has gone.
     """
 
     exit_code: ClassVar[int] = 2

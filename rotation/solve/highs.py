@@ -1,0 +1,86 @@
+"""HiGHS as a solver of rows: the default, for its bounds. Its work is limited by nodes, never by the clock."""
+
+from __future__ import annotations
+
+import math
+
+import highspy
+import numpy as np
+
+from rotation.model import Model, Term
+from rotation.solve.answer import Answer, Faulty, holds
+
+NODES_PER_WORK = 20
+"""Nodes that stand for one unit of deterministic work, about a second of it on a model of two weeks."""
+
+
+class _Quiet(highspy.Highs):
+    """HiGHS without its banner, which it prints while it is made."""
+
+    def enableCallbacks(self) -> None:  # noqa: N802 -- the library's name
+        """Silence the output before the first word."""
+        self.setOptionValue("output_flag", False)
+        super().enableCallbacks()
+
+
+class Highs:
+    """Callable as `RowSolver`."""
+
+    name = "HiGHS"
+
+    def __call__(
+        self, model: Model, goal: list[Term], *, work: float, gap: float, start: tuple[int, ...] | None = None
+    ) -> Answer:
+        """Solve by branch and cut, one thread, fixed seed."""
+        solver = _Quiet()
+        for option, value in (
+            ("threads", 1), ("random_seed", 1), ("mip_rel_gap", gap), ("mip_abs_gap", 0.999),
+            ("mip_max_nodes", max(1, int(work * NODES_PER_WORK))), ("mip_feasibility_tolerance", 1e-6),
+        ):  # fmt: skip
+            solver.setOptionValue(option, value)
+        solver.HandleKeyboardInterrupt = True
+        solver.passModel(_linear(model, goal))
+        if start is not None:
+            solution = highspy.HighsSolution()
+            solution.col_value = [float(value) for value in start]
+            solver.setSolution(solution)
+        solver.solve()
+        return _answer(solver, model)
+
+
+def _linear(model: Model, goal: list[Term]) -> highspy.HighsLp:
+    """Return the model as HiGHS wants it."""
+    lp, infinity = highspy.HighsLp(), highspy.kHighsInf
+    lp.num_col_, lp.num_row_ = len(model.bounds), len(model.rows)
+    cost = np.zeros(len(model.bounds))
+    for coefficient, variable in goal:
+        cost[variable] += coefficient
+    lp.col_cost_ = cost
+    lp.col_lower_ = np.array([low for low, _ in model.bounds], dtype=float)
+    lp.col_upper_ = np.array([high for _, high in model.bounds], dtype=float)
+    lp.row_lower_ = np.array([-infinity if row.low is None else row.low for row in model.rows], dtype=float)
+    lp.row_upper_ = np.array([infinity if row.high is None else row.high for row in model.rows], dtype=float)
+    lp.a_matrix_.format_ = highspy.MatrixFormat.kRowwise
+    lp.a_matrix_.start_ = np.cumsum([0] + [len(row.terms) for row in model.rows])
+    lp.a_matrix_.index_ = np.array([variable for row in model.rows for _, variable in row.terms])
+    lp.a_matrix_.value_ = np.array([coefficient for row in model.rows for coefficient, _ in row.terms], dtype=float)
+    lp.integrality_ = [highspy.HighsVarType.kInteger] * len(model.bounds)
+    return lp
+
+
+def _answer(solver: highspy.Highs, model: Model) -> Answer:
+    """Return what HiGHS found, held against the rows in whole numbers."""
+    status = solver.getModelStatus()
+    if status in (highspy.HighsModelStatus.kInfeasible, highspy.HighsModelStatus.kUnboundedOrInfeasible):
+        return Answer(None, 0, True)
+    info = solver.getInfo()
+    bound = math.ceil(info.mip_dual_bound - 1e-4) if math.isfinite(info.mip_dual_bound) else -(10**12)
+    found = info.primal_solution_status == highspy.SolutionStatus.kSolutionStatusFeasible
+    if not found:
+        if status == highspy.HighsModelStatus.kOptimal:
+            raise Faulty("HiGHS called it solved and gave no values")
+        return Answer(None, bound, False)
+    values = tuple(round(value) for value in solver.getSolution().col_value)
+    if not holds(model, values):
+        raise Faulty("HiGHS gave values that break a row")
+    return Answer(values, bound, status == highspy.HighsModelStatus.kOptimal)

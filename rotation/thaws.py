@@ -1,0 +1,147 @@
+"""Ways back to the table: each route of each frozen bread, by the day it leaves the freezer and when it is ready.
+
+Like the runs of a bake (rotation/chains.py), a `Way` stands for all take-outs and finishes alike in what matters to a
+choice, with the least cost of any of them.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+import numpy as np
+
+from rotation.chains import sessions, stay_heats
+from rotation.grid import INF, Grid, Ints, range_min, shifted
+from rotation.moments import Moments
+from rotation.problem import FINISHED, GRID, TOAST, Bread, Oven, Problem, Route
+
+STRAIGHT = 10
+"""Longest minutes from the freezer to the oven of a route without a thaw."""
+
+
+@dataclass(frozen=True)
+class Way:
+    """Take-outs of one bread by one route. oven: None where nothing is finished; `most`: units at once.
+
+    ready: moment class in which it may be eaten. cost: of hands at the oven; the trip and the switch-on are not counted.
+    latest: the last minute at which it can leave the freezer.
+    """
+
+    bread: str
+    form: str
+    route: str
+    oven: str | None
+    heat: int
+    session: int
+    take_day: int
+    ready: int
+    most: int
+    cost: int
+    latest: int
+
+
+def thaw_lag(route: Route) -> tuple[int, int]:
+    """Return the shortest and longest minutes from the freezer to the oven."""
+    return route.thaw if route.place else (0, STRAIGHT)
+
+
+def ways(problem: Problem, grid: Grid, moments: Moments) -> Iterator[Way]:
+    """Yield the ways of every bread, but those that no meal could eat, in a fixed order."""
+    for bread in problem.breads:
+        for route in bread.routes:
+            if route.gives == TOAST or not any(
+                a.bread == bread.id and route.gives in a.kinds for m in problem.meals for a in m.accepts
+            ):
+                continue
+            if route.oven is None:
+                yield from _thawed(problem, grid, moments, bread, route)
+            else:
+                for oven in problem.ovens:
+                    yield from _finished(problem, grid, moments, bread, route, oven)
+
+
+def _finished(problem: Problem, grid: Grid, moments: Moments, bread: Bread, route: Route, oven: Oven) -> Iterator[Way]:
+    """Yield the ways through one oven."""
+    assert route.oven is not None
+    degc, minutes = route.oven
+    handling = grid.job("finishes", route.handling)
+    hands = np.minimum(handling + shifted(handling, minutes), INF)[::GRID]
+    starts = np.arange(len(hands)) * GRID
+    ready = moments.classes(bread.id, starts + minutes + route.stand)
+    session = sessions(grid, oven)[::GRID]
+    low, high = thaw_lag(route)
+    allowed = _allowed(problem, moments, bread, route, int(ready[-1]))
+    trips = _trips(grid, route)
+    for heat, able in stay_heats(grid, oven, degc, False, minutes, "finishes"):
+        cost = np.where(able[::GRID], hands, INF)
+        possible = np.flatnonzero((cost < INF) & allowed[ready])
+        if not len(possible):
+            continue
+        for day in range(problem.days):
+            here = _reachable(problem, trips, day, starts[possible], low, high)
+            chosen = possible[here]
+            most = oven.places * route.load_units
+            last = np.minimum(starts[chosen] - low, problem.midnights[day + 1] - 1)
+            yield from _least(
+                bread, route, oven.id, heat, session[chosen], day, ready[chosen], cost[chosen], last, most
+            )
+
+
+def _thawed(problem: Problem, grid: Grid, moments: Moments, bread: Bread, route: Route) -> Iterator[Way]:
+    """Yield the ways that need no oven: ready once thawed."""
+    trips = _trips(grid, route)
+    starts = np.flatnonzero(trips < INF) * GRID
+    ready = moments.classes(bread.id, starts + route.thaw[0])
+    allowed = _allowed(problem, moments, bread, route, int(ready.max(initial=0)))
+    for day in range(problem.days):
+        chosen = np.flatnonzero((grid.days[starts] == day) & allowed[ready])
+        nothing = np.zeros(len(chosen), dtype=np.int64)
+        yield from _least(bread, route, None, 0, nothing, day, ready[chosen], nothing, starts[chosen], 10**6)
+
+
+def _least(
+    bread: Bread, route: Route, oven: str | None, heat: int, session: Ints, day: int, ready: Ints, cost: Ints,
+    latest: Ints, most: int,
+) -> Iterator[Way]:  # fmt: skip
+    """Yield one way for each session and moment class, at its least cost."""
+    best: dict[tuple[int, int], tuple[int, int]] = {}
+    rows = zip(session.tolist(), ready.tolist(), cost.tolist(), latest.tolist(), strict=True)
+    for of_session, of_ready, value, last in rows:
+        least, until = best.get((of_session, of_ready), (int(INF), 0))
+        best[of_session, of_ready] = (min(value, least), max(last, until))
+    for (of_session, of_ready), (value, last) in sorted(best.items()):
+        yield Way(bread.id, route.form, route.id, oven, heat, of_session, day, of_ready, most, value, last)
+
+
+def _trips(grid: Grid, route: Route) -> Ints:
+    """Return the least cost of a trip to the freezer at each start on the grid."""
+    return grid.job("finishes", route.handling_out)[::GRID]
+
+
+def _reachable(problem: Problem, trips: Ints, day: int, starts: Ints, low: int, high: int) -> Ints:
+    """Return which stays can be fed by a trip to the freezer on one local day."""
+    first, last = -(-problem.midnights[day] // GRID), -(-problem.midnights[day + 1] // GRID)
+    left, right = np.maximum(-(-(starts - high) // GRID), first), np.minimum((starts - low) // GRID, last - 1)
+    return np.flatnonzero(range_min(trips, left, right) < INF)
+
+
+def _allowed(
+    problem: Problem, moments: Moments, bread: Bread, route: Route, last: int
+) -> np.ndarray[tuple[int], np.dtype[np.bool_]]:
+    """Say for each moment class whether some meal could still eat what is ready in it."""
+    allowed = np.zeros(last + 2, dtype=np.bool_)
+    for of in range(last + 1):
+        first, until = moments.span(bread.id, of)
+        allowed[of] = any(
+            first <= meal.at and meal.at - until <= min(route.keeps, accept.max_age) and route.gives in accept.kinds
+            for meal in moments.meals(bread.id)
+            for accept in meal.accepts
+            if accept.bread == bread.id
+        )
+    return allowed
+
+
+def gives_finished(route: Route) -> bool:
+    """Say whether a route ends in the oven."""
+    return route.gives == FINISHED
