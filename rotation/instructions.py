@@ -18,6 +18,7 @@ from rotation.words import (
     meal_words,
     name_of,
     oven_at,
+    pieces_of,
     pots,
     time_words,
     units,
@@ -41,7 +42,7 @@ class Instructions:
 
     def loaves(self, bake: Bake) -> str:
         """Return "3 sourdough"."""
-        return f"{bake.total} {clean(self._problem.bread(bake.bread).name, 40)}"
+        return pieces_of(self._problem.bread(bake.bread), bake.total)
 
     def taken(self, out: TakeOut) -> str:
         """Return "9 rolls"."""

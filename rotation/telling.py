@@ -18,7 +18,10 @@ def shown_end(problem: Problem) -> int:
 
 
 def shown(problem: Problem, plan: Plan) -> Plan:
-    """Return the plan without the tail: whatever begins in the shown days, and the stays those depend on."""
+    """Return the plan without the tail: whatever begins in the shown days, the stays those depend on, whom it feeds.
+
+    Its servings are those of the shown meals, and those of later ones that eat what is made in the shown days.
+    """
     end = shown_end(problem)
     stays = dict(stays_of(plan))
     wanted = {bake.id for bake in plan.bakes if begins(bake) < end}
@@ -34,15 +37,17 @@ def shown(problem: Problem, plan: Plan) -> Plan:
             waiting.append(leads)
     kept_finishes = tuple(finish for finish in plan.finishes if finish.id in wanted)
     needed = {finish.take_out for finish in kept_finishes}
+    bought = tuple(bought for bought in plan.bought if bought.buy_by < end)
     meals = {meal.id for meal in problem.meals if meal.at < end}
+    made = wanted | {out.id for out in take_outs} | {one.id for one in bought}
     return replace(
         plan,
         bakes=tuple(bake for bake in plan.bakes if bake.id in wanted),
         take_outs=tuple(out for out in plan.take_outs if out.at < end or out.id in needed),
         finishes=kept_finishes,
-        bought=tuple(bought for bought in plan.bought if bought.buy_by < end),
+        bought=bought,
         discards=tuple(discard for discard in plan.discards if discard.at < end),
-        servings=tuple(serving for serving in plan.servings if serving.meal in meals),
+        servings=tuple(serving for serving in plan.servings if serving.meal in meals or serving.source in made),
     )
 
 

@@ -8,14 +8,11 @@ from datetime import datetime
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from calendars.event import Reading
-from calendars.store import open_store
 from calendars.writing import to_ics, write_file
-from calendars.zones import local_midnights
 from rotation.entries import PRODUCT, entries
 from rotation.errors import CheckFailed
 from rotation.household.reading import Home, read_home
-from rotation.intake.build import LONGEST_TAIL, build
+from rotation.intake import build, read_calendars
 from rotation.plan import Plan
 from rotation.problem import Problem
 from rotation.recipes import recipes
@@ -53,24 +50,15 @@ class Week:
 def understand(home: Home, start: datetime, days: int) -> Understood:
     """Return the problem of `days` local days from `start` (aware). Touches nothing on the disk but to read.
 
-    Raises RotationError and CalendarError.
+    Raises BadInput and StorageError.
     """
     with freezer(home, start, readonly=True) as ledger:
         bags, old = in_freezer(home, ledger, start), outdated(home, ledger)
     stock = home.stock
-    understood = build(home, read_calendars(home, start, days), bags, stock.box, stock.under_way, None, start, days)
+    readings = read_calendars(home, start, days)
+    understood = build(home, readings, bags, stock.box, stock.under_way, None, start, days)
     notes = (*map(str, understood.notes), *([old] if old else []))
     return Understood(home, understood.problem, notes)
-
-
-def read_calendars(home: Home, start: datetime, days: int) -> dict[str, Reading]:
-    """Return what each calendar of the household says of the days shown and those the plan looks at after them."""
-    midnights = local_midnights(home.zone, start.astimezone(home.zone).date(), days + LONGEST_TAIL + 1)
-    readings = {}
-    for calendar in home.settings.calendars:
-        store = open_store(calendar.stored_as, str(home.folder / calendar.path), calendar.name)
-        readings[calendar.name] = store.read((midnights[0], midnights[-1]), home.zone)
-    return readings
 
 
 def plan_week(understood: Understood, limits: Limits | None = None, progress: Progress | None = None) -> Week:

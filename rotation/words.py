@@ -24,6 +24,14 @@ _MONTHS = (
     "November",
     "December",
 )
+_PIECES = (
+    ("loaf", "loaves"),
+    ("roll", "rolls"),
+    ("bun", "buns"),
+    ("tin", "tins"),
+    ("stick", "sticks"),
+    ("round", "rounds"),
+)
 FAN_DEGC = 20
 """How much lower a fan oven is set."""
 
@@ -79,10 +87,17 @@ def sliced(form: Form) -> bool:
     return form.units_per_piece > 1
 
 
+def pieces_of(bread: Bread, number: int) -> str:
+    """Return "1 tin loaf", "2 tin loaves" or "2 sourdough": the last word of a name follows the number."""
+    *before, last = clean(bread.name, 40).split(" ")
+    one, many = next((pair for pair in _PIECES if last.casefold() in pair), ("", ""))
+    meant = (one if number == 1 else many) or last
+    return " ".join((str(number), *before, meant.capitalize() if last[:1].isupper() else meant))
+
+
 def units(bread: Bread, form: Form, number: int) -> str:
     """Return "2 sourdough" or "6 slices of tin loaf"."""
-    name = clean(bread.name)
-    return f"{count(number, 'slice')} of {name}" if sliced(form) else f"{number} {name}"
+    return f"{count(number, 'slice')} of {clean(bread.name, 40)}" if sliced(form) else pieces_of(bread, number)
 
 
 def contents(allergens: Iterable[str]) -> str:

@@ -8,15 +8,15 @@ from calendars.text import clean
 from rotation.plan import Plan
 from rotation.problem import BOUGHT, TOAST, Meal, Problem
 from rotation.show.line import Line
-from rotation.telling import short, sources
-from rotation.words import bag, clock, contents, count, listed, units
+from rotation.telling import short, shown_end, sources
+from rotation.words import bag, clock, contents, count, listed, pieces_of, units
 
 SMALL = 3
 """Portions up to which a piece is counted whole, as rolls are; of larger ones, slices are."""
 
 
 class Eating:
-    """The meals of one plan, of which only what is shown is given."""
+    """The meals of the shown days of one plan, which is given as `telling.shown` returns it."""
 
     def __init__(self, problem: Problem, plan: Plan) -> None:
         self._problem, self._plan = problem, plan
@@ -29,14 +29,14 @@ class Eating:
         served: dict[str, list[tuple[str, int]]] = {}
         for serving in self._plan.servings:
             served.setdefault(serving.meal, []).append((serving.source, serving.portions))
-        for meal in self._problem.meals:
+        for meal in (meal for meal in self._problem.meals if meal.at < shown_end(self._problem)):
             eaten = served.get(meal.id, [])
             frozen = any(self._sources[source].kind == TOAST for source, _ in eaten)
             missing = short(self._problem, self._plan, meal)
             what = listed(self._portion(source, portions) for source, portions in self._alike(eaten))
             if meal.id in served and not (meal.strict or frozen or missing):
                 plain.setdefault(self._problem.day_of(meal.at), []).append((meal, what))
-            elif meal.at < self._problem.midnights[self._problem.shown_days]:
+            else:
                 lack = f"{'; ' if what else ''}SHORT BY {missing}" if missing else ""
                 heads = f" ({meal.heads})" if meal.strict else ""
                 holds = self._holds(meal, [source for source, _ in eaten]) if meal.strict else ""
@@ -75,10 +75,10 @@ class Eating:
         if source.kind == BOUGHT:
             return f"{portions} of the bought loaf"
         bread = self._problem.bread(source.bread)
-        name = clean(bread.name, 40)
         if source.kind == TOAST:
             out = self._outs[source_id]
             bags = listed(bag(self._problem, self._plan, lot) for lot, _ in out.lots)
             return f"{units(bread, bread.form(out.form), out.units)}, {bags}, straight from the freezer"
         pieces, rest = divmod(portions, bread.portions)
-        return f"{pieces} {name}" if bread.portions <= SMALL and not rest else f"{count(portions, 'slice')} of {name}"
+        whole = bread.portions <= SMALL and not rest
+        return pieces_of(bread, pieces) if whole else f"{count(portions, 'slice')} of {clean(bread.name, 40)}"

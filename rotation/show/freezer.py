@@ -10,7 +10,7 @@ from rotation.facts import held, moves
 from rotation.plan import Plan
 from rotation.problem import Problem, value_at
 from rotation.telling import Bag, bags, shown_end
-from rotation.words import count, date_words, sliced, weekday
+from rotation.words import count, date_words, pieces_of, sliced, weekday
 
 
 @dataclass(frozen=True)
@@ -54,7 +54,7 @@ def _said(problem: Problem, bread_id: str, form_id: str, numbers: Iterable[int])
     bread = problem.bread(bread_id)
     held = list(numbers)
     if not sliced(bread.form(form_id)):
-        return f"{sum(held)} {clean(bread.name, 40)}"
+        return pieces_of(bread, sum(held))
     return f"{count(sum(held), 'slice')} of {clean(bread.name, 40)} ({count(len(held), 'bag')})"
 
 

@@ -172,9 +172,9 @@ class Items:
         }
 
     def meals_of(self, source: str) -> list[Json]:
-        """Return which meals eat from a source."""
-        eaten = meals_from(self.problem, self.plan, source)
-        return [{"id": meal.id, "portions": portions} for meal, portions in eaten]
+        """Return which of the shown meals eat from a source."""
+        eaten, end = meals_from(self.problem, self.plan, source), shown_end(self.problem)
+        return [{"id": meal.id, "portions": portions} for meal, portions in eaten if meal.at < end]
 
     def discard(self, discard: Discard, bags: dict[str, Bag]) -> Json:
         """Return what is thrown away, or used for crumbs."""

@@ -19,6 +19,7 @@ from rotation.words import (
     meal_words,
     name_of,
     oven_at,
+    pieces_of,
     pots,
     sliced,
     time_words,
@@ -72,7 +73,7 @@ class _Writer:
         return f" For {listed(shown)}." if eaten else ""
 
     def loaves(self, bake: Bake, pieces: int) -> str:
-        return f"{pieces} {clean(self.problem.bread(bake.bread).name, 40)}"
+        return pieces_of(self.problem.bread(bake.bread), pieces)
 
     def by(self, bake: Bake, step: Step) -> str:
         """Return " (by 16:30)" where the dough leaves that much slack."""
@@ -171,12 +172,12 @@ class _Writer:
     def bagging(self, bake: Bake, step: Step) -> str:
         bread, process = self.problem.bread(bake.bread), self.problem.bread(bake.bread).process(bake.process)
         forms = [(bread.form(id_), number, process.treatment(id_)) for id_, number in bake.pieces if id_ != TABLE]
-        bags = listed(f"{number} {bread.name}, {form.id}" for form, number, _ in forms)
+        bags = listed(f"{pieces_of(bread, number)}, {form.id}" for form, number, _ in forms)
         knife = "SLICE and " if any(sliced(form) for form, _, _ in forms) else ""
         through = time_words(self.problem, step.end + max(t.freeze for _, _, t in forms), step.start)
         by = bake.stay.end + min(treatment.bag_by for _, _, treatment in forms)
         slack = f" (by {time_words(self.problem, by, step.start)})" if by - step.start >= WORTH_SAYING else ""
-        return f"{knife}BAG {clean(bags)}, into the freezer{slack}. Hard by {through}."
+        return f"{knife}BAG {bags}, into the freezer{slack}. Hard by {through}."
 
     def trip(self, trip: tuple[TakeOut, ...]) -> Iterator[Line]:
         for number, out in enumerate(trip):

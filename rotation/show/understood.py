@@ -11,7 +11,19 @@ from rotation.plan import Plan
 from rotation.problem import Bread, Meal, Oven, Person, Problem, Spans
 from rotation.show.freezer import room_used, stock_at
 from rotation.show.problem_json import problem_json
-from rotation.words import clock, contents, count, date_words, heading, listed, long_time, oven_at, units, weekday
+from rotation.words import (
+    clock,
+    contents,
+    count,
+    date_words,
+    heading,
+    listed,
+    long_time,
+    oven_at,
+    pieces_of,
+    units,
+    weekday,
+)
 
 SCHEMA = "rotation/problem/1"
 """Name and version of what `rotation check --json` prints."""
@@ -95,7 +107,7 @@ def _freezer(problem: Problem) -> Iterator[str]:
         yield f"  bread box: {count(item.portions, 'portion')} of {_name(problem.bread(item.bread))}, until {until}"
     for bake in problem.under_way:
         done = listed(clean(name, 40) for name, _, _ in bake.done)
-        yield f"  under way: {bake.pieces} {_name(problem.bread(bake.bread))}, done: {done}"
+        yield f"  under way: {pieces_of(problem.bread(bake.bread), bake.pieces)}, done: {done}"
 
 
 def _name(bread: Bread) -> str:
