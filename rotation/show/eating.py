@@ -73,7 +73,7 @@ class Eating:
         """Return "6 slices of tin loaf, bag A"."""
         source = self._sources[source_id]
         if source.kind == BOUGHT:
-            return f"{portions} of the bought loaf"
+            return f"{count(portions, 'slice')} of the bought loaf"
         bread = self._problem.bread(source.bread)
         if source.kind == TOAST:
             out = self._outs[source_id]

@@ -48,7 +48,8 @@ def lines_of(problem: Problem, plan: Plan, recipes: Mapping[tuple[str, str], str
         yield from writer.trip(trip)
     for bought in plan.bought:
         loaves, by = count(bought.loaves, "loaf", "loaves"), bought.buy_by
-        yield writer.line(by, None, f"BUY {loaves} by {writer.clock(by)}.{writer.for_(bought.id, by)}")
+        morning = max(problem.midnights[problem.day_of(by)], 0)
+        yield Line(morning, "", "", f"BUY {loaves} by {writer.clock(by)}.{writer.for_(bought.id, by)}")
     for discard in plan.discards:
         yield writer.discard(discard.lot, discard.units, discard.at)
     yield from Eating(problem, plan).lines()

@@ -70,15 +70,18 @@ def _bread_reason(problem: Problem, plan: Plan, meal: Meal, accept: Accept, ever
         return harm
     ready = [source for source in every if source.bread == bread.id and source.kind in accept.kinds]
     fit = [s for s in ready if s.ready <= meal.at <= s.until and meal.at - s.ready <= accept.max_age]
-    if fit:
-        return f"all the {name} ready by then ({count(sum(s.portions for s in fit), 'portion')}) is spoken for"
+    eaten = {serving.source: serving.portions for serving in plan.servings if serving.meal == meal.id}
+    if others := sum(source.portions - eaten.get(source.id, 0) for source in fit):
+        return f"the other {name} ready by then ({count(others, 'portion')}) is spoken for"
     later = [source for source in ready if source.ready > meal.at]
     frozen = sum(units for item, units in stock_at(problem, plan, meal.at).items() if item.bread == bread.id)
     if later:
-        said = f"the next {name} is ready {long_time(problem, later[0].ready)}"
+        said = f"the next {name} {'are' if name.endswith('s') else 'is'} ready {long_time(problem, later[0].ready)}"
+    elif fit or frozen:
+        said = f"no {'more ' if fit else ''}{name} ready by then"
     else:
-        said = f"no {name} ready by then" if frozen else ""
-    return f"{said}, {frozen} in the freezer could not be made ready or wait for later" if frozen else said
+        return ""
+    return f"{said}, what is in the freezer ({frozen}) could not be or is kept for later" if frozen else said
 
 
 def _shop_reason(problem: Problem, meal: Meal) -> str:

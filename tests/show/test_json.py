@@ -198,3 +198,15 @@ def test_what_is_understood_can_be_read_by_people_and_programs() -> None:
     assert "\x1b" not in said
     assert understood_json(problem(), "Home", ["x"])["problem"]["shown_days"] == 3
     assert at(0, 17) == 0
+
+
+def test_nothing_refers_to_a_meal_that_is_not_shown() -> None:
+    shown = document(replace(problem(), shown_days=1))
+    known = {meal["id"] for meal in shown["meals"]}
+    fed = [
+        meal["id"]
+        for kind in ("bakes", "thaws", "finishes", "bought")
+        for item in shown[kind]
+        for meal in item.get("meals", ())
+    ]
+    assert set(fed) <= known

@@ -4,12 +4,13 @@ from dataclasses import replace
 
 import pytest
 
-from rotation.plan import Bake, KeptWish, Plan, Stay
+from rotation.plan import Bake, KeptWish, Plan, Stay, Tier
 from rotation.problem import Problem
 from rotation.rules.checked import broken
 from rotation.show import costs, freezer, text
 from rotation.show.lines import lines_of
 from rotation.telling import shown
+from rotation.words import pieces_of
 from tests.show.sample import SUN, at, begun, plan, problem
 
 GRAMS = {("bake-1", "feed"): "20 g starter + 100 g flour", ("bake-1", "mix"): "200 g starter, KEEP 20 g"}
@@ -67,7 +68,7 @@ def test_each_shown_day_has_a_heading_its_bread_and_its_freezer() -> None:
         ("8:10 Sam", "8:10 Sam  OUT: 9 rolls, stand, EAT 8:25. Oven off."),
         ("12:00 Jo", "12:00 Jo   BAG 2 sourdough, part-baked, into the freezer (by 19:50). Hard by Mon 0:04."),
         ("12:00      OUT", "12:00      OUT WITH 1 of bag C: old. Crumbs, or the bin."),
-        ("18:30", "18:30      BUY 1 loaf by 18:30. For Supper (19:00) and Lunch (Sat 12:30)."),
+        ("BUY", "BUY 1 loaf by 18:30. For Supper (19:00) and Lunch (Sat 12:30)."),
         ("9:00      Br", "9:00      Breakfast: 4 slices of tin loaf, bag A, straight from the freezer."),
         (
             "12:30      Lunch w",
@@ -104,7 +105,9 @@ def test_loads_that_go_in_together_are_one() -> None:
 def test_a_day_of_dough_says_what_to_do_when_late() -> None:
     said = page()
     late = [number for number, line in enumerate(said) if line.startswith("LATE?")]
-    assert [said[number + 1].startswith("Bread box: Lunch 12:30, 6 of the bought loaf.") for number in late] == [True]
+    assert [said[number + 1].startswith("Bread box: Lunch 12:30, 6 slices of the bought loaf.") for number in late] == [
+        True
+    ]
 
 
 def test_the_tail_is_not_printed() -> None:
@@ -216,3 +219,32 @@ def test_the_cost_is_printed_by_term_with_its_sum() -> None:
     table = costs.table(plan())
     assert [line.split()[0] for line in table[1:]] == ["77.0", "20.0", "30.0", "25.0", "4.0", "-15.8", "140.3"]
     assert not any("nobody gets" in line for line in table)
+
+
+def test_how_good_a_plan_is_stands_in_words_a_family_can_trust() -> None:
+    strict, cost = Tier("strict portions short", 6, 6), Tier("cost", 1000, -70_000)
+    assert text.verdict(problem(), replace(plan(), status="optimal")) == "3 days; no better plan is possible."
+    assert text.verdict(problem(), replace(plan(), tiers=(strict, cost))).endswith("could save is not known.")
+    open_ = replace(plan(), tiers=(replace(strict, bound=0), replace(cost, bound=900)))
+    assert text.verdict(problem(), open_).endswith("guests' portions could be met is not proven.")
+
+
+def test_bread_made_in_the_last_shown_days_says_whom_it_feeds_later() -> None:
+    house = replace(problem(), shown_days=1)
+    said = page(house)
+    assert one(said, "20:35 Jo").endswith("For Breakfast with Grandma (Sat 8:35).")
+    assert not any("SATURDAY" in line or "Breakfast with Grandma 8:35" in line for line in said)
+
+
+@pytest.mark.parametrize(
+    ("name", "one", "more"),
+    [
+        ("Country loaf", "1 Country loaf", "2 Country loaves"),
+        ("breakfast rolls", "1 breakfast roll", "2 breakfast rolls"),
+        ("sourdough", "1 sourdough", "2 sourdough"),
+        ("Buns", "1 Bun", "2 Buns"),
+    ],
+)
+def test_pieces_are_counted_as_people_do(name: str, one: str, more: str) -> None:
+    bread = replace(problem().bread("sourdough"), name=name)
+    assert (pieces_of(bread, 1), pieces_of(bread, 2)) == (one, more)
