@@ -13,13 +13,14 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass
+from itertools import combinations
 
 import numpy as np
 
 from rotation.grid import INF, Bools, Grid, Ints, least_by, range_min, shifted, sliding_min
 from rotation.moments import Moments
 from rotation.oven_turns import bake_turns, events
-from rotation.problem import GRID, TABLE, Bread, Oven, Problem, Process, UnderWay, Wait, Wish, lowest, value_at
+from rotation.problem import GRID, TABLE, Bread, Oven, Problem, Process, Treatment, UnderWay, Wait, Wish, lowest, value_at
 
 COLD, FREE, WARM = 0, 1, 2
 """How the oven gets hot: from cold if need be; on a booking's heat, for nothing; only beside or after another stay."""
@@ -32,6 +33,7 @@ class Run:
     ready: index of the moment class (`Moments`) its table pieces are ready in, None if none; put_day: local day its
     other pieces go into the freezer, None if none; through: earliest minute they are frozen through. Hands cost at least
     `cost + per_piece * pieces + per_frozen * frozen pieces`, for `least` to `most` pieces, the switch-on not counted.
+    forms: what its frozen pieces may become, all bagged at once.
     """
 
     bread: str
@@ -48,6 +50,7 @@ class Run:
     cost: int
     per_piece: int
     per_frozen: int
+    forms: tuple[str, ...]
     wish: str | None = None
     under_way: str | None = None
 
@@ -132,9 +135,13 @@ def _beats(one: Run, other: Run) -> bool:
         and order[one.heat] <= order[other.heat]
         and (one.through or 0) <= (other.through or 0)
         and one.per_frozen <= other.per_frozen
+        and set(one.forms) >= set(other.forms)
         and all(one.cost + one.per_piece * n <= other.cost + other.per_piece * n for n in (other.least, other.most))
     )
-    return at_least and (one.heat, one.least, one.most, one.cost) != (other.heat, other.least, other.most, other.cost)
+    alike = (one.heat, one.least, one.most, one.cost, one.per_piece, one.through, one.forms)
+    return at_least and alike != (
+        other.heat, other.least, other.most, other.cost, other.per_piece, other.through, other.forms
+    )  # fmt: skip
 
 
 class Chain:
@@ -366,23 +373,26 @@ class Chain:
                 continue
             if table is not None:
                 for (of_session, of_ready), least in least_by((session, ready), here).items():
-                    yield (index, heat, of_session, of_ready, None, None), (least, 0)
-            for put_day, through, bag, per_frozen in self._bags(times + length):
-                frozen = _plus(here, bag)
-                for (of_session,), least in least_by((session,), frozen).items():
-                    soonest = int(through[(frozen < INF) & (session == of_session)].min())
-                    yield (index, heat, of_session, None, put_day, soonest), (least, per_frozen)
-                if table is not None and total > 1:
-                    for (of_session, of_ready), least in least_by((session, ready), frozen).items():
-                        soonest = int(through[(frozen < INF) & (session == of_session) & (ready == of_ready)].min())
-                        yield (index, heat, of_session, of_ready, put_day, soonest), (least, per_frozen)
+                    yield (index, heat, of_session, of_ready, None, None, None), (least, 0)
+            for number, forms in enumerate(self.together()):
+                for put_day, through, bag, per_frozen in self._bags(times + length, forms):
+                    frozen = _plus(here, bag)
+                    for (of_session,), least in least_by((session,), frozen).items():
+                        soonest = int(through[(frozen < INF) & (session == of_session)].min())
+                        yield (index, heat, of_session, None, put_day, soonest, number), (least, per_frozen)
+                    if table is not None and total > 1:
+                        for (of_session, of_ready), least in least_by((session, ready), frozen).items():
+                            soonest = int(through[(frozen < INF) & (session == of_session) & (ready == of_ready)].min())
+                            yield (index, heat, of_session, of_ready, put_day, soonest, number), (least, per_frozen)
 
-    def _bags(self, out: Ints) -> Iterator[tuple[int, Ints, Ints, int]]:
+    def together(self) -> list[tuple[Treatment, ...]]:
+        """Return the sets of frozen treatments that a run may hold, the largest first: all of a bake are bagged at once."""
+        frozen = [treatment for treatment in self.process.treatments if treatment.id != TABLE]
+        return [chosen for size in range(len(frozen), 0, -1) for chosen in combinations(frozen, size)]
+
+    def _bags(self, out: Ints, frozen: tuple[Treatment, ...]) -> Iterator[tuple[int, Ints, Ints, int]]:
         """Yield for each put-in day: when it is frozen through at the earliest, the least cost of bagging, and what each frozen piece adds."""
-        frozen = [t for t in self.process.treatments if t.id != TABLE]
-        if not frozen:
-            return
-        cool, by = min(t.cool for t in frozen), max(t.bag_by for t in frozen)
+        cool, by = max(t.cool for t in frozen), min(t.bag_by for t in frozen)
         by = min(by, 120) if self.bread.filled else by
         stage = next(stage for stage in self.process.stages if stage.name == "bag")
         least = stage.hands + stage.hands_per_piece
@@ -408,11 +418,12 @@ class Chain:
         self, key: tuple[int | None, ...], least: int, most: int, cost: int, per_piece: int, per_frozen: int
     ) -> Run:
         """Return the run with this key."""
-        oven, heat, session, ready, put_day, through = key
+        oven, heat, session, ready, put_day, through, number = key
         assert oven is not None and heat is not None and session is not None
         return Run(
             self.bread.id, self.process.id, self.day, self.problem.ovens[oven].id, heat, session, ready, put_day, through,
             least, most, cost, per_piece, per_frozen,
+            () if number is None else tuple(treatment.id for treatment in self.together()[number]),
             self.wish.id if self.wish else None, self.begun.id if self.begun else None,
         )  # fmt: skip
 

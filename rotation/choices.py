@@ -61,7 +61,7 @@ def choose(problem: Problem, moments: Moments, runs: list[Run], ways: list[Way])
     for index, run in enumerate(runs):
         made.run.append(model.binary(f"run {index}"))
         for treatment in problem.bread(run.bread).process(run.process).treatments:
-            if (run.ready if treatment.id == TABLE else run.put_day) is not None:
+            if treatment.id in run.forms or (treatment.id == TABLE and run.ready is not None):
                 made.pieces[index, treatment.id] = model.integer(0, run.most, f"pieces {index} {treatment.id}")
     for index, way in enumerate(ways):
         made.way.append(model.binary(f"way {index}"))
@@ -148,6 +148,28 @@ def shop_feeds(problem: Problem, meal: Meal) -> bool:
     """Say whether a bought loaf may stand in at a meal: everyday, and nobody there has to avoid what it may hold."""
     clear = not meal.without or not (meal.without & problem.shop.allergens or "?" in problem.shop.allergens)
     return not meal.strict and clear
+
+
+def most_eaten(made: Choices) -> dict[Node, int]:
+    """Return the portions that the meals within reach of each node want in all."""
+    wanted = {meal.id: meal.portions for meal in made.problem.meals}
+    most: dict[Node, int] = defaultdict(int)
+    for node, meal in made.eaten:
+        most[node] += wanted[meal]
+    return most
+
+
+def at_once(made: Choices) -> list[tuple[object, ...]]:
+    """Return for each way what at most one way may be of: one bread and form for one moment, if one can hold all of it.
+
+    Where the meals in reach want more than one stay holds, each route has its own.
+    """
+    eaten, keys = most_eaten(made), []
+    for index, way in enumerate(made.ways):
+        portions = made.problem.bread(way.bread).form(way.form).portions_per_unit
+        holds = made.model.bounds[made.units[index]][1] * portions >= eaten[way.bread, way.route, way.ready]
+        keys.append((way.bread, way.form if holds else way.route, way.ready, holds))
+    return keys
 
 
 def supply(made: Choices) -> dict[Node, list[Term]]:

@@ -73,13 +73,14 @@ def _finished(problem: Problem, grid: Grid, moments: Moments, bread: Bread, rout
     low, high = thaw_lag(route)
     allowed = _allowed(problem, moments, bread, route, int(ready[-1]))
     trips = _trips(grid, route)
+    room = _room_since(grid, route)
     for heat, able in stay_heats(grid, oven, degc, False, minutes, "finishes"):
         cost = np.where(able[::GRID], hands, INF)
         possible = np.flatnonzero((cost < INF) & allowed[ready])
         if not len(possible):
             continue
         for day in range(problem.days):
-            here = _reachable(problem, trips, day, starts[possible], low, high)
+            here = _reachable(problem, trips, day, starts[possible], low, high, room)
             chosen = possible[here]
             most = oven.places * route.load_units
             last = np.minimum(starts[chosen] - low, problem.midnights[day + 1] - 1)
@@ -119,10 +120,19 @@ def _trips(grid: Grid, route: Route) -> Ints:
     return grid.job("finishes", route.handling_out)[::GRID]
 
 
-def _reachable(problem: Problem, trips: Ints, day: int, starts: Ints, low: int, high: int) -> Ints:
-    """Return which stays can be fed by a trip to the freezer on one local day."""
+def _room_since(grid: Grid, route: Route) -> Ints:
+    """Return for each minute since when the fridge has had room for one of what thaws in it."""
+    if route.place != "fridge" or not route.fridge_units:
+        return np.zeros(grid.minutes, dtype=np.int64)
+    full = grid.steps(grid.problem.kitchen.fridge_spots) < 1
+    return np.maximum.accumulate(np.where(full, np.arange(grid.minutes) + 1, 0))
+
+
+def _reachable(problem: Problem, trips: Ints, day: int, starts: Ints, low: int, high: int, room: Ints) -> Ints:
+    """Return which stays can be fed by a trip to the freezer on one local day; `room`: since when the fridge has any."""
     first, last = -(-problem.midnights[day] // GRID), -(-problem.midnights[day + 1] // GRID)
-    left, right = np.maximum(-(-(starts - high) // GRID), first), np.minimum((starts - low) // GRID, last - 1)
+    since = np.maximum(starts - high, room[np.maximum(starts - 1, 0)])
+    left, right = np.maximum(-(-since // GRID), first), np.minimum((starts - low) // GRID, last - 1)
     return np.flatnonzero(range_min(trips, left, right) < INF)
 
 

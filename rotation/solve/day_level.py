@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections import defaultdict
 
 from rotation.chains import FREE, WARM
-from rotation.choices import Choices, Node, supply
+from rotation.choices import Choices, Node, at_once, most_eaten, supply
 from rotation.grid import Grid
 from rotation.model import Term
 from rotation.problem import TABLE, Form, Lot, Problem, value_at
@@ -33,7 +33,7 @@ def rows(choices: Choices, grid: Grid) -> None:
 
 def pieces(c: Choices) -> None:
     """A run that is chosen has its pieces, a way its units; one that is not has none. No more than could be eaten."""
-    most_eaten = _most_eaten(c)
+    eaten = most_eaten(c)
     for index, run in enumerate(c.runs):
         counts = [(1, variable) for (of, _), variable in c.pieces.items() if of == index]
         c.model.row(None, [*counts, (-run.most, c.run[index])], 0)
@@ -41,7 +41,7 @@ def pieces(c: Choices) -> None:
         if (index, TABLE) in c.pieces:
             assert run.ready is not None
             portions = c.problem.bread(run.bread).portions
-            most = -(-most_eaten[run.bread, "", run.ready] // portions)
+            most = -(-eaten[run.bread, "", run.ready] // portions)
             c.model.row(None, [(1, c.pieces[index, TABLE]), (-min(most, run.most), c.run[index])], 0)
             if run.put_day is not None:
                 c.model.row(0, [(1, c.pieces[index, TABLE]), (-1, c.run[index])], None)
@@ -49,31 +49,22 @@ def pieces(c: Choices) -> None:
                 c.model.row(0, [*frozen, (-1, c.run[index])], None)
     for index, way in enumerate(c.ways):
         portions = c.problem.bread(way.bread).form(way.form).portions_per_unit
-        most = -(-most_eaten[way.bread, way.route, way.ready] // portions)
+        most = -(-eaten[way.bread, way.route, way.ready] // portions)
         most = min(most, c.model.bounds[c.units[index]][1])
         c.model.row(None, [(1, c.units[index]), (-most, c.way[index])], 0)
         c.model.row(0, [(1, c.units[index]), (-1, c.way[index])], None)
 
 
-def _most_eaten(c: Choices) -> dict[Node, int]:
-    """Return the portions that the meals within reach of each node want in all."""
-    wanted = {meal.id: meal.portions for meal in c.problem.meals}
-    most: dict[Node, int] = defaultdict(int)
-    for node, meal in c.eaten:
-        most[node] += wanted[meal]
-    return most
-
-
 def one_mix(c: Choices) -> None:
-    """Of one bread and process at most one mix a day, and of one bread and route one take-out for one moment."""
+    """Of one bread and process at most one mix a day, and what is finished of it for one moment is finished together."""
     slots: dict[tuple[object, ...], list[Term]] = defaultdict(list)
     for index, run in enumerate(c.runs):
         slots[run.slot].append((1, c.run[index]))
     for slot, terms in slots.items():
         c.model.row(None if slot[-1] is None else 1, terms, 1)
     moments: dict[tuple[object, ...], list[Term]] = defaultdict(list)
-    for index, way in enumerate(c.ways):
-        moments[way.bread, way.route, way.ready].append((1, c.way[index]))
+    for index, key in enumerate(at_once(c)):
+        moments[key].append((1, c.way[index]))
     for terms in moments.values():
         c.model.row(None, terms, 1)
     for bread in c.problem.breads:  # no rule: a number of bakes a week is a good thing to branch on
@@ -114,14 +105,22 @@ def portions(c: Choices) -> None:
 def _nothing_from_nothing(c: Choices) -> None:
     """No meal is fed by a node that no run or way fills. Implied, but the bound is far better for it."""
     wanted = {meal.id: meal.portions for meal in c.problem.meals}
-    filled: dict[Node, list[int]] = defaultdict(list)
+    filled: dict[tuple[object, ...], list[int]] = defaultdict(list)
+    fed: dict[tuple[tuple[object, ...], str], list[Term]] = defaultdict(list)
+    key_of: dict[Node, set[tuple[object, ...]]] = defaultdict(set)
     for index, run in enumerate(c.runs):
         if run.ready is not None:
-            filled[run.bread, "", run.ready].append(c.run[index])
-    for index, way in enumerate(c.ways):
-        filled[way.bread, way.route, way.ready].append(c.way[index])
+            node = (run.bread, "", run.ready)
+            key_of[node].add(node)
+            filled[node].append(c.run[index])
+    for (index, way), key in zip(enumerate(c.ways), at_once(c), strict=True):
+        key_of[way.bread, way.route, way.ready].add(key)
+        filled[key].append(c.way[index])
     for (node, meal), variable in c.eaten.items():
-        c.model.row(None, [(1, variable), *((-wanted[meal], made) for made in filled[node])], 0)
+        if len(key_of[node]) == 1:
+            fed[next(iter(key_of[node])), meal].append((1, variable))
+    for (key, meal), terms in fed.items():
+        c.model.row(None, [*terms, *((-wanted[meal], made) for made in filled[key])], 0)
     for (closing, meal), variable in c.bought.items():
         most = min(wanted[meal], c.problem.shop.portions)
         c.model.row(None, [(1, variable), (-most, c.loaves[closing])], 0)
@@ -259,9 +258,9 @@ def heat(c: Choices, grid: Grid) -> None:
     stays: list[tuple[tuple[str, int], object, int, int]] = []
     for index, run in enumerate(c.runs):
         stays.append(((run.oven, run.session), run.slot, run.heat, c.run[index]))
-    for index, way in enumerate(c.ways):
+    for (index, way), key in zip(enumerate(c.ways), at_once(c), strict=True):
         if way.oven is not None:
-            stays.append(((way.oven, way.session), (way.bread, way.route, way.ready), way.heat, c.way[index]))
+            stays.append(((way.oven, way.session), key, way.heat, c.way[index]))
     for session, alike, how, variable in stays:
         if how == FREE:
             free[session].append((1, variable))
@@ -287,9 +286,9 @@ def trips(c: Choices, grid: Grid) -> None:
     """On a day on which something is taken out to thaw, somebody goes to the freezer."""
     moments: dict[tuple[int, object], list[Term]] = defaultdict(list)
     least: dict[int, int] = {}
-    for index, way in enumerate(c.ways):
+    for (index, way), key in zip(enumerate(c.ways), at_once(c), strict=True):
         day, route = way.take_day, c.problem.bread(way.bread).route(way.route)
-        moments[day, (way.bread, way.route, way.ready)].append((-1, c.way[index]))
+        moments[day, key].append((-1, c.way[index]))
         jobs = grid.job("finishes", route.handling_out)[c.problem.midnights[day] : c.problem.midnights[day + 1]]
         least[day] = min(int(jobs.min()), least.get(day, 10**9))
     trip: dict[int, int] = {}
