@@ -1,22 +1,26 @@
-"""What is chosen on the level of days: which runs, how many pieces of each treatment, what leaves the freezer, who eats what.
+"""What is chosen on the level of days: which runs, how many pieces of each kind, what leaves the freezer, who eats it.
 
-The variables of the day-level model, by what they mean. The rules (rotation/rules/) and the cost terms
-(rotation/costs.py) add rows and prices over them; rotation/solve/ finds values, and then the minutes.
+The variables of the day-level model, by what they mean. The rules (rotation/rules/) say what a meal may be served and
+add rows, the cost terms (rotation/costs/) add prices; rotation/solve/ finds values, and then the minutes.
 """
 
 from __future__ import annotations
 
 from collections import defaultdict
+from collections.abc import Callable
 from dataclasses import dataclass, field
 
-from rotation.chains import Run
+from rotation.chains import FREE, Run
 from rotation.model import Model, Term
 from rotation.moments import Moments
-from rotation.problem import FRESH, TABLE, TOAST, BoxItem, Meal, Problem
+from rotation.problem import BOUGHT, FRESH, TABLE, TOAST, Form, Lot, Meal, Problem
 from rotation.thaws import Way
 
 Node = tuple[str, str, int]
 """Ready bread alike: bread id, route id ("" for a bake's table pieces), moment class."""
+
+Alike = tuple[object, ...]
+"""What at most one of several runs or ways may be of."""
 
 
 @dataclass
@@ -52,10 +56,32 @@ class Choices:
     """(bread, form, day) -> units in the freezer at the end of the day."""
     dropped: dict[str, int] = field(default_factory=dict)
     """wish -> 1 if dropped."""
+    heated: dict[tuple[str, int], int] = field(default_factory=dict)
+    """(oven, session) -> 1 if it is heated up from cold."""
+    trips: dict[int, int] = field(default_factory=dict)
+    """day -> 1 if somebody goes to the freezer for what is to thaw or to be finished."""
+
+
+@dataclass(frozen=True)
+class Offer:
+    """Bread that may be served: bread id ("" for a bought loaf), the way it comes, in which minutes it may be ready.
+
+    keeps: minutes it may be eaten after it is ready.
+    """
+
+    bread: str
+    kind: str
+    first: int
+    last: int
+    keeps: int
+
+
+Serves = Callable[[Problem, Meal, Offer], bool]
+"""Whether a meal may be served what is offered."""
 
 
 def choose(problem: Problem, moments: Moments, runs: list[Run], ways: list[Way]) -> Choices:
-    """Return the variables of the day level, in a fixed order, with the bounds that need no row."""
+    """Return the variables of the day level but those of the table (`lay`), in a fixed order, with their bounds."""
     made = Choices(problem, moments, Model(), runs, ways)
     model = made.model
     for index, run in enumerate(runs):
@@ -66,110 +92,68 @@ def choose(problem: Problem, moments: Moments, runs: list[Run], ways: list[Way])
     for index, way in enumerate(ways):
         made.way.append(model.binary(f"way {index}"))
         made.units.append(model.integer(0, min(way.most, _most_units(problem, way.bread, way.form)), f"units {index}"))
-    _meals(made)
-    for bread in problem.breads:
-        for form in bread.forms:
-            most = _most_units(problem, bread.id, form.id)
-            for day in range(problem.days):
-                made.stock[bread.id, form.id, day] = model.integer(0, most, f"stock {bread.id} {form.id} {day}")
-                made.discards[bread.id, form.id, day] = model.integer(0, most, f"discard {bread.id} {form.id} {day}")
-    for wish in problem.wishes:
-        if wish.kind == "fixed":
-            made.dropped[wish.id] = model.binary(f"dropped {wish.id}")
-    return made
-
-
-def _meals(made: Choices) -> None:
-    """Add what each meal may be fed from, and what it may be short of."""
-    problem, model = made.problem, made.model
-    sources = {node: keeps for node, keeps in _nodes(made).items()}
     made.loaves.extend(model.integer(0, 50, f"loaves {index}") for index in range(len(problem.shop.closes)))
     for meal in problem.meals:
         made.short[meal.id] = model.integer(0, meal.portions, f"short {meal.id}")
-        for node in sorted(node for node in sources if may_eat(made, node, meal, sources[node])):
-            made.eaten[node, meal.id] = model.integer(0, meal.portions, f"eaten {node} {meal.id}")
-        for bread in problem.breads:
-            for route in bread.routes:
-                if route.gives == TOAST and accepted(problem, meal, bread.id, TOAST) is not None:
-                    key = (bread.id, route.id, meal.id)
-                    made.toast[key] = model.integer(0, meal.portions, f"toast {key}")
-        for item in problem.box:
-            if box_feeds(problem, item, meal):
-                made.boxed[item.id, meal.id] = model.integer(0, meal.portions, f"box {item.id} {meal.id}")
-        if shop_feeds(problem, meal):
-            for index, closes in enumerate(problem.shop.closes):
-                if closes <= meal.at <= closes + problem.shop.keeps:
-                    made.bought[index, meal.id] = model.integer(0, meal.portions, f"bought {index} {meal.id}")
+    for bread, form in forms(problem):
+        most = _most_units(problem, bread, form.id)
+        for day in range(problem.days):
+            made.stock[bread, form.id, day] = model.integer(0, most, f"stock {bread} {form.id} {day}")
+            made.discards[bread, form.id, day] = model.integer(0, most, f"discard {bread} {form.id} {day}")
+    for wish in problem.wishes:
+        if wish.kind == "fixed":
+            made.dropped[wish.id] = model.binary(f"dropped {wish.id}")
+    hot = [(run.oven, run.session) for run in runs if run.heat != FREE]
+    hot += [(way.oven, way.session) for way in ways if way.oven is not None and way.heat != FREE]
+    for session in dict.fromkeys(hot):
+        made.heated[session] = model.binary(f"heat {session}")
+    for day in dict.fromkeys(way.take_day for way in ways):
+        made.trips[day] = model.binary(f"trip {day}")
+    return made
 
 
-def _nodes(made: Choices) -> dict[Node, int]:
-    """Return every node that a run or a way can fill, with how long it keeps at most."""
-    problem = made.problem
-    nodes: dict[Node, int] = {}
-    for run in made.runs:
-        if run.ready is not None:
-            nodes[run.bread, "", run.ready] = problem.bread(run.bread).keeps
-    for way in made.ways:
-        nodes[way.bread, way.route, way.ready] = problem.bread(way.bread).route(way.route).keeps
-    return nodes
+def lay(made: Choices, serves: Serves) -> None:
+    """Add what each meal may be fed from, as far as it may be served it."""
+    problem, model = made.problem, made.model
+    nodes = {node: _offer(made, node) for node in sorted(nodes_of(made))}
+    box = {
+        item.id: Offer(item.bread, item.kind, item.ready, item.ready, item.until - item.ready) for item in problem.box
+    }
+    bought = [Offer("", BOUGHT, closes, closes, problem.shop.keeps) for closes in problem.shop.closes]
+    toast = [(bread.id, route.id) for bread in problem.breads for route in bread.routes if route.gives == TOAST]
+    for meal in problem.meals:
+        for node, offer in nodes.items():
+            if serves(problem, meal, offer):
+                made.eaten[node, meal.id] = model.integer(0, meal.portions, f"eaten {node} {meal.id}")
+        for bread_id, route_id in toast:
+            if serves(problem, meal, Offer(bread_id, TOAST, meal.at, meal.at, 0)):
+                key = (bread_id, route_id, meal.id)
+                made.toast[key] = model.integer(0, meal.portions, f"toast {key}")
+        for item_id, offer in box.items():
+            if serves(problem, meal, offer):
+                made.boxed[item_id, meal.id] = model.integer(0, meal.portions, f"box {item_id} {meal.id}")
+        for index, offer in enumerate(bought):
+            if serves(problem, meal, offer):
+                made.bought[index, meal.id] = model.integer(0, meal.portions, f"bought {index} {meal.id}")
 
 
-def kind_of(problem: Problem, node: Node) -> str:
-    """Return how the bread of a node came: FRESH, FINISHED or THAWED."""
-    return problem.bread(node[0]).route(node[1]).gives if node[1] else FRESH
+def nodes_of(made: Choices) -> set[Node]:
+    """Return every node that a run or a way can fill."""
+    fresh: set[Node] = {(run.bread, "", run.ready) for run in made.runs if run.ready is not None}
+    return fresh | {(way.bread, way.route, way.ready) for way in made.ways}
 
 
-def accepted(problem: Problem, meal: Meal, bread: str, kind: str) -> int | None:
-    """Return the greatest age at which a bread will do at a meal this way; None if it will not, or must not be served."""
-    allergens = problem.bread(bread).allergens
-    if allergens & meal.without or (meal.without and "?" in allergens):
-        return None
-    ages = [accept.max_age for accept in meal.accepts if accept.bread == bread and kind in accept.kinds]
-    return max(ages, default=None)
+def keeps(problem: Problem, node: Node) -> int:
+    """Return the minutes that the bread of a node may be eaten after it is ready."""
+    bread = problem.bread(node[0])
+    return bread.route(node[1]).keeps if node[1] else bread.keeps
 
 
-def may_eat(made: Choices, node: Node, meal: Meal, keeps: int) -> bool:
-    """Say whether bread that is ready at some minute of a class may still be eaten at a meal."""
-    bread, _, of = node
-    age = accepted(made.problem, meal, bread, kind_of(made.problem, node))
-    if age is None:
-        return False
-    first, last = made.moments.span(bread, of)
-    return first <= meal.at and meal.at - last <= min(keeps, age)
-
-
-def box_feeds(problem: Problem, item: BoxItem, meal: Meal) -> bool:
-    """Say whether bread that is ready at the start may be eaten at a meal."""
-    age = accepted(problem, meal, item.bread, item.kind)
-    return age is not None and item.ready <= meal.at <= item.until and meal.at - item.ready <= age
-
-
-def shop_feeds(problem: Problem, meal: Meal) -> bool:
-    """Say whether a bought loaf may stand in at a meal: everyday, and nobody there has to avoid what it may hold."""
-    clear = not meal.without or not (meal.without & problem.shop.allergens or "?" in problem.shop.allergens)
-    return not meal.strict and clear
-
-
-def most_eaten(made: Choices) -> dict[Node, int]:
-    """Return the portions that the meals within reach of each node want in all."""
-    wanted = {meal.id: meal.portions for meal in made.problem.meals}
-    most: dict[Node, int] = defaultdict(int)
-    for node, meal in made.eaten:
-        most[node] += wanted[meal]
-    return most
-
-
-def at_once(made: Choices) -> list[tuple[object, ...]]:
-    """Return for each way what at most one way may be of: one bread and form for one moment, if one can hold all of it.
-
-    Where the meals in reach want more than one stay holds, each route has its own.
-    """
-    eaten, keys = most_eaten(made), []
-    for index, way in enumerate(made.ways):
-        portions = made.problem.bread(way.bread).form(way.form).portions_per_unit
-        holds = made.model.bounds[made.units[index]][1] * portions >= eaten[way.bread, way.route, way.ready]
-        keys.append((way.bread, way.form if holds else way.route, way.ready, holds))
-    return keys
+def _offer(made: Choices, node: Node) -> Offer:
+    """Return the bread of a node as it is offered to meals."""
+    problem, (bread, route, of) = made.problem, node
+    kind = problem.bread(bread).route(route).gives if route else FRESH
+    return Offer(bread, kind, *made.moments.span(bread, of), keeps(problem, node))
 
 
 def supply(made: Choices) -> dict[Node, list[Term]]:
@@ -183,6 +167,77 @@ def supply(made: Choices) -> dict[Node, list[Term]]:
         bread = problem.bread(way.bread)
         out[way.bread, way.route, way.ready].append((bread.form(way.form).portions_per_unit, made.units[index]))
     return dict(out)
+
+
+def most_eaten(made: Choices) -> dict[Node, int]:
+    """Return the portions that the meals within reach of each node want in all."""
+    wanted = {meal.id: meal.portions for meal in made.problem.meals}
+    most: dict[Node, int] = defaultdict(int)
+    for node, meal in made.eaten:
+        most[node] += wanted[meal]
+    return most
+
+
+def at_once(made: Choices) -> list[Alike]:
+    """Return for each way what at most one way may be of: one bread and form for one moment, if one can hold all of it.
+
+    Where the meals in reach want more than one stay holds, each route has its own.
+    """
+    eaten, keys = most_eaten(made), list[Alike]()
+    for index, way in enumerate(made.ways):
+        portions = made.problem.bread(way.bread).form(way.form).portions_per_unit
+        holds = made.model.bounds[made.units[index]][1] * portions >= eaten[way.bread, way.route, way.ready]
+        keys.append((way.bread, way.form if holds else way.route, way.ready, holds))
+    return keys
+
+
+def stays(made: Choices) -> list[tuple[tuple[str, int], Alike, int, int]]:
+    """Return the stays in ovens: session, what at most one stay may be of, how it gets hot, variable."""
+    found: list[tuple[tuple[str, int], Alike, int, int]] = []
+    for index, run in enumerate(made.runs):
+        found.append(((run.oven, run.session), run.slot, run.heat, made.run[index]))
+    for index, (way, alike) in enumerate(zip(made.ways, at_once(made), strict=True)):
+        if way.oven is not None:
+            found.append(((way.oven, way.session), alike, way.heat, made.way[index]))
+    return found
+
+
+def forms(problem: Problem) -> list[tuple[str, Form]]:
+    """Return every bread id with each of its forms."""
+    return [(bread.id, form) for bread in problem.breads for form in bread.forms]
+
+
+def opening(problem: Problem, bread: str, form: str) -> list[Lot]:
+    """Return the lots of a form at the start, oldest first."""
+    lots = [lot for lot in problem.lots if (lot.bread, lot.form) == (bread, form)]
+    return sorted(lots, key=lambda lot: (problem.day_of(lot.bagged), lot.bagged, lot.id))
+
+
+def put_in(made: Choices, bread: str, form: Form) -> list[tuple[int, int, Term]]:
+    """Return what the runs freeze of a form: put-in day, earliest minute frozen through, units."""
+    found = []
+    for (index, id_), variable in made.pieces.items():
+        run = made.runs[index]
+        if run.bread == bread and id_ == form.id:
+            assert run.put_day is not None
+            assert run.through is not None
+            found.append((run.put_day, run.through, (form.units_per_piece, variable)))
+    return found
+
+
+def leaving(made: Choices, bread: str, form: Form) -> list[tuple[int, int, Term]]:
+    """Return what leaves the freezer of a form: local day, last minute at which it may, units; discards end a day."""
+    problem, found = made.problem, []
+    meals = {meal.id: meal.at for meal in problem.meals}
+    for index, way in enumerate(made.ways):
+        if (way.bread, way.form) == (bread, form.id):
+            found.append((way.take_day, way.latest, (1, made.units[index])))
+    for (of, route, meal), variable in made.toast.items():
+        if of == bread and problem.bread(of).route(route).form == form.id:
+            found.append((problem.day_of(meals[meal]), meals[meal], (1, variable)))
+    for day in range(problem.days):
+        found.append((day, problem.midnights[day + 1] - 1, (1, made.discards[bread, form.id, day])))
+    return found
 
 
 def _most_units(problem: Problem, bread: str, form: str) -> int:

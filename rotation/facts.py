@@ -189,6 +189,19 @@ def held(moved: Iterable[Move], minute: int) -> dict[str, int]:
     return units
 
 
+def portions_of(problem: Problem, batch: Batch, units: int) -> int:
+    """Return the portions in units of a lot."""
+    return units * problem.bread(batch.bread).form(batch.form).portions_per_unit
+
+
+def portions_frozen(problem: Problem, plan: Plan, minute: int) -> dict[str, int]:
+    """Return the portions of each bread in the freezer at a minute."""
+    lots, total = batches(problem, plan), {bread.id: 0 for bread in problem.breads}
+    for lot, units in held(moves(problem, plan), minute).items():
+        total[lots[lot].bread] += portions_of(problem, lots[lot], units)
+    return total
+
+
 @dataclass(frozen=True)
 class Source:
     """Bread ready to eat: from where, in which way, how many portions, from when until when. bread: "" for bought."""

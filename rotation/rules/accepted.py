@@ -5,11 +5,20 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from rotation import facts
+from rotation.choices import Offer
 from rotation.plan import Plan
-from rotation.problem import BOUGHT, Problem
+from rotation.problem import BOUGHT, Meal, Problem
 from rotation.rules.broken import Broken
 
 NAME = "accepted"
+
+
+def serves(_: Problem, meal: Meal, offer: Offer) -> bool:
+    """Say whether a meal accepts what is offered, ready at the best minute it may be."""
+    if offer.kind == BOUGHT:
+        return not meal.strict
+    accepts = (accept for accept in meal.accepts if accept.bread == offer.bread and offer.kind in accept.kinds)
+    return any(meal.at - offer.last <= accept.max_age for accept in accepts)
 
 
 def check(problem: Problem, plan: Plan) -> Iterator[Broken]:

@@ -5,13 +5,20 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from rotation import facts
+from rotation.choices import Offer
 from rotation.plan import Plan
-from rotation.problem import Problem
+from rotation.problem import Meal, Problem
 from rotation.rules.broken import Broken
 
 NAME = "allergens"
 
 UNKNOWN = "?"
+
+
+def serves(problem: Problem, meal: Meal, offer: Offer) -> bool:
+    """Say whether everybody at a meal may eat what is offered."""
+    has = problem.bread(offer.bread).allergens if offer.bread else problem.shop.allergens
+    return not meal.without or not (UNKNOWN in has or meal.without & has)
 
 
 def check(problem: Problem, plan: Plan) -> Iterator[Broken]:

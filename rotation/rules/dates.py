@@ -5,11 +5,31 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from rotation import facts
+from rotation.choices import Choices, forms, leaving, opening, put_in
 from rotation.plan import Plan
 from rotation.problem import Problem
 from rotation.rules.broken import Broken
 
 NAME = "dates"
+
+
+def days(c: Choices) -> None:
+    """By the end of its strict day a lot has left, with all before it; thrown away, if nobody eats it."""
+    problem = c.problem
+    for bread, form in forms(problem):
+        comes, leaves, older = put_in(c, bread, form), leaving(c, bread, form), 0
+        for lot in opening(problem, bread, form.id):
+            older += lot.units
+            if lot.strict is not None and lot.strict <= problem.end:
+                last = problem.day_of(lot.strict - 1)
+                c.model.row(older, [term for at, _, term in leaves if at <= last], None)
+        if form.strict is None:
+            continue
+        for day in sorted({at for at, _, _ in comes}):
+            last = problem.day_of(problem.midnights[day] + form.strict)
+            if last < problem.days:
+                so_far = [(-k, v) for at, _, (k, v) in comes if at <= day]
+                c.model.row(older, [*(term for at, _, term in leaves if at <= last), *so_far], None)
 
 
 def check(problem: Problem, plan: Plan) -> Iterator[Broken]:

@@ -5,11 +5,19 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from rotation import facts
+from rotation.choices import Choices, forms
 from rotation.plan import Plan
 from rotation.problem import Problem, value_at
 from rotation.rules.broken import Broken
 
 NAME = "freezer_room"
+
+
+def days(c: Choices) -> None:
+    """At each midnight what is in the freezer fits."""
+    for day in range(c.problem.days):
+        terms = [(form.unit_dl, c.stock[bread, form.id, day]) for bread, form in forms(c.problem)]
+        c.model.row(None, terms, value_at(c.problem.kitchen.freezer_dl, c.problem.midnights[day + 1] - 1))
 
 
 def check(problem: Problem, plan: Plan) -> Iterator[Broken]:

@@ -2,9 +2,12 @@
 
 from __future__ import annotations
 
+from collections import defaultdict
 from collections.abc import Iterator
 
 from rotation import facts
+from rotation.choices import Choices, forms, put_in
+from rotation.model import Term
 from rotation.plan import Plan
 from rotation.problem import Problem, value_at
 from rotation.rules.broken import Broken
@@ -12,6 +15,18 @@ from rotation.rules.broken import Broken
 NAME = "freezing_rate"
 
 WINDOW = 1440
+
+
+def days(c: Choices) -> None:
+    """What is put in on one day is within the rating of 24 hours."""
+    most = max(value for _, value in c.problem.kitchen.freezing_grams_24h)
+    loads: dict[int, list[Term]] = defaultdict(list)
+    for bread, form in forms(c.problem):
+        for day, _, (units, variable) in put_in(c, bread, form):
+            loads[day].append((units * form.load_grams, variable))
+    for day, terms in loads.items():
+        if c.problem.midnights[day + 1] - c.problem.midnights[day] <= WINDOW:
+            c.model.row(None, terms, most)
 
 
 def check(problem: Problem, plan: Plan) -> Iterator[Broken]:

@@ -5,11 +5,31 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from rotation import facts
+from rotation.choices import Choices, forms, leaving, opening, put_in
 from rotation.plan import Plan
 from rotation.problem import Problem
 from rotation.rules.broken import Broken
 
 NAME = "frozen_through"
+
+
+def days(c: Choices) -> None:
+    """What has left by a minute, oldest first, was frozen through by then.
+
+    Between two minutes at which something gets through, the row of the last leaving implies the others.
+    """
+    for bread, form in forms(c.problem):
+        comes, leaves = put_in(c, bread, form), leaving(c, bread, form)
+        lots = opening(c.problem, bread, form.id)
+        minutes = sorted({latest for _, latest, _ in leaves})
+        gets_through = sorted({through for _, through, _ in comes} | {lot.through for lot in lots})
+        for number, minute in enumerate(minutes):
+            following = minutes[number + 1] if number + 1 < len(minutes) else None
+            if following is not None and not any(minute < through <= following for through in gets_through):
+                continue
+            gone = [term for _, latest, term in leaves if latest <= minute]
+            there = [(-k, v) for _, through, (k, v) in comes if through <= minute]
+            c.model.row(None, [*gone, *there], sum(lot.units for lot in lots if lot.through <= minute))
 
 
 def check(problem: Problem, plan: Plan) -> Iterator[Broken]:

@@ -7,11 +7,22 @@ from collections.abc import Iterator
 from itertools import pairwise
 
 from rotation import facts
+from rotation.choices import Alike, Choices, at_once
+from rotation.model import Term
 from rotation.plan import Plan
 from rotation.problem import Problem, covers, free_spans
 from rotation.rules.broken import Broken
 
 NAME = "hands"
+
+
+def days(c: Choices) -> None:
+    """On a day on which something is taken out to thaw or to be finished, somebody goes to the freezer."""
+    moments: dict[tuple[int, Alike], list[Term]] = defaultdict(list)
+    for index, (way, alike) in enumerate(zip(c.ways, at_once(c), strict=True)):
+        moments[way.take_day, alike].append((-1, c.way[index]))
+    for (day, _), terms in moments.items():
+        c.model.row(0, [(1, c.trips[day]), *terms], None)
 
 
 def check(problem: Problem, plan: Plan) -> Iterator[Broken]:

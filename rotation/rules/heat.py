@@ -2,14 +2,42 @@
 
 from __future__ import annotations
 
+from collections import defaultdict
 from collections.abc import Iterator
 
 from rotation import facts
+from rotation.chains import FREE, WARM
+from rotation.choices import Alike, Choices, stays
+from rotation.model import Term
 from rotation.plan import Plan, Stay
 from rotation.problem import Booking, Oven, Problem
 from rotation.rules.broken import Broken
 
 NAME = "heat"
+
+
+def days(c: Choices) -> None:
+    """A session of the oven in which something stays is heated up, unless a booking's heat serves.
+
+    What only fits warm, beside or after another stay, has another stay in its session that does not.
+    """
+    hot: dict[tuple[tuple[str, int], Alike], list[Term]] = defaultdict(list)
+    warm: dict[tuple[tuple[str, int], Alike], list[Term]] = defaultdict(list)
+    free: dict[tuple[str, int], list[Term]] = defaultdict(list)
+    hosts: dict[tuple[str, int], list[tuple[Alike, int]]] = defaultdict(list)
+    for session, alike, heat, variable in stays(c):
+        if heat == FREE:
+            free[session].append((1, variable))
+        else:
+            hot[session, alike].append((-1, variable))
+        if heat == WARM:
+            warm[session, alike].append((-1, variable))
+        else:
+            hosts[session].append((alike, variable))
+    for (session, _), terms in hot.items():
+        c.model.row(0, [(1, c.heated[session]), *terms, *free[session]], None)
+    for (session, alike), terms in warm.items():
+        c.model.row(0, [*((1, v) for other, v in hosts[session] if other != alike), *terms], None)
 
 
 def check(problem: Problem, plan: Plan) -> Iterator[Broken]:

@@ -5,11 +5,17 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from rotation import facts
+from rotation.choices import Offer
 from rotation.plan import Plan
-from rotation.problem import Problem
+from rotation.problem import Meal, Problem
 from rotation.rules.broken import Broken
 
 NAME = "keeping"
+
+
+def serves(_: Problem, meal: Meal, offer: Offer) -> bool:
+    """Say whether what is offered can be ready by a meal, and still keep."""
+    return offer.first <= meal.at <= offer.last + offer.keeps
 
 
 def check(problem: Problem, plan: Plan) -> Iterator[Broken]:

@@ -2,14 +2,26 @@
 
 from __future__ import annotations
 
-from collections import Counter
+from collections import Counter, defaultdict
 from collections.abc import Iterator
 
+from rotation.choices import Choices
+from rotation.model import Term
 from rotation.plan import Plan
 from rotation.problem import Problem
 from rotation.rules.broken import Broken
 
 NAME = "one_mix"
+
+
+def days(c: Choices) -> None:
+    """Of all the runs of one bread and process on one day at most one is chosen."""
+    slots: dict[tuple[object, ...], list[Term]] = defaultdict(list)
+    for index, run in enumerate(c.runs):
+        if run.under_way is None:
+            slots[run.slot].append((1, c.run[index]))
+    for terms in slots.values():
+        c.model.row(None, terms, 1)
 
 
 def check(problem: Problem, plan: Plan) -> Iterator[Broken]:

@@ -5,11 +5,26 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from rotation import facts
+from rotation.choices import Choices, forms, leaving, opening, put_in
 from rotation.plan import Plan
 from rotation.problem import Problem
 from rotation.rules.broken import Broken
 
 NAME = "stock"
+
+
+def days(c: Choices) -> None:
+    """What is in the freezer at the end of a day is what was there, and came, less what left."""
+    for bread, form in forms(c.problem):
+        comes, leaves = put_in(c, bread, form), leaving(c, bread, form)
+        for day in range(c.problem.days):
+            before = sum(lot.units for lot in opening(c.problem, bread, form.id)) if day == 0 else 0
+            terms = [(1, c.stock[bread, form.id, day])]
+            terms += [term for at, _, term in leaves if at == day]
+            terms += [(-k, v) for at, _, (k, v) in comes if at == day]
+            if day:
+                terms.append((-1, c.stock[bread, form.id, day - 1]))
+            c.model.row(before, terms, before)
 
 
 def check(problem: Problem, plan: Plan) -> Iterator[Broken]:

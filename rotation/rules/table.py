@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from typing import Protocol
+from typing import Protocol, runtime_checkable
 
+from rotation.choices import Choices, Offer
 from rotation.plan import Plan
-from rotation.problem import Problem
+from rotation.problem import Meal, Problem
 from rotation.rules import (
     accepted,
     allergens,
@@ -47,12 +48,32 @@ from rotation.rules.broken import Broken
 
 
 class Rule(Protocol):
-    """A module of this package: its name, and what it finds broken in a finished plan."""
+    """A module of this package: its name, and what it finds broken in a finished plan.
+
+    Its model half is in functions beside the check: `Serving`, `Daily`. A rule that follows from others, or from what
+    the variables stand for, has none (tests/rules/test_model_halves.py says why).
+    """
 
     NAME: str
 
     def check(self, problem: Problem, plan: Plan) -> Iterator[Broken]:
         """Yield every place where the plan breaks the rule."""
+
+
+@runtime_checkable
+class Serving(Protocol):
+    """A rule that says what a meal may be served."""
+
+    def serves(self, problem: Problem, meal: Meal, offer: Offer) -> bool:
+        """Say whether a meal may be served what is offered, in the best case."""
+
+
+@runtime_checkable
+class Daily(Protocol):
+    """A rule that adds to the choice of days."""
+
+    def days(self, choices: Choices) -> None:
+        """Add rows that every plan keeps."""
 
 
 RULES: tuple[Rule, ...] = (
@@ -62,3 +83,15 @@ RULES: tuple[Rule, ...] = (
     toast, portions, keeping, accepted, allergens, buying, wishes,
 )  # fmt: skip
 """`references` comes first: the others look up what a plan names."""
+
+
+def serves(problem: Problem, meal: Meal, offer: Offer) -> bool:
+    """Say whether every rule lets a meal be served what is offered."""
+    return all(rule.serves(problem, meal, offer) for rule in RULES if isinstance(rule, Serving))
+
+
+def days(choices: Choices) -> None:
+    """Add every rule to a choice of days."""
+    for rule in RULES:
+        if isinstance(rule, Daily):
+            rule.days(choices)

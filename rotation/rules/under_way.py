@@ -4,11 +4,18 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from rotation.choices import Choices
 from rotation.plan import Bake, Plan
 from rotation.problem import Problem, UnderWay
 from rotation.rules.broken import Broken
 
 NAME = "under_way"
+
+
+def days(c: Choices) -> None:
+    """Every bake that has begun goes on in one of its runs."""
+    for begun in c.problem.under_way:
+        c.model.row(1, [(1, c.run[i]) for i, run in enumerate(c.runs) if run.under_way == begun.id], 1)
 
 
 def check(problem: Problem, plan: Plan) -> Iterator[Broken]:

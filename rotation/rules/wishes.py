@@ -5,11 +5,25 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from rotation import facts
+from rotation.choices import Choices
 from rotation.plan import Plan
 from rotation.problem import Problem, Wish
 from rotation.rules.broken import Broken
 
 NAME = "wishes"
+
+
+def days(c: Choices) -> None:
+    """A fixed step has a run that keeps it, or is dropped; nothing is finished where the family wants none."""
+    for wish in c.problem.wishes:
+        if wish.kind == "fixed":
+            keeps = [(1, c.run[index]) for index, run in enumerate(c.runs) if run.wish == wish.id]
+            c.model.row(1, [*keeps, (1, c.dropped[wish.id])], None)
+        if wish.kind == "no finish":
+            for index, way in enumerate(c.ways):
+                first, _ = c.moments.span(way.bread, way.ready)
+                if way.bread == wish.bread and way.oven is not None and wish.at <= first < wish.until:
+                    c.model.row(None, [(1, c.way[index])], 0)
 
 
 def check(problem: Problem, plan: Plan) -> Iterator[Broken]:

@@ -166,5 +166,5 @@ def test_a_bake_under_way_is_paid_for() -> None:
 
 
 def test_terms_have_names_of_their_own() -> None:
-    names = sorted(name for name, _ in TERMS)
+    names = sorted(term.NAME for term in TERMS)
     assert all(first != second for first, second in pairwise(names))

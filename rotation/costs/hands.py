@@ -1,0 +1,41 @@
+"""Minutes of hands, each job at the price of its person at its start."""
+
+from __future__ import annotations
+
+from rotation import facts
+from rotation.choices import Choices
+from rotation.grid import Grid
+from rotation.plan import Plan
+from rotation.problem import TABLE, Problem, value_at
+
+NAME = "hands"
+
+
+def days(c: Choices, grid: Grid) -> None:
+    """Price runs and ways at the least their hands can cost, each switch-on and each day's trip to the freezer too."""
+    problem = c.problem
+    for index, run in enumerate(c.runs):
+        c.model.cost(NAME, [(run.cost, c.run[index])])
+        for treatment in problem.bread(run.bread).process(run.process).treatments:
+            variable = c.pieces.get((index, treatment.id))
+            if variable is not None:
+                milli = run.per_piece + (0 if treatment.id == TABLE else run.per_frozen)
+                c.model.cost(NAME, [(milli, variable)])
+    least: dict[int, int] = {}
+    for index, way in enumerate(c.ways):
+        c.model.cost(NAME, [(way.cost, c.way[index])])
+        minutes = problem.bread(way.bread).route(way.route).handling_out
+        trip = grid.job("finishes", minutes)[problem.midnights[way.take_day] : problem.midnights[way.take_day + 1]]
+        least[way.take_day] = min(int(trip.min()), least.get(way.take_day, 10**9))
+    c.model.cost(NAME, [(least[day], trip) for day, trip in c.trips.items()])
+    switch_on = int(grid.job("finishes", 1).min())
+    c.model.cost(NAME, [(switch_on, heated) for heated in c.heated.values()])
+
+
+def score(problem: Problem, plan: Plan) -> int:
+    """Return what the jobs of a plan cost."""
+    return sum(
+        job.minutes * value_at(problem.person(job.person).price, job.start)
+        for job in facts.jobs(problem, plan)
+        if job.person is not None
+    )

@@ -1,0 +1,43 @@
+"""Units still in the freezer at the local midnight that ends their toast-after day."""
+
+from __future__ import annotations
+
+from rotation import facts
+from rotation.choices import Choices, forms, leaving, opening, put_in
+from rotation.grid import Grid
+from rotation.plan import Plan
+from rotation.problem import Problem
+
+NAME = "past_date"
+
+
+def days(c: Choices, _: Grid) -> None:
+    """Price, of each lot and of what is put in on each day, the units that have not left by then, oldest first."""
+    problem, price = c.problem, c.problem.weights.unit_past_date
+    for bread, form in forms(problem):
+        comes, leaves = put_in(c, bread, form), leaving(c, bread, form)
+        older = 0
+        for lot in opening(problem, bread, form.id):
+            older += lot.units
+            past = problem.day_of(lot.toast_after)
+            if 0 <= past < problem.days:
+                over = c.model.integer(0, lot.units, f"past {lot.id}")
+                c.model.row(older, [*(term for at, _day, term in leaves if at <= past), (1, over)], None)
+                c.model.cost(NAME, [(price, over)])
+        for day in sorted({at for at, _through, _units in comes}):
+            past = problem.day_of(problem.midnights[day] + form.toast_after)
+            if past < problem.days:
+                over = c.model.integer(0, 10**5, f"past {bread} {form.id} {day}")
+                so_far = [(-k, v) for at, _through, (k, v) in comes if at <= day]
+                c.model.row(older, [*(term for at, _day, term in leaves if at <= past), *so_far, (1, over)], None)
+                c.model.cost(NAME, [(price, over)])
+
+
+def score(problem: Problem, plan: Plan) -> int:
+    """Return what units past their date cost in a plan."""
+    moves, total = facts.moves(problem, plan), 0
+    for batch in facts.batches(problem, plan).values():
+        midnight = next((m for m in problem.midnights if m >= batch.past_toast), None)
+        if midnight is not None and midnight > 0:
+            total += facts.held(moves, midnight).get(batch.id, 0)
+    return total * problem.weights.unit_past_date
