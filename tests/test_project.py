@@ -10,7 +10,7 @@ import sys
 import tomllib
 from collections.abc import Iterator
 from pathlib import Path
-from shutil import copytree
+from shutil import copytree, ignore_patterns
 from typing import Any
 
 import pytest
@@ -154,7 +154,8 @@ def git(folder: Path, *words: str) -> str:
 
 @pytest.mark.parametrize("example", NAMES)
 def test_planning_an_example_leaves_the_checkout_clean(example: str, tmp_path: Path) -> None:
-    copytree(ROOT / "examples" / example, tmp_path / "examples" / example)
+    folder = tmp_path / "examples" / example
+    copytree(ROOT / "examples" / example, folder, ignore=ignore_patterns(".rotation"))
     (tmp_path / ".gitignore").write_bytes((ROOT / ".gitignore").read_bytes())
     for words in (["init", "-q"], ["add", "."], ["commit", "-q", "-m", "as it was"]):
         git(tmp_path, *words)
@@ -164,5 +165,5 @@ def test_planning_an_example_leaves_the_checkout_clean(example: str, tmp_path: P
         cwd=tmp_path, env=environment(), capture_output=True, text=True, check=False,
     )  # fmt: skip
     assert (done.returncode, done.stdout.count("checked: every rule holds.")) == (0, 1), done.stderr
-    assert (tmp_path / "examples" / example / ".rotation").is_dir()
+    assert (folder / ".rotation").is_dir()
     assert git(tmp_path, "status", "--porcelain") == ""

@@ -9,6 +9,8 @@ import os
 import sys
 import traceback
 from collections.abc import Sequence
+from io import TextIOWrapper
+from pathlib import Path
 
 import typer
 
@@ -47,8 +49,9 @@ def _options(
 
 def main() -> None:
     """Run the program with the arguments of the process, and end it with its exit code."""
+    sys.stdout, sys.stderr = (stream or Path(os.devnull).open("w") for stream in (sys.stdout, sys.stderr))  # noqa: SIM115 open to the end
     for stream in (sys.stdout, sys.stderr):
-        if hasattr(stream, "reconfigure"):
+        if isinstance(stream, TextIOWrapper):
             stream.reconfigure(errors="replace")
     sys.exit(run(sys.argv[1:]))
 

@@ -42,7 +42,7 @@ def write(folder: Path, texts: Mapping[str, str]) -> None:
     except FileExistsError as error:
         raise BadInput(Mistake(str(error.filename), None, "", "is there already.", "Name another folder.")) from None
     except OSError as error:
-        raise StorageError(f"{error.filename or folder}: cannot be written: {error.strerror or error}") from None
+        raise StorageError(f"{error.filename or folder}: cannot be written: {error.strerror or error}.") from None
     read_home(folder)
 
 
@@ -53,7 +53,7 @@ def _refuse_if_taken(folder: Path) -> None:
         if folder.is_dir() and any(folder.iterdir()):
             raise BadInput(Mistake(str(folder), None, "", "is not empty; nothing was written.", "Name another folder."))
     except OSError as error:
-        raise StorageError(f"{folder}: cannot be read: {error.strerror or error}") from None
+        raise StorageError(f"{folder}: cannot be read: {error.strerror or error}.") from None
 
 
 def zone_here(env: Mapping[str, str], localtime: Path) -> str:

@@ -8,6 +8,7 @@ from typing import Annotated
 import typer
 
 from rotation.commands.options import FromOption, HouseholdOption, JsonOption, found, moment, width
+from rotation.errors import BadInput, Mistake
 
 
 def plan(
@@ -21,6 +22,8 @@ def plan(
     """Plan the bread, prove the plan, keep it."""
     if with_problem and not json:
         raise typer.BadParameter("goes with --json", param_hint="--with-problem")
+    if out is not None:
+        _refuse_no_place(out)
     from rotation import week
     from rotation.show import text
     from rotation.show.json_text import dumps
@@ -34,14 +37,25 @@ def plan(
     planned = week.plan_week(understood, progress=lambda said: typer.echo(said, err=True))
     problem, best = planned.problem, planned.plan
     name, recipes = home.settings.name, week.grams(planned)
-    if out is not None:
-        week.write_entries(planned, out)
-        typer.echo(f"entries written to {out}", err=True)
-    document = plan_json(problem, best, name, understood.notes, checked=True)
-    if json:
-        shown = plan_json(problem, best, name, understood.notes, checked=True, with_problem=with_problem)
-        typer.echo(dumps(shown), nl=False)
+    try:
+        week.keep(home, dumps(plan_json(problem, best, name, understood.notes, checked=True)), problem.zero)
+        if out is not None:
+            week.write_entries(planned, out)
+            typer.echo(f"entries written to {out}", err=True)
+    finally:  # a proven plan is printed, whatever becomes of what is written
+        if json:
+            shown = plan_json(problem, best, name, understood.notes, checked=True, with_problem=with_problem)
+            typer.echo(dumps(shown), nl=False)
+        else:
+            for line in text.page(problem, best, name, understood.notes, recipes, str(meant), width()):
+                typer.echo(line)
+
+
+def _refuse_no_place(out: Path) -> None:
+    """Raise BadInput, before anything is solved, where no file can be written."""
+    if out.exists() and not out.is_file():
+        wrong = "is a folder." if out.is_dir() else "is not a plain file."
     else:
-        for line in text.page(problem, best, name, understood.notes, recipes, str(meant), width()):
-            typer.echo(line)
-    week.keep(home, dumps(document), problem.zero)
+        wrong = "" if out.parent.is_dir() else "is in no folder that is there."
+    if wrong:
+        raise BadInput(Mistake("--out", None, str(out), wrong, "Name a file in a folder that is there, as bread.ics."))

@@ -48,17 +48,16 @@ def read_toml(path: Path) -> TomlFile:
     """Return what a TOML file says. Raises BadInput for what a person can mend, StorageError if it cannot be read."""
     shown = str(path)
     try:
-        if path.is_dir():
-            raise BadInput(
-                Mistake(shown, None, "", "is a folder, not a file", f"Move it away and write a file {path.name}.")
-            )
         size = path.stat().st_size
+        if not path.is_file():
+            wrong = "is a folder, not a file." if path.is_dir() else "is not a plain file."
+            raise BadInput(Mistake(shown, None, "", wrong, f"Move it away and write a file {path.name}."))
         if size > LARGEST_BYTES:
-            wrong = f"is {size / 1e6:.1f} MB, far more than any settings need"
+            wrong = f"is {size / 1e6:.1f} MB, far more than any settings need."
             raise BadInput(Mistake(shown, None, "", wrong, "Write a text file of settings; `rotation new` shows one."))
         raw = path.read_bytes()
     except FileNotFoundError:
-        raise BadInput(Mistake(shown, None, "", "is not there", "Lay one out with: rotation new DIR")) from None
+        raise BadInput(Mistake(shown, None, "", "is not there.", "Lay one out with: rotation new DIR")) from None
     except OSError as error:
         raise StorageError(f"{shown}: cannot be read: {error.strerror or error}") from None
     return _parsed(shown, _text(shown, raw))
@@ -66,13 +65,13 @@ def read_toml(path: Path) -> TomlFile:
 
 def _text(shown: str, raw: bytes) -> str:
     if b"\0" in raw:
-        raise BadInput(Mistake(shown, None, "", "is not a text file", "Save it as plain text (UTF-8)."))
+        raise BadInput(Mistake(shown, None, "", "is not a text file.", "Save it as plain text (UTF-8)."))
     try:
         return raw.decode("utf-8-sig").replace("\r\n", "\n")
     except UnicodeDecodeError as error:
         line = raw.count(b"\n", 0, error.start) + 1
         raise BadInput(
-            Mistake(shown, line, "", "has a letter that is not UTF-8", "Save the file as UTF-8 text in your editor.")
+            Mistake(shown, line, "", "has a letter that is not UTF-8.", "Save the file as UTF-8 text in your editor.")
         ) from None
 
 
@@ -89,7 +88,7 @@ def _parsed(shown: str, text: str) -> TomlFile:
         ) from None
     except RecursionError:
         raise BadInput(
-            Mistake(shown, None, "", "has brackets in brackets beyond any sense", "Write plain lists.")
+            Mistake(shown, None, "", "has brackets in brackets beyond any sense.", "Write plain lists.")
         ) from None
 
 

@@ -60,7 +60,7 @@ def _person(problem: Problem, person: Person, days: range) -> Iterator[str]:
     yield f"{clean(person.name, 40).upper()} ({'adult' if person.adult else 'child'}, {may})"
     kinds = [("in", person.inside)]
     if person.bakes or person.finishes:
-        kinds += [("hands free", person.free), ("two minutes", person.quick)]
+        kinds += [("hands free", person.free), ("jobs of two minutes", person.quick)]
     yield from _grouped(problem, [(day, _at_home(problem, kinds, day)) for day in days])
 
 

@@ -110,9 +110,11 @@ def test_a_plan_that_cannot_be_kept_is_printed_all_the_same(
 
 
 def test_entries_for_a_folder_that_is_not_there(rotation: Run, home: Path, tmp_path: Path) -> None:
-    ran = rotation(*words(home, "--out", str(tmp_path / "none" / "bread.ics")))
-    assert (ran.code, ran.out) == (2, "")
-    assert "cannot be written" in ran.err
+    for place in (tmp_path / "none" / "bread.ics", tmp_path, home / "household.toml" / "bread.ics"):
+        ran = rotation(*words(home, "--out", str(place)))
+        assert (ran.code, ran.out) == (2, "")
+        assert ran.err.startswith(f"--out: {place}: is ")
+        assert len(ran.err.splitlines()) == 1
 
 
 def test_stopped_while_solving_the_plan_before_stays(rotation: Run, home: Path) -> None:

@@ -190,7 +190,7 @@ def test_the_problem_says_bakes_under_way_and_what_was_published() -> None:
 
 def test_what_is_understood_can_be_read_by_people_and_programs() -> None:
     said = "\n".join(lines(problem(), ["an odd event"]))
-    assert "in 17:00-22:30; hands free 17:30-21:30; two minutes not at all" in said
+    assert "in 17:00-22:30; hands free 17:30-21:30; jobs of two minutes not at all" in said
     assert "in use Sun 7 Mar 15:00 to 16:30: 180 (fan 160)" in said
     assert "bag B: 12 rolls, part-baked, bagged 28 Feb" in said
     assert "Sun 7 Mar 12:30 GUESTS Lunch with the neighbours: 20 portions, 8 heads" in said
