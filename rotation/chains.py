@@ -13,6 +13,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass
+from functools import lru_cache
 from itertools import combinations
 
 import numpy as np
@@ -20,7 +21,20 @@ import numpy as np
 from rotation.grid import INF, Bools, Grid, Ints, least_by, range_min, shifted, sliding_min
 from rotation.moments import Moments
 from rotation.oven_turns import bake_turns, events
-from rotation.problem import GRID, TABLE, Bread, Oven, Problem, Process, Treatment, UnderWay, Wait, Wish, lowest, value_at
+from rotation.problem import (
+    GRID,
+    TABLE,
+    Bread,
+    Oven,
+    Problem,
+    Process,
+    Treatment,
+    UnderWay,
+    Wait,
+    Wish,
+    lowest,
+    value_at,
+)
 
 COLD, FREE, WARM = 0, 1, 2
 """How the oven gets hot: from cold if need be; on a booking's heat, for nothing; only beside or after another stay."""
@@ -353,37 +367,49 @@ class Chain:
         """Yield what follows from each start of the oven: its hands, the heat, ready, into the freezer."""
         if not fits(self.process, oven):
             return
-        turns = bake_turns(self.process, self.shortest_pieces(total), oven.vessels, oven.places)
+        has_table = any(treatment.id == TABLE for treatment in self.process.treatments)
+        if has_table:
+            for heat, session, _, ready, here in self._in_oven(oven, starts, total, ((TABLE, total),)):
+                for (of_session, of_ready), least in least_by((session, ready), here).items():
+                    yield (index, heat, of_session, of_ready, None, None, None), (least, 0)
+        for number, forms in enumerate(self.together()):
+            soonest = min(forms, key=lambda treatment: treatment.uncovered).id
+            for heat, session, out, _, here in self._in_oven(oven, starts, total, ((soonest, total),)):
+                for put_day, through, bag, per_frozen in self._bags(out, forms):
+                    frozen = _plus(here, bag)
+                    for (of_session,), least in least_by((session,), frozen).items():
+                        first = int(through[(frozen < INF) & (session == of_session)].min())
+                        yield (index, heat, of_session, None, put_day, first, number), (least, per_frozen)
+            if not has_table or total == 1:
+                continue
+            pieces = ((TABLE, 1), (soonest, total - 1))
+            for heat, session, out, ready, here in self._in_oven(oven, starts, total, pieces):
+                for put_day, through, bag, per_frozen in self._bags(out, forms):
+                    frozen = _plus(here, bag)
+                    for (of_session, of_ready), least in least_by((session, ready), frozen).items():
+                        first = int(through[(frozen < INF) & (session == of_session) & (ready == of_ready)].min())
+                        yield (index, heat, of_session, of_ready, put_day, first, number), (least, per_frozen)
+
+    def _in_oven(
+        self, oven: Oven, starts: Ints, total: int, pieces: tuple[tuple[str, int], ...]
+    ) -> Iterator[tuple[int, Ints, Ints, Ints, Ints]]:
+        """Yield for each way of heating: heat, session, minute out, moment class ready, cost so far, by start."""
+        turns = bake_turns(self.process, pieces, oven.vessels, oven.places)
         length = max(turn.out for turn in turns)
         handling = self.grid.job("bakes", self.process.programme.handling)
         cost = handling.copy()
         for event in events(turns):
             cost = _plus(cost, shifted(handling, event.offset))
         cost = _plus(starts, cost[::GRID][self.origin : self.stop])
-        heats = stay_heats(
-            self.grid, oven, self.process.programme.degc, self.process.programme.covered > 0, length, "bakes"
-        )
-        times = np.arange(self.origin, self.stop) * GRID
         session = sessions(self.grid, oven)[::GRID][self.origin : self.stop]
-        table = next((t for t in self.process.treatments if t.id == TABLE), None)
-        ready = self.moments.classes(self.bread.id, times + length + (table.cool if table else 0))
-        for heat, able in heats:
+        out = np.arange(self.origin, self.stop) * GRID + length
+        table = next((treatment for treatment in self.process.treatments if treatment.id == TABLE), None)
+        ready = self.moments.classes(self.bread.id, out + (table.cool if table else 0))
+        covered = self.process.programme.covered > 0
+        for heat, able in stay_heats(self.grid, oven, self.process.programme.degc, covered, length, "bakes"):
             here = np.where(able[::GRID][self.origin : self.stop], cost, INF)
-            if not (here < INF).any():
-                continue
-            if table is not None:
-                for (of_session, of_ready), least in least_by((session, ready), here).items():
-                    yield (index, heat, of_session, of_ready, None, None, None), (least, 0)
-            for number, forms in enumerate(self.together()):
-                for put_day, through, bag, per_frozen in self._bags(times + length, forms):
-                    frozen = _plus(here, bag)
-                    for (of_session,), least in least_by((session,), frozen).items():
-                        soonest = int(through[(frozen < INF) & (session == of_session)].min())
-                        yield (index, heat, of_session, None, put_day, soonest, number), (least, per_frozen)
-                    if table is not None and total > 1:
-                        for (of_session, of_ready), least in least_by((session, ready), frozen).items():
-                            soonest = int(through[(frozen < INF) & (session == of_session) & (ready == of_ready)].min())
-                            yield (index, heat, of_session, of_ready, put_day, soonest, number), (least, per_frozen)
+            if (here < INF).any():
+                yield heat, session, out, ready, here
 
     def together(self) -> list[tuple[Treatment, ...]]:
         """Return the sets of frozen treatments that a run may hold, the largest first: all of a bake are bagged at once."""
@@ -411,7 +437,9 @@ class Chain:
             cost = range_min(here, low, np.minimum(high, len(on_grid) - 1))
             if not (cost < INF).any():
                 continue
-            earliest = np.maximum(out + cool, self.problem.midnights[day] - least) + least + freeze
+            able = np.flatnonzero(here < INF)
+            begins = able[np.minimum(np.searchsorted(able, low), len(able) - 1)] * GRID
+            earliest = begins + least + freeze
             yield day, earliest, np.where(cost < INF, cost - per_frozen, INF), per_frozen
 
     def run(
@@ -433,6 +461,7 @@ def fits(process: Process, oven: Oven) -> bool:
     return oven.places > 0 and (process.programme.covered == 0 or oven.vessels > 0)
 
 
+@lru_cache(maxsize=64)
 def sessions(grid: Grid, oven: Oven) -> Ints:
     """Return the session of each minute: stays in different ones never share a heat-up.
 
@@ -443,6 +472,7 @@ def sessions(grid: Grid, oven: Oven) -> Ints:
     return np.searchsorted(np.array(ends, dtype=np.int64), np.arange(grid.minutes), "right").astype(np.int64)
 
 
+@lru_cache(maxsize=512)
 def stay_heats(
     grid: Grid, oven: Oven, degc: int, vessel: bool, length: int, role: str
 ) -> tuple[tuple[int, Bools], ...]:

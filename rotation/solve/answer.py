@@ -31,12 +31,15 @@ class Faulty(Exception):
 
 
 class RowSolver(Protocol):
-    """Makes a weighted sum small under the rows of a model. `work`: deterministic limit; `gap`: share it may leave open."""
+    """Makes a weighted sum small under the rows of a model.
+
+    work: deterministic limit; gap: share it may leave open; start: values of some variables of a good solution.
+    """
 
     name: str
 
     def __call__(
-        self, model: Model, goal: list[Term], *, work: float, gap: float, start: tuple[int, ...] | None = None
+        self, model: Model, goal: list[Term], *, work: float, gap: float, start: dict[int, int] | None = None
     ) -> Answer:
         """Return the answer; raise `Faulty` where there is none to trust."""
         ...

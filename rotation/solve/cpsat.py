@@ -19,7 +19,7 @@ class CpSat:
         self.presolve = presolve
 
     def __call__(
-        self, model: Model, goal: list[Term], *, work: float, gap: float, start: tuple[int, ...] | None = None
+        self, model: Model, goal: list[Term], *, work: float, gap: float, start: dict[int, int] | None = None
     ) -> Answer:
         """Solve with one worker and a deterministic limit."""
         made = cp_model.CpModel()
@@ -31,8 +31,8 @@ class CpSat:
             made.add_linear_constraint(total, low, high)
         made.minimize(cp_model.LinearExpr.weighted_sum([variables[v] for _, v in goal], [c for c, _ in goal]))
         if start is not None:
-            for variable, value in zip(variables, start, strict=True):
-                made.add_hint(variable, value)
+            for variable, value in start.items():
+                made.add_hint(variables[variable], value)
         solver = cp_model.CpSolver()
         solver.parameters.num_workers = 1
         solver.parameters.random_seed = 1

@@ -29,14 +29,28 @@ class Cut:
 
 
 def days_of(tasks: Sequence[Task]) -> frozenset[int]:
-    """Return the local days that tasks touch."""
+    """Return the local days on which tasks want hands, the oven or room."""
     days: set[int] = set()
     for task in tasks:
         if isinstance(task, BakeTask):
-            days |= set(range(task.run.day - 1, max(task.run.day + 2, (task.run.put_day or 0)) + 1))
+            first = task.run.day - (task.process.stages[0].name != "mix")
+            last = max(task.run.day + 1, task.run.put_day or 0)
         else:
-            days |= {task.way.take_day, task.way.take_day + 1}
+            first, last = task.way.take_day, task.way.take_day + (task.route.thaw[1] > 360)
+        days |= set(range(first, last + 1))
     return frozenset(days)
+
+
+def clusters(tasks: Sequence[Task]) -> list[list[Task]]:
+    """Return the tasks in groups that share no day: what one does leaves the others' minutes alone."""
+    groups: list[tuple[frozenset[int], list[Task]]] = []
+    for task in tasks:
+        days, members = days_of([task]), [task]
+        for group in [group for group in groups if group[0] & days]:
+            groups.remove(group)
+            days, members = days | group[0], [*group[1], *members]
+        groups.append((days, members))
+    return [members for _, members in groups]
 
 
 def add(choices: Choices, model: Model, cuts: Sequence[Cut]) -> None:

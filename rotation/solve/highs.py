@@ -29,7 +29,7 @@ class Highs:
     name = "HiGHS"
 
     def __call__(
-        self, model: Model, goal: list[Term], *, work: float, gap: float, start: tuple[int, ...] | None = None
+        self, model: Model, goal: list[Term], *, work: float, gap: float, start: dict[int, int] | None = None
     ) -> Answer:
         """Solve by branch and cut, one thread, fixed seed."""
         solver = _Quiet()
@@ -41,9 +41,8 @@ class Highs:
         solver.HandleKeyboardInterrupt = True
         solver.passModel(_linear(model, goal))
         if start is not None:
-            solution = highspy.HighsSolution()
-            solution.col_value = [float(value) for value in start]
-            solver.setSolution(solution)
+            values = np.array(list(start.values()), dtype=np.float64)
+            solver.setSolution(len(start), np.array(list(start), dtype=np.int32), values)
         solver.solve()
         return _answer(solver, model)
 

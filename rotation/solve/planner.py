@@ -10,7 +10,7 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 
-from rotation.chains import WARM, Run, runs, undominated
+from rotation.chains import FREE, WARM, Run, runs, undominated
 from rotation.choices import Choices, choose
 from rotation.costs import scores
 from rotation.errors import NothingPlanned
@@ -37,14 +37,16 @@ Progress = Callable[[str], None]
 class Limits:
     """How much work may be done, in deterministic units (about a second each on a small machine), never in time.
 
-    quick: for a first plan, and for a mend; days: for each solve of the whole day level; minutes: for each timing; rounds: how often the days are chosen anew; gap: the
+    quick: for a first plan, and for a mend; days: for each solve of the whole day level; minutes: for each timing; mends, rounds: how often the days are
+    chosen anew for the first plan, and for the best; gap: the
     share below which the rest is left open (0: to the proof). solver: "highs" or "cp-sat", tried first.
     """
 
-    quick: float = 1.0
-    days: float = 3.0
+    quick: float = 0.05
+    days: float = 2.0
     minutes: float = 2.0
-    rounds: int = 12
+    mends: int = 12
+    rounds: int = 3
     gap: float = 0.0
     solver: str = "highs"
 
@@ -76,6 +78,7 @@ class Planner:
         self.cuts: list[Cut] = []
         self.path: list[str] = []
         self.best: Plan | None = None
+        self.best_asked: Asked | None = None
         self.goals = Goals()
         self.bound = -(10**12)
 
@@ -83,8 +86,9 @@ class Planner:
         """Return the best plan: a quick one over the likeliest runs and ways, then the best over all of them."""
         everything = (self.runs, self.ways)
         self.runs, self.ways = likely(self.runs, self.ways)
-        self._rounds(self.limits.rounds, quick=True)
+        self._rounds(self.limits.mends, quick=True)
         self.runs, self.ways = everything
+        self.cuts = [cut for cut in self.cuts if cut.sure]
         self._rounds(self.limits.rounds, quick=False)
         if self.best is None:
             raise NothingPlanned(
@@ -165,14 +169,14 @@ class Planner:
         choices.model.row(None, _strict(self.problem, choices), goals.short)
         return choices.model
 
-    def _answer(self, model: Model, goal: list[Term], work: float) -> Answer:
+    def _answer(self, model: Model, goal: list[Term], work: float, start: dict[int, int] | None = None) -> Answer:
         """Return the answer of the first solver that gives one to trust."""
         order: list[RowSolver] = [Highs(), CpSat(), CpSat(presolve=False)]
         if self.limits.solver == "cp-sat":
             order = [order[1], order[0], order[2]]
         for solver in order:
             try:
-                answer = solver(model, goal, work=work, gap=self.limits.gap)
+                answer = solver(model, goal, work=work, gap=self.limits.gap, start=start)
             except Faulty as fault:
                 self.path.append(str(fault))
                 continue
@@ -191,8 +195,24 @@ class Planner:
             return None, [self._conflict(tasks, choices, asked)]
         expected = self._expected(choices, asked)
         if timed.bound > expected:
-            return timed, [Cut(tuple(tasks), frozenset(), timed.bound - expected, cuts.days_of(tasks))]
+            return timed, [cut for cluster in cuts.clusters(tasks) for cut in self._dearer(choices, cluster)]
         return timed, []
+
+    def _dearer(self, choices: Choices, tasks: list[Task]) -> list[Cut]:
+        """Return that some tasks cost more together than their runs say, as few as cost all of it; none if they do not."""
+        extra, core = self._extra(tasks, choices), tasks
+        if extra <= 0:
+            return []
+        for task in tasks:
+            trial = [other for other in core if other is not task]
+            if trial and self._extra(trial, choices) >= extra:
+                core = trial
+        return [Cut(tuple(core), frozenset(), extra, cuts.days_of(core))]
+
+    def _extra(self, tasks: Sequence[Task], choices: Choices) -> int:
+        """Return what tasks cost at least beyond what the day level counts for them."""
+        timed = self._timed(tasks, choices, None)
+        return 0 if timed is None else timed.bound - least_effort(choices, tasks)
 
     def _timed(self, tasks: Sequence[Task], choices: Choices, asked: Asked | None) -> Timed | None:
         """Return the cheapest minutes of some tasks, with the freezer's rules where `asked` is given."""
@@ -206,7 +226,11 @@ class Planner:
         freezer = self._timed(tasks, choices, None) is not None
         also = asked if freezer else None
         core = list(tasks)
-        for task in tasks:
+        for cluster in cuts.clusters(tasks):
+            if self._timed(cluster, choices, also) is None:
+                core = cluster
+                break
+        for task in list(core):
             trial = [other for other in core if other is not task]
             if self._timed(trial, choices, also) is None:
                 core = trial
@@ -229,7 +253,7 @@ class Planner:
         plan = deal(choices, asked, timed)
         plan = replace(plan, terms=scores(self.problem, plan))
         if self.best is None or plan.total < self.best.total:
-            self.best = plan
+            self.best, self.best_asked = plan, asked
 
     # end ----------------------------------------------------------------------------------------------------------
 
@@ -313,3 +337,44 @@ def _eased(task: Task) -> Task:
     assert isinstance(task, BakeTask)
     day = None if task.run.put_day is None else ANY_DAY
     return replace(task, run=replace(task.run, put_day=day), ready=(-(10**6), 10**6))
+
+
+def least_effort(choices: Choices, tasks: Sequence[Task]) -> int:
+    """Return what the day level counts at least for the hands and heat-ups of tasks: runs, ways, trips, sessions."""
+    problem, total = choices.problem, 0
+    sessions: dict[tuple[str, int], bool] = {}
+    trips: set[int] = set()
+    for task in tasks:
+        if isinstance(task, BakeTask):
+            total += task.run.cost + task.run.per_piece * task.total + task.run.per_frozen * task.frozen
+            key, free = (task.run.oven, task.run.session), task.run.heat == FREE
+        else:
+            total += task.way.cost
+            trips.add(task.way.take_day)
+            key, free = (task.way.oven or "", task.way.session), task.way.heat == FREE or task.way.oven is None
+        sessions[key] = sessions.get(key, False) or free
+    for index, name in enumerate(choices.model.names):
+        kind, _, rest = name.partition(" ")
+        if kind == "trip" and int(rest) in trips:
+            total += sum(k for k, v in choices.model.costs["hands"] if v == index)
+    cold = sum(1 for free in sessions.values() if not free)
+    switch_on = min(
+        (k for k, v in choices.model.costs.get("hands", []) if choices.model.names[v].startswith("heat ")), default=0
+    )
+    return total + cold * (problem.weights.heat_up + switch_on)
+
+
+def _as_asked(choices: Choices, asked: Asked) -> dict[int, int]:
+    """Return the values that a choice of days gives to runs, ways, pieces and units."""
+    values: dict[int, int] = {}
+    bakes = {task.run: task for task in asked.bakes}
+    ways_ = {task.way: task for task in asked.ways}
+    for index, run in enumerate(choices.runs):
+        values[choices.run[index]] = int(run in bakes)
+    for (index, id_), variable in choices.pieces.items():
+        bake = bakes.get(choices.runs[index])
+        values[variable] = 0 if bake is None else sum(count for of, count in bake.pieces if of == id_)
+    for index, way in enumerate(choices.ways):
+        values[choices.way[index]] = int(way in ways_)
+        values[choices.units[index]] = ways_[way].units if way in ways_ else 0
+    return values
