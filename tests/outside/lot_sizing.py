@@ -116,12 +116,12 @@ def _spans(day: int, *spans: tuple[int, int]) -> list[tuple[int, int]]:
 
 
 def _bread(number: int, item: Item) -> Bread:
-    """Return an item as a bread: mixed until 8:00 it is in the oven from 15:00 to 16:30, so its hands cost the day's price."""
+    """Return an item as a bread: mixed until 8:00 it goes in from 15:00; later, it would be too early in the night."""
     hands, each = item.minutes
     life = item.life if item.life is not None else len(item.demand)
     process = Process(
         "day", "by day", (Stage("mix", hands, each), Stage("oven", 1), Stage("bag", 1)),
-        (Wait("mix", "oven", ((420, 660),)),), (), Programme(200, 0, MUCH, 1),
+        (Wait("mix", "oven", ((420, 530),)),), (), Programme(200, 0, MUCH, 1),
         (Treatment(TABLE, 30, 0), Treatment("frozen", 30, 0, bag_by=400, freeze=0)),
         item.batches, 0, tuple(item.fixed),
     )  # fmt: skip

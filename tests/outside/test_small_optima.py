@@ -1,0 +1,32 @@
+"""Tiny homes in which minutes matter: the planner's optimum against that of another formulation, solved by HiGHS."""
+
+from __future__ import annotations
+
+import pytest
+
+from rotation.rules.checked import broken
+from rotation.solve import Limits, solve
+from tests.outside.listed import Listed
+from tests.outside.tiny_homes import tiny_home
+
+PROOF = Limits(days=60, minutes=20, rounds=60)
+
+
+def check(seed: int) -> None:
+    """Hold the planner's optimum of a seed against the least cost over all listed patterns."""
+    problem = tiny_home(seed)
+    plan = solve(problem, PROOF)
+    assert broken(problem, plan) == ()
+    assert plan.total == Listed(problem).least()
+    assert plan.status == "optimal"
+
+
+@pytest.mark.parametrize("seed", range(8))
+def test_as_cheap_as_the_best_of_all_patterns(seed: int) -> None:
+    check(seed)
+
+
+@pytest.mark.long
+@pytest.mark.parametrize("seed", range(8, 68))
+def test_as_cheap_as_the_best_of_all_patterns_at_length(seed: int) -> None:
+    check(seed)

@@ -1,0 +1,122 @@
+"""Tiny random homes in which minutes matter: short free spans, an oven that is hot, closed or in use, thaws before a finish.
+
+Few enough starts fit that all of them can be listed (tests/outside/listed.py).
+"""
+
+from __future__ import annotations
+
+import random
+from datetime import UTC, datetime
+from zoneinfo import ZoneInfo
+
+from rotation.problem import (
+    FINISHED,
+    FRESH,
+    TABLE,
+    TOAST,
+    Accept,
+    Booking,
+    Bread,
+    Form,
+    Kitchen,
+    Lot,
+    Meal,
+    Oven,
+    Person,
+    Problem,
+    Process,
+    Programme,
+    Route,
+    Shop,
+    Spans,
+    Stage,
+    Treatment,
+    Wait,
+    Weights,
+    union,
+)
+
+DAY, MUCH = 1440, 10**6
+
+
+def tiny_home(seed: int) -> Problem:
+    """Return a home of one or two days, one bread with one or two processes, one place in the oven, no shop."""
+    rng = random.Random(seed)
+    days = rng.choice((1, 2, 2))
+    people = tuple(_person(rng, number, days) for number in range(rng.choice((1, 2, 2))))
+    bread = _bread(rng)
+    oven = _oven(rng, days)
+    everything = ((0, MUCH),)
+    kitchen = Kitchen(everything, everything, everything, everything, everything, everything)
+    lots = tuple(
+        Lot(f"lot {number}", "AB"[number], "loaf", bread.forms[0].id, rng.randint(1, 3), -DAY * (3 - number), 0, MUCH, MUCH)
+        for number in range(rng.randint(0, 2))
+    )
+    return Problem(
+        datetime(2027, 3, 1, tzinfo=UTC), ZoneInfo("UTC"), tuple(DAY * day for day in range(days + 1)), days, people,
+        (oven,), kitchen, (bread,), tuple(_meals(rng, days)), lots, (), (), Shop((), 1, DAY, MUCH, frozenset()),
+        Weights(rng.choice((0, 2000, 8000)), rng.choice((4000, 9000)), MUCH, rng.choice((0, 30)), rng.choice((200, 700)), 0),
+    )  # fmt: skip
+
+
+def _person(rng: random.Random, number: int, days: int) -> Person:
+    free: list[tuple[int, int]] = []
+    for day in range(days):
+        for hour in rng.sample(range(6, 22), rng.randint(7, 11)):
+            start = DAY * day + 60 * hour + rng.choice((0, 30))
+            free.append((start, start + rng.choice((10, 15, 20))))
+    away: Spans = tuple((DAY * day + 600, DAY * day + 720) for day in range(days) if rng.random() < 0.3)
+    price = tuple((360 * step, rng.choice((500, 1000, 1700))) for step in range(4 * days))
+    bakes = number == 0 or rng.random() < 0.6
+    return Person(f"p{number}", f"P {number}", number == 0, bakes, True, _outside(away, days), union(free), (), price)
+
+
+def _outside(away: Spans, days: int) -> Spans:
+    edges = [0, *(edge for span in away for edge in span), DAY * (days + 2)]
+    return tuple(zip(edges[::2], edges[1::2], strict=True))
+
+
+def _bread(rng: random.Random) -> Bread:
+    sliced = rng.random() < 0.4
+    form = Form("sliced", 4, 1, 1, 1, 100, MUCH, MUCH) if sliced else Form("part", 1, 4, 1, 1, 100, MUCH, MUCH)
+    finish = Route("finish", "part", FINISHED, "worktop", (60, rng.choice((120, 240))), 2, (220, 10), 8, 2, 10, 600)
+    routes = (Route("slices", "sliced", TOAST),) if sliced else (finish,)
+    freeze = rng.choice((30, 120))
+    processes = tuple(_process(rng, form, f"way {number}", freeze) for number in range(rng.choice((1, 1, 2))))
+    worth = rng.choice((((100, 200),), ((4, 900), (100, 200))))  # so that nothing is taken out only to be rid of it
+    return Bread("loaf", "loaf", 4, 500, 900, False, frozenset(), processes, (form,), routes, worth)
+
+
+def _process(rng: random.Random, form: Form, id_: str, freeze: int) -> Process:
+    low = rng.choice((60, 120))
+    treatments = (
+        Treatment(TABLE, 60, 20),
+        Treatment(form.id, rng.choice((60, 30)), 30, bag_by=240, freeze=freeze),
+    )
+    return Process(
+        id_, id_, (Stage("mix", 10), Stage("oven", 2), Stage("bag", 3, 1)),
+        (Wait("mix", "oven", ((low, low + rng.choice((90, 180))),)),), (), Programme(230, 0, 2, 2), treatments,
+        rng.choice(((1, 2), (1,), (2,))), rng.choice((0, 2000)),
+    )  # fmt: skip
+
+
+def _oven(rng: random.Random, days: int) -> Oven:
+    bookings, closed = [], []
+    for day in range(days):
+        start = DAY * day + 60 * rng.randint(9, 18)
+        if rng.random() < 0.6:
+            bookings.append(Booking(f"roast {day}", start, start + 60, rng.choice((None, 200, 230)), rng.choice((0, 1))))
+        if rng.random() < 0.4:
+            closed.append((DAY * day + 19 * 60, DAY * day + 20 * 60))
+    return Oven("oven", "oven", 1, 0, 20, 20, 10, 5, 30, 20, 20, tuple(closed), tuple(bookings))
+
+
+def _meals(rng: random.Random, days: int) -> list[Meal]:
+    ways = (Accept("loaf", frozenset({FRESH, FINISHED, TOAST}), rng.choice((360, 900))),)
+    meals = []
+    for day in range(days):
+        for hour in sorted(rng.sample(range(7, 22), 3)):
+            at, portions = DAY * day + 60 * hour + rng.choice((0, 7)), rng.randint(1, 5)
+            id_ = f"meal {at}"
+            meals.append(Meal(id_, id_, "meal", at, 2, portions, False, ways, frozenset(), rng.choice((0, 100, 250))))
+    return meals
