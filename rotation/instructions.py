@@ -103,11 +103,12 @@ class Instructions:
 
     def finish(self, out: TakeOut, finish: Finish) -> list[str]:
         """Return what to do at the oven when bread is finished."""
-        stay = finish.stay
+        stay, turns = finish.stay, self._problem.bread(out.bread).route(out.route).turns
         ready = f"Eat {self._clock(finish.ready)}."
         return [
             self._heat(stay),
             f"{self._clock(stay.start)} {self.taken(out)} in, bare rack ({name_of(self._problem, finish.who_in)}).",
+            *(f"{self._clock(stay.start + after)} set the oven to {oven_at(degc)}." for after, degc in turns),
             f"{self._clock(stay.end)} out ({name_of(self._problem, finish.who_out)}). {ready}",
             self._off(stay),
             "Pale? Two minutes more. Soft crust? Leave the door ajar for the last two.",

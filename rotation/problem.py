@@ -236,7 +236,7 @@ class Route:
 
     gives: FINISHED, THAWED or TOAST. place: "worktop", "fridge", or "" straight from frozen. thaw: shortest and longest
     minutes from take-out until it goes into the oven (or is ready). handling_out: minutes of the trip to the freezer.
-    oven: degC and minutes of the finish, or None; load_units: units one oven place takes; stand: minutes until eaten;
+    oven: degC and minutes of the finish, or None (of one in parts: the first degC, all minutes); load_units: units one oven place takes; stand: minutes until eaten;
     handling: minutes of hands putting in, and taking out. keeps: minutes it may be eaten after it is ready.
     A TOAST route has no thaw, no oven and no trip: it is taken at the meal and eaten there.
     """
@@ -254,6 +254,8 @@ class Route:
     keeps: int = 0
     fridge_units: int = 0
     """Units of this route that fill one fridge spot while they thaw in the fridge; 0: they take none."""
+    turns: tuple[tuple[int, int], ...] = ()
+    """Where the finish has several temperatures: minutes after its start, and the degC to set then."""
 
 
 @dataclass(frozen=True)

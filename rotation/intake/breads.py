@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from functools import partial
+from itertools import pairwise
 
 from rotation.fermentation import scaled
 from rotation.household import breads as given
@@ -38,7 +39,7 @@ def bread(
         allergens=allergens,
         processes=tuple(_process(recipe, each, household, room, clock, notes) for each in recipe.processes),
         forms=tuple(_form(recipe, form) for form in recipe.forms),
-        routes=tuple(_route(recipe, route, notes) for route in usual.routes(recipe, max(room))),
+        routes=tuple(_route(recipe, route) for route in usual.routes(recipe, max(room))),
     )
 
 
@@ -162,11 +163,15 @@ def _form(recipe: given.Bread, form: given.FormId) -> Form:
     )
 
 
-def _route(recipe: given.Bread, route: given.Route, notes: Notes) -> Route:
-    """Return one way to the table. A finish in parts is planned as one stay at the last part's heat."""
-    if len({part.degc for part in route.oven}) > 1:
-        parts = ", then ".join(f"{part.minutes} min at {part.degc} degC" for part in route.oven)
-        notes.add("breads", f"{recipe.name}, {route.id}: {parts} is planned as one stay at {route.oven[-1].degc} degC.")
+def _turns(route: given.Route) -> Iterator[tuple[int, int]]:
+    """Yield when, after its start, a finish is set to another temperature, and to which."""
+    for number, (before, part) in enumerate(pairwise(route.oven), 1):
+        if part.degc != before.degc:
+            yield sum(earlier.minutes for earlier in route.oven[:number]), part.degc
+
+
+def _route(recipe: given.Bread, route: given.Route) -> Route:
+    """Return one way to the table."""
     toast = route.gives == TOAST
     return Route(
         id=route.id,
@@ -175,12 +180,13 @@ def _route(recipe: given.Bread, route: given.Route, notes: Notes) -> Route:
         place="" if route.place == "none" else route.place,
         thaw=(_minutes(route.thaw_hours[0]), _minutes(route.thaw_hours[1])),
         handling_out=0 if toast else route.take_out_minutes,
-        oven=(route.oven[-1].degc, sum(part.minutes for part in route.oven)) if route.oven else None,
+        oven=(route.oven[0].degc, sum(part.minutes for part in route.oven)) if route.oven else None,
         load_units=route.pieces_per_place or recipe.oven.pieces_per_place,
         handling=route.handling_minutes,
         stand=route.stand_minutes,
         keeps=0 if toast else _minutes(usual.route_keeps_hours(recipe, route)),
         fridge_units=route.fridge_pieces if route.place == "fridge" else 0,
+        turns=tuple(_turns(route)),
     )
 
 

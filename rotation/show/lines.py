@@ -197,6 +197,8 @@ class _Writer:
         yield from self.heat(stay, what)
         beside = f" beside what is in, {oven_at(stay.degc)}" if stay.heat.startswith("beside:") else ""
         yield self.line(stay.start, finish.who_in, f"IN: {what}, bare rack{beside}, {stay.end - stay.start} min.")
+        for after, degc in bread.route(out.route).turns:
+            yield self.line(stay.start + after, None, f"SET THE OVEN TO {oven_at(degc)} for the {what}.")
         stand = f"stand, EAT {self.clock(finish.ready)}." if finish.ready > stay.end else "EAT."
         yield self.line(stay.end, finish.who_out, f"OUT: {what}, {stand}{self.off(stay)}")
 

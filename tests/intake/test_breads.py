@@ -118,10 +118,12 @@ def test_forms_and_routes_have_the_usual_figures(understood: Understood) -> None
     assert "worktop" not in {route.place for route in hot.routes}
 
 
-def test_a_finish_in_parts_is_one_stay_and_noted(understood: Understood) -> None:
-    intake = understood(breads={"loaf": loaf()})
-    assert intake.problem.bread("loaf").route("part-baked-frozen").oven == (230, 50)
-    assert any("30 min at 150 degC, then 20 min at 230 degC" in str(note) for note in intake.notes)
+def test_a_finish_in_parts_begins_at_the_first_heat_and_says_when_to_set_the_next(understood: Understood) -> None:
+    """A loaf straight from the freezer, by T07: half an hour at 150 degC, then twenty minutes at 230."""
+    bread = understood(breads={"loaf": loaf()}).problem.bread("loaf")
+    route = bread.route("part-baked-frozen")
+    assert (route.oven, route.turns) == ((150, 50), ((30, 230),))
+    assert all(other.turns == () for other in bread.routes if other is not route)
 
 
 def test_a_day_off_the_rhythm_costs_more(understood: Understood) -> None:

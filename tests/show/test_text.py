@@ -4,6 +4,7 @@ from dataclasses import replace
 
 import pytest
 
+from rotation.entries import entries
 from rotation.plan import Bake, KeptWish, Plan, Stay, Tier
 from rotation.problem import Problem
 from rotation.rules.checked import broken
@@ -248,3 +249,16 @@ def test_bread_made_in_the_last_shown_days_says_whom_it_feeds_later() -> None:
 def test_pieces_are_counted_as_people_do(name: str, one: str, more: str) -> None:
     bread = replace(problem().bread("sourdough"), name=name)
     assert (pieces_of(bread, 1), pieces_of(bread, 2)) == (one, more)
+
+
+def test_a_finish_at_two_temperatures_says_when_to_set_the_other() -> None:
+    house, of = problem(), plan()
+    bread = house.bread("rolls")
+    routes = tuple(replace(route, turns=((4, 240),)) if route.id == "worktop" else route for route in bread.routes)
+    breads = tuple(replace(one, routes=routes) if one is bread else one for one in house.breads)
+    house = replace(house, breads=breads)
+    assert one(page(house, of), "8:04").split(" ", 1)[1].strip() == "SET THE OVEN TO 240 (fan 220) for the 9 rolls."
+    (said,) = [
+        entry.description for entry in entries(house, of, "Home") if entry.summary == "Oven 220 (fan 200): 9 rolls"
+    ]
+    assert "\n8:04 set the oven to 240 (fan 220).\n" in said
