@@ -150,6 +150,6 @@ class _Writer:
     def oven(self, stay: Stay, uid: str, what: str, text: Iterable[str], after: Iterable[str]) -> _Found:
         """Return the reservation of an oven, from switching on until all is out."""
         title = "Leave the oven on" if stay.heat.startswith("after:") else "Oven"
-        summary = f"{title} {oven_at(stay.degc)}: {what}"
+        summary = f"{title} {oven_at(stay.degc, self.problem.oven(stay.oven))}: {what}"
         found = self.entry("oven", uid, summary, text, (max(stay.heat_from, 0), stay.end), after)
         return replace(found, entry=replace(found.entry, location=clean(self.problem.oven(stay.oven).name, 60)))

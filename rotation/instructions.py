@@ -108,7 +108,7 @@ class Instructions:
         return [
             self._heat(stay),
             f"{self._clock(stay.start)} {self.taken(out)} in, bare rack ({name_of(self._problem, finish.who_in)}).",
-            *(f"{self._clock(stay.start + after)} set the oven to {oven_at(degc)}." for after, degc in turns),
+            *(f"{self._clock(stay.start + after)} set the oven to {self._hot(stay, degc)}." for after, degc in turns),
             f"{self._clock(stay.end)} out ({name_of(self._problem, finish.who_out)}). {ready}",
             self._off(stay),
             "Pale? Two minutes more. Soft crust? Leave the door ajar for the last two.",
@@ -162,10 +162,14 @@ class Instructions:
         at, pot = self._clock(stay.heat_from), f", {pots(stay)} inside" if stay.vessel else ""
         how = stay.heat.partition(":")[0]
         if how == "cold":
-            return f"{at} oven on, {oven_at(stay.degc)}{pot} ({name_of(self._problem, stay.who_on)})."
+            return f"{at} oven on, {self._hot(stay)}{pot} ({name_of(self._problem, stay.who_on)})."
         if how == "after":
-            return f"{at} leave the oven on and set {oven_at(stay.degc)}{pot}."
-        return f"The oven is on already, {oven_at(stay.degc)}."
+            return f"{at} leave the oven on and set {self._hot(stay)}{pot}."
+        return f"The oven is on already, {self._hot(stay)}."
+
+    def _hot(self, stay: Stay, degc: int | None = None) -> str:
+        """Return "220 (fan 200)", what the oven of a stay is set to: at its start, or to another heat."""
+        return oven_at(degc or stay.degc, self._problem.oven(stay.oven))
 
     def _off(self, stay: Stay) -> str:
         kept = stay.heat.startswith("beside:") or follower(self._plan, stay) is not None
@@ -190,14 +194,14 @@ class Instructions:
             return
         stay = finish.stay
         into, ready = self._time(stay.start, out.at), self._time(finish.ready, out.at)
-        heat = f"Oven {oven_at(stay.degc)} hot by then; in" if stay.heat != "cold" else self._on(stay, out.at)
+        heat = f"Oven {self._hot(stay)} hot by then; in" if stay.heat != "cold" else self._on(stay, out.at)
         yield f"{heat} {into} for {stay.end - stay.start} min; eat {ready}."
         last = last_hands(self._problem, route.handling_out, stay.start - route.thaw[0]) if route.place else None
         if last is not None and last > out.at:
             yield f"Forgotten? It may come out until {self._time(last, out.at)}."
 
     def _on(self, stay: Stay, near: int) -> str:
-        return f"Oven {oven_at(stay.degc)} on {self._time(stay.heat_from, near)}; in"
+        return f"Oven {self._hot(stay)} on {self._time(stay.heat_from, near)}; in"
 
     def _eaten(self, out: TakeOut) -> Iterable[str]:
         bread = self._problem.bread(out.bread)

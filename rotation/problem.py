@@ -79,6 +79,8 @@ class Oven:
     watch_after_vessel: int
     closed: Spans
     bookings: tuple[Booking, ...]
+    fan_lower_degc: int = 20
+    """How much lower it is set with its fan on; 0: it has none."""
 
     def change(self, from_degc: int, to_degc: int) -> int:
         """Return the minutes a hot oven needs from one temperature to another."""

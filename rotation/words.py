@@ -7,7 +7,7 @@ from datetime import datetime
 
 from calendars.text import clean
 from rotation.plan import Plan, Stay
-from rotation.problem import Bread, Form, Meal, Problem
+from rotation.problem import Bread, Form, Meal, Oven, Problem
 
 _DAYS = ("Monday", "Tuesday", "Wednesday", "Thursday", "Friday", "Saturday", "Sunday")
 _MONTHS = (
@@ -32,8 +32,6 @@ _PIECES = (
     ("stick", "sticks"),
     ("round", "rounds"),
 )
-FAN_DEGC = 20
-"""How much lower a fan oven is set."""
 
 
 def clock(at: datetime) -> str:
@@ -107,9 +105,9 @@ def contents(allergens: Iterable[str]) -> str:
     return listed([*sorted(clean(allergen, 40) for allergen in found - {"?"}), *unknown]) if found else ""
 
 
-def oven_at(degc: int) -> str:
-    """Return "220 (fan 200)"."""
-    return f"{degc} (fan {degc - FAN_DEGC})"
+def oven_at(degc: int, oven: Oven) -> str:
+    """Return "220 (fan 200)", or "220" of an oven without a fan."""
+    return f"{degc} (fan {degc - oven.fan_lower_degc})" if oven.fan_lower_degc else str(degc)
 
 
 def name_of(problem: Problem, who: str | None) -> str:

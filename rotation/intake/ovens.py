@@ -23,11 +23,6 @@ _HEAT = re.compile(r"(?<!\d)(\d{2,3})\s*(?:°\s*C?|º\s*C?|℃|degc|deg C|degree
 def ovens(household: Household, readings: Mapping[str, Reading], clock: Clock, notes: Notes) -> tuple[Oven, ...]:
     """Return every oven with its closed hours and bookings."""
     booked = bookings(household, readings, clock, notes)
-    for oven in household.ovens:
-        if oven.fan:
-            notes.add(
-                "oven", f"{oven.name} has a fan: set it {oven.fan_lower_degc} degC lower than written in recipes."
-            )
     return tuple(_oven(oven, household, booked[oven.id], clock) for oven in household.ovens)
 
 
@@ -51,6 +46,7 @@ def _oven(oven: given.Oven, household: Household, booked: tuple[Booking, ...], c
         watch_after_vessel=oven.watch_vessel_minutes,
         closed=clock.clipped(union(clock.spans(partial(_closed_on, oven)), shut)),
         bookings=booked,
+        fan_lower_degc=oven.fan_lower_degc if oven.fan else 0,
     )
 
 

@@ -67,6 +67,10 @@ class _Writer:
     def line(self, minute: int, who: str | None, what: str) -> Line:
         return Line(minute, self.clock(minute), name_of(self.problem, who), what)
 
+    def hot(self, stay: Stay, degc: int | None = None) -> str:
+        """Return "220 (fan 200)", what the oven of a stay is set to: at its start, or to another heat."""
+        return oven_at(degc or stay.degc, self.problem.oven(stay.oven))
+
     def for_(self, source: str, near: int) -> str:
         """Return " For Breakfast (Sat 8:35)." or nothing."""
         eaten = [meal_words(self.problem, meal, near) for meal, _ in meals_from(self.problem, self.plan, source)]
@@ -119,10 +123,10 @@ class _Writer:
         how, _, _ = stay.heat.partition(":")
         pot = f", {pots(stay)} inside" if stay.vessel else ""
         if how == "cold":
-            yield self.line(stay.heat_from, stay.who_on, f"OVEN ON {oven_at(stay.degc)}{pot}.")
+            yield self.line(stay.heat_from, stay.who_on, f"OVEN ON {self.hot(stay)}{pot}.")
         elif how == "after":
             into = self.clock(stay.start)
-            yield self.line(stay.heat_from, None, f"LEAVE THE OVEN ON, {oven_at(stay.degc)}: {what} in at {into}.")
+            yield self.line(stay.heat_from, None, f"LEAVE THE OVEN ON, {self.hot(stay)}: {what} in at {into}.")
 
     def off(self, stay: Stay) -> str:
         """Return " Oven off." if nothing keeps it on after this stay."""
@@ -142,7 +146,7 @@ class _Writer:
         turns = len({load.start for load in stay.loads})
         to = f", {turns} turns to {self.clock(stay.end)}" if turns > 1 else ""
         place = f" into the {pots(stay)}" if stay.vessel else ""
-        heat = f" beside what is in, {oven_at(stay.degc)}" if stay.heat.startswith("beside:") else ""
+        heat = f" beside what is in, {self.hot(stay)}" if stay.heat.startswith("beside:") else ""
         what = f"IN: {self.loaves(bake, first_in(stay))}{place}{heat}{self.by(bake, into)}{to}."
         *between, out = stay.events or (Step("out", stay.end, stay.end, into.who),)
         if len(between) >= MANY_EVENTS:
@@ -195,10 +199,10 @@ class _Writer:
         bread = self.problem.bread(out.bread)
         what = units(bread, bread.form(out.form), out.units)
         yield from self.heat(stay, what)
-        beside = f" beside what is in, {oven_at(stay.degc)}" if stay.heat.startswith("beside:") else ""
+        beside = f" beside what is in, {self.hot(stay)}" if stay.heat.startswith("beside:") else ""
         yield self.line(stay.start, finish.who_in, f"IN: {what}, bare rack{beside}, {stay.end - stay.start} min.")
         for after, degc in bread.route(out.route).turns:
-            yield self.line(stay.start + after, None, f"SET THE OVEN TO {oven_at(degc)} for the {what}.")
+            yield self.line(stay.start + after, None, f"SET THE OVEN TO {self.hot(stay, degc)} for the {what}.")
         stand = f"stand, EAT {self.clock(finish.ready)}." if finish.ready > stay.end else "EAT."
         yield self.line(stay.end, finish.who_out, f"OUT: {what}, {stand}{self.off(stay)}")
 

@@ -77,7 +77,7 @@ def _oven(problem: Problem, oven: Oven, days: range) -> Iterator[str]:
     yield from _grouped(problem, [(day, f"not for bread {_hours(problem, oven.closed, day)}") for day in days])
     for booking in oven.bookings:
         if booking.start < problem.midnights[problem.shown_days]:
-            heat = "heat unknown" if booking.temperature_degc is None else oven_at(booking.temperature_degc)
+            heat = "heat unknown" if booking.temperature_degc is None else oven_at(booking.temperature_degc, oven)
             beside = f", {count(booking.places_left, 'place')} left" if booking.places_left else ""
             until = clock(problem.instant(booking.end))
             yield f"  in use {long_time(problem, booking.start)} to {until}: {heat}{beside}"

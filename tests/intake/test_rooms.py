@@ -104,8 +104,10 @@ def test_the_second_oven_has_its_own_bookings(understood: Understood, event: Mad
     assert (len(big.bookings), len(small.bookings)) == (0, 1)
 
 
-def test_a_fan_is_noted(understood: Understood) -> None:
-    assert any("20 degC lower" in str(note) for note in understood(ovens=[{"fan": True}]).notes)
+def test_a_fan_lowers_what_an_oven_is_set_to(understood: Understood) -> None:
+    for settings, lower in (({}, 0), ({"fan": True}, 20), ({"fan": True, "fan_lower_degc": 15}, 15)):
+        (oven,) = understood(ovens=[settings]).problem.ovens
+        assert oven.fan_lower_degc == lower
 
 
 @pytest.mark.parametrize(

@@ -11,7 +11,7 @@ from rotation.rules.checked import broken
 from rotation.show import costs, freezer, text
 from rotation.show.lines import lines_of
 from rotation.telling import shown
-from rotation.words import pieces_of
+from rotation.words import oven_at, pieces_of
 from tests.show.sample import SUN, at, begun, plan, problem
 
 GRAMS = {("bake-1", "feed"): "20 g starter + 100 g flour", ("bake-1", "mix"): "200 g starter, KEEP 20 g"}
@@ -262,3 +262,9 @@ def test_a_finish_at_two_temperatures_says_when_to_set_the_other() -> None:
         entry.description for entry in entries(house, of, "Home") if entry.summary == "Oven 220 (fan 200): 9 rolls"
     ]
     assert "\n8:04 set the oven to 240 (fan 220).\n" in said
+
+
+def test_an_oven_is_set_as_its_fan_wants() -> None:
+    (oven,) = problem().ovens
+    said = [oven_at(220, replace(oven, fan_lower_degc=lower)) for lower in (20, 15, 0)]
+    assert said == ["220 (fan 200)", "220 (fan 205)", "220"]
