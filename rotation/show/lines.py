@@ -10,7 +10,7 @@ from rotation.plan import Bake, Finish, Plan, Stay, Step, TakeOut
 from rotation.problem import TABLE, Problem
 from rotation.show.eating import Eating
 from rotation.show.line import Line
-from rotation.telling import first_in, follower, latest, meals_from, sources, stays_of, trips
+from rotation.telling import bags, first_in, follower, latest, meals_from, sources, stays_of, trips
 from rotation.words import (
     bag,
     clock,
@@ -207,8 +207,12 @@ class _Writer:
         yield self.line(stay.end, finish.who_out, f"OUT: {what}, {stand}{self.off(stay)}")
 
     def discard(self, lot: str, number: int, at: int) -> Line:
-        name = bag(self.problem, self.plan, lot)
-        return self.line(at, None, f"OUT WITH {number} of {name}: old. Crumbs, or the bin.")
+        """Return what goes to make crumbs, or is thrown away; at the end of a day it is any time that day."""
+        held = next(held for held in bags(self.problem, self.plan) if held.id == lot)
+        old = min(held.toast_after, held.toast_after if held.strict is None else held.strict) <= at
+        why = "past its date" if old else "to make room"
+        what = f"OUT WITH {number} of {bag(self.problem, self.plan, lot)}, {why}: crumbs, or the bin."
+        return Line(at, "", "", what) if at + 1 in self.problem.midnights else self.line(at, None, what)
 
 
 def _fold(step: Step) -> bool:

@@ -5,7 +5,7 @@ from dataclasses import replace
 import pytest
 
 from rotation.entries import entries
-from rotation.plan import Bake, KeptWish, Plan, Stay, Tier
+from rotation.plan import Bake, Discard, KeptWish, Plan, Stay, Tier
 from rotation.problem import Problem
 from rotation.rules.checked import broken
 from rotation.show import costs, freezer, text
@@ -68,7 +68,7 @@ def test_each_shown_day_has_a_heading_its_bread_and_its_freezer() -> None:
         ("8:00 Sam", "8:00 Sam  IN: 9 rolls, bare rack, 10 min."),
         ("8:10 Sam", "8:10 Sam  OUT: 9 rolls, stand, EAT 8:25. Oven off."),
         ("12:00 Jo", "12:00 Jo   BAG 2 sourdough, part-baked, into the freezer (by 19:50). Hard by Mon 0:04."),
-        ("12:00      OUT", "12:00      OUT WITH 1 of bag C: old. Crumbs, or the bin."),
+        ("12:00      OUT", "12:00      OUT WITH 1 of bag C, past its date: crumbs, or the bin."),
         ("BUY", "BUY 1 loaf by 18:30. For Supper (19:00) and Lunch (Sat 12:30)."),
         ("9:00      Br", "9:00      Breakfast: 4 slices of tin loaf, bag A, straight from the freezer."),
         (
@@ -268,3 +268,8 @@ def test_an_oven_is_set_as_its_fan_wants() -> None:
     (oven,) = problem().ovens
     said = [oven_at(220, replace(oven, fan_lower_degc=lower)) for lower in (20, 15, 0)]
     assert said == ["220 (fan 200)", "220 (fan 205)", "220"]
+
+
+def test_good_bread_goes_only_to_make_room_any_time_that_day() -> None:
+    room = replace(plan(), discards=(Discard("lot-tin", 2, at(SUN, 0) - 1),))
+    assert "OUT WITH 2 of bag A, to make room: crumbs, or the bin." in page(of=room)
