@@ -94,12 +94,12 @@ def choose(problem: Problem, moments: Moments, runs: list[Run], ways: list[Way])
         made.units.append(model.integer(0, min(way.most, _most_units(problem, way.bread, way.form)), f"units {index}"))
     made.loaves.extend(model.integer(0, 50, f"loaves {index}") for index in range(len(problem.shop.closes)))
     for meal in problem.meals:
-        made.short[meal.id] = model.integer(0, meal.portions, f"short {meal.id}")
+        made.short[meal.id] = model.flow(0, meal.portions, f"short {meal.id}")
     for bread, form in forms(problem):
         most = _most_units(problem, bread, form.id)
         for day in range(problem.days):
-            made.stock[bread, form.id, day] = model.integer(0, most, f"stock {bread} {form.id} {day}")
-            made.discards[bread, form.id, day] = model.integer(0, most, f"discard {bread} {form.id} {day}")
+            made.stock[bread, form.id, day] = model.flow(0, most, f"stock {bread} {form.id} {day}")
+            made.discards[bread, form.id, day] = model.flow(0, most, f"discard {bread} {form.id} {day}")
     for wish in problem.wishes:
         if wish.kind == "fixed":
             made.dropped[wish.id] = model.binary(f"dropped {wish.id}")
@@ -124,17 +124,17 @@ def lay(made: Choices, serves: Serves) -> None:
     for meal in problem.meals:
         for node, offer in nodes.items():
             if serves(problem, meal, offer):
-                made.eaten[node, meal.id] = model.integer(0, meal.portions, f"eaten {node} {meal.id}")
+                made.eaten[node, meal.id] = model.flow(0, meal.portions, f"eaten {node} {meal.id}")
         for bread_id, route_id in toast:
             if serves(problem, meal, Offer(bread_id, TOAST, meal.at, meal.at, 0)):
                 key = (bread_id, route_id, meal.id)
-                made.toast[key] = model.integer(0, meal.portions, f"toast {key}")
+                made.toast[key] = model.flow(0, meal.portions, f"toast {key}")
         for item_id, offer in box.items():
             if serves(problem, meal, offer):
-                made.boxed[item_id, meal.id] = model.integer(0, meal.portions, f"box {item_id} {meal.id}")
+                made.boxed[item_id, meal.id] = model.flow(0, meal.portions, f"box {item_id} {meal.id}")
         for index, offer in enumerate(bought):
             if serves(problem, meal, offer):
-                made.bought[index, meal.id] = model.integer(0, meal.portions, f"bought {index} {meal.id}")
+                made.bought[index, meal.id] = model.flow(0, meal.portions, f"bought {index} {meal.id}")
 
 
 def nodes_of(made: Choices) -> set[Node]:

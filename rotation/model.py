@@ -24,6 +24,7 @@ class Model:
 
     names: list[str] = field(default_factory=list)
     bounds: list[tuple[int, int]] = field(default_factory=list)
+    flows: set[int] = field(default_factory=set)
     rows: list[Row] = field(default_factory=list)
     costs: dict[str, list[Term]] = field(default_factory=dict)
     constants: dict[str, int] = field(default_factory=dict)
@@ -33,6 +34,11 @@ class Model:
         self.names.append(name)
         self.bounds.append((low, high))
         return len(self.bounds) - 1
+
+    def flow(self, low: int, high: int, name: str) -> int:
+        """Add a variable that comes out whole by itself once the others are: a solver may leave that to the end."""
+        self.flows.add(len(self.bounds))
+        return self.integer(low, high, name)
 
     def binary(self, name: str) -> int:
         """Add a variable that is 0 or 1 and return its index."""

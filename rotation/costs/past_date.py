@@ -21,13 +21,13 @@ def days(c: Choices, _: Grid) -> None:
             older += lot.units
             past = problem.day_of(lot.toast_after)
             if 0 <= past < problem.days:
-                over = c.model.integer(0, lot.units, f"past {lot.id}")
+                over = c.model.flow(0, lot.units, f"past {lot.id}")
                 c.model.row(older, [*(term for at, _day, term in leaves if at <= past), (1, over)], None)
                 c.model.cost(NAME, [(price, over)])
         for day in sorted({at for at, _through, _units in comes}):
             past = problem.day_of(problem.midnights[day] + form.toast_after)
             if past < problem.days:
-                over = c.model.integer(0, 10**5, f"past {bread} {form.id} {day}")
+                over = c.model.flow(0, 10**5, f"past {bread} {form.id} {day}")
                 so_far = [(-k, v) for at, _through, (k, v) in comes if at <= day]
                 c.model.row(older, [*(term for at, _day, term in leaves if at <= past), *so_far, (1, over)], None)
                 c.model.cost(NAME, [(price, over)])

@@ -16,7 +16,7 @@ def days(c: Choices, _: Grid) -> None:
     for bread in c.problem.breads:
         counted = []
         for number, (most, milli) in enumerate(bread.worth):
-            counted.append((1, c.model.integer(0, most, f"worth {bread.id} {number}")))
+            counted.append((1, c.model.flow(0, most, f"worth {bread.id} {number}")))
             c.model.cost(NAME, [(-milli, counted[-1][1])])
         last = [(-form.portions_per_unit, c.stock[bread.id, form.id, c.problem.days - 1]) for form in bread.forms]
         c.model.row(None, [*counted, *last], 0)

@@ -72,7 +72,7 @@ def add(choices: Choices, model: Model, cuts: Sequence[Cut]) -> None:
         groups.append((days, joined))
     for number, (_, members) in enumerate(groups):
         most = max(cut.extra or 0 for cut in members)
-        charge = model.integer(0, most, f"extra {number}")
+        charge = model.flow(0, most, f"extra {number}")
         model.cost("hands", [(1, charge)])
         for cut in members:
             extra = cut.extra or 0

@@ -32,22 +32,50 @@ class Highs:
         self, model: Model, goal: list[Term], *, work: float, gap: float, start: dict[int, int] | None = None
     ) -> Answer:
         """Solve by branch and cut, one thread, fixed seed."""
-        solver = _Quiet()
-        for option, value in (
-            ("threads", 1), ("random_seed", 1), ("mip_rel_gap", gap), ("mip_abs_gap", 0.999),
-            ("mip_max_nodes", max(1, int(work * NODES_PER_WORK))), ("mip_feasibility_tolerance", 1e-6),
-        ):  # fmt: skip
-            solver.setOptionValue(option, value)
-        solver.HandleKeyboardInterrupt = True
-        solver.passModel(_linear(model, goal))
+        solver = _made(work, gap)
+        solver.passModel(_linear(model, goal, frozenset(range(len(model.bounds))) - model.flows))
         if start is not None:
             values = np.array(list(start.values()), dtype=np.float64)
             solver.setSolution(len(start), np.array(list(start), dtype=np.int32), values)
         solver.solve()
-        return _answer(solver, model)
+        answer = _answer(solver, model)
+        if answer.values is not None and not holds(model, answer.values):
+            return self._whole(model, goal, answer)
+        return answer
+
+    def _whole(self, model: Model, goal: list[Term], answer: Answer) -> Answer:
+        """Return the answer with flows made whole, all else as found."""
+        assert answer.values is not None
+        solver = _made(1.0, 0.0)
+        lp = _linear(model, goal, frozenset(range(len(model.bounds))))
+        lower, upper = np.array(lp.col_lower_), np.array(lp.col_upper_)
+        for variable, value in enumerate(answer.values):
+            if variable not in model.flows:
+                lower[variable] = upper[variable] = value
+        lp.col_lower_, lp.col_upper_ = lower, upper
+        solver.passModel(lp)
+        solver.solve()
+        whole = _answer(solver, model)
+        if whole.values is None or not holds(model, whole.values):
+            raise Faulty("HiGHS gave values that break a row")
+        same = sum(c * whole.values[v] for c, v in goal) <= answer.bound
+        return Answer(whole.values, answer.bound, answer.proven and same)
 
 
-def _linear(model: Model, goal: list[Term]) -> highspy.HighsLp:
+def _made(work: float, gap: float) -> highspy.Highs:
+    """Return a solver with its options: what pays on these models, found by trying."""
+    solver = _Quiet()
+    for option, value in (
+        ("threads", 1), ("random_seed", 1), ("mip_rel_gap", gap), ("mip_abs_gap", 0.999),
+        ("mip_max_nodes", max(1, int(work * NODES_PER_WORK))), ("mip_feasibility_tolerance", 1e-6),
+        ("mip_allow_restart", False), ("mip_heuristic_run_root_reduced_cost", False), ("mip_heuristic_run_rens", False),
+    ):  # fmt: skip
+        solver.setOptionValue(option, value)
+    solver.HandleKeyboardInterrupt = True
+    return solver
+
+
+def _linear(model: Model, goal: list[Term], whole: frozenset[int]) -> highspy.HighsLp:
     """Return the model as HiGHS wants it."""
     lp, infinity = highspy.HighsLp(), highspy.kHighsInf
     lp.num_col_, lp.num_row_ = len(model.bounds), len(model.rows)
@@ -63,12 +91,13 @@ def _linear(model: Model, goal: list[Term]) -> highspy.HighsLp:
     lp.a_matrix_.start_ = np.cumsum([0] + [len(row.terms) for row in model.rows])
     lp.a_matrix_.index_ = np.array([variable for row in model.rows for _, variable in row.terms])
     lp.a_matrix_.value_ = np.array([coefficient for row in model.rows for coefficient, _ in row.terms], dtype=float)
-    lp.integrality_ = [highspy.HighsVarType.kInteger] * len(model.bounds)
+    kinds = (highspy.HighsVarType.kContinuous, highspy.HighsVarType.kInteger)
+    lp.integrality_ = [kinds[variable in whole] for variable in range(len(model.bounds))]
     return lp
 
 
 def _answer(solver: highspy.Highs, model: Model) -> Answer:
-    """Return what HiGHS found, held against the rows in whole numbers."""
+    """Return what HiGHS found, rounded to whole numbers: the caller holds it against the rows."""
     status = solver.getModelStatus()
     if status in (highspy.HighsModelStatus.kInfeasible, highspy.HighsModelStatus.kUnboundedOrInfeasible):
         return Answer(None, 0, True)
@@ -80,6 +109,4 @@ def _answer(solver: highspy.Highs, model: Model) -> Answer:
             raise Faulty("HiGHS called it solved and gave no values")
         return Answer(None, bound, False)
     values = tuple(round(value) for value in solver.getSolution().col_value)
-    if not holds(model, values):
-        raise Faulty("HiGHS gave values that break a row")
     return Answer(values, bound, status == highspy.HighsModelStatus.kOptimal)
