@@ -118,7 +118,13 @@ def _things() -> Json:
                 "start": TIME,
                 "end": TIME,
                 "who_on": _or_null(ID),
-                "programme": _object({"degc": WHOLE, "vessel": FLAG}),
+                "programme": _object(
+                    {
+                        "degc": _said(WHOLE, "at the start"),
+                        "vessel": FLAG,
+                        "turns": _list({"time": TIME, "degc": WHOLE}, "other temperatures to set on the way"),
+                    }
+                ),
                 "loads": _list({"pieces": COUNT, "start": TIME, "uncover": TIME, "out": TIME}),
                 "events": _list(_step()),
             }

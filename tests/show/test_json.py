@@ -210,3 +210,16 @@ def test_nothing_refers_to_a_meal_that_is_not_shown() -> None:
         for meal in item.get("meals", ())
     ]
     assert set(fed) <= known
+
+
+def test_a_finish_at_two_temperatures_holds_both() -> None:
+    house = problem()
+    bread = house.bread("rolls")
+    routes = tuple(replace(route, turns=((4, 240),)) for route in bread.routes)
+    house = replace(house, breads=tuple(replace(b, routes=routes) if b is bread else b for b in house.breads))
+    shown = document(house)
+    validator().validate(shown)
+    (stay,) = [stay for stay in shown["oven"] if stay["for"] == "finish-1"]
+    (turn,) = stay["programme"]["turns"]
+    assert (turn["time"], turn["degc"]) == ("2027-03-06T08:04+01:00", 240)
+    assert [other["programme"]["turns"] for other in shown["oven"] if other is not stay] == [[]]
