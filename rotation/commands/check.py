@@ -2,19 +2,15 @@
 
 from __future__ import annotations
 
-from typing import Annotated
-
 import typer
 
-from rotation.commands.options import FromOption, HouseholdOption, JsonOption, found, moment, width
+from rotation.commands.options import DaysOption, FromOption, HouseholdOption, JsonOption, found, moment, width
 
 
 def check(
     household: HouseholdOption = None,
     start: FromOption = None,
-    days: Annotated[
-        int | None, typer.Option(min=1, max=84, help="Days to look at; 14 unless the household says.")
-    ] = None,
+    days: DaysOption = None,
     json: JsonOption = False,
 ) -> None:
     """Say what is understood, and what is odd."""

@@ -25,6 +25,21 @@ FromOption = Annotated[
     str | None,
     typer.Option("--from", metavar="WHEN", help="A date, or a moment like 2027-03-01T17:30; else now."),
 ]
+MOST_DAYS = 84
+
+
+def number_of_days(said: str) -> int:
+    """Return the days a person wrote. Raises BadInput for anything but a whole number that can be planned."""
+    if said.isascii() and said.isdigit() and len(said) < 4 and 1 <= int(said) <= MOST_DAYS:
+        return int(said)
+    wrong = f'"{said[:60]}" is not a number of days from 1 to {MOST_DAYS}.'
+    raise BadInput(Mistake("--days", None, "", wrong, "Write --days 14."))
+
+
+DaysOption = Annotated[
+    int | None,
+    typer.Option("--days", metavar="N", parser=number_of_days, help=f"1 to {MOST_DAYS}; 14 unless the household says."),
+]
 JsonOption = Annotated[bool, typer.Option("--json", help="Print JSON.")]
 
 

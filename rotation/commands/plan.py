@@ -7,14 +7,14 @@ from typing import Annotated
 
 import typer
 
-from rotation.commands.options import FromOption, HouseholdOption, JsonOption, found, moment, width
+from rotation.commands.options import DaysOption, FromOption, HouseholdOption, JsonOption, found, moment, width
 from rotation.errors import BadInput, Mistake
 
 
 def plan(
     household: HouseholdOption = None,
     start: FromOption = None,
-    days: Annotated[int | None, typer.Option(min=1, max=84, help="Days to plan; 14 unless the household says.")] = None,
+    days: DaysOption = None,
     json: JsonOption = False,
     out: Annotated[Path | None, typer.Option(metavar="FILE.ics", help="Write the plan as calendar entries.")] = None,
     with_problem: Annotated[bool, typer.Option("--with-problem", help="With --json: add all inputs.")] = False,
