@@ -5,11 +5,12 @@ A term is one file with two halves side by side: its expression over the model, 
 
 from __future__ import annotations
 
-from typing import Protocol
+from typing import Protocol, runtime_checkable
 
 from rotation.choices import Choices
 from rotation.costs import age, bakes, bought, changes, frozen, hands, heat_ups, past_date, stock, unmet, wasted
 from rotation.grid import Grid
+from rotation.minutes import Minutes
 from rotation.plan import Plan
 from rotation.problem import Problem
 
@@ -26,6 +27,14 @@ class Term(Protocol):
         """Return what the term comes to in a plan that holds, in milli."""
 
 
+@runtime_checkable
+class Timely(Protocol):
+    """A term that depends on the minutes."""
+
+    def minutes(self, minutes: Minutes) -> None:
+        """Add what the minutes cost."""
+
+
 TERMS: tuple[Term, ...] = (hands, bakes, heat_ups, unmet, bought, frozen, age, wasted, past_date, stock, changes)
 """All terms, in the order they are shown."""
 
@@ -34,6 +43,13 @@ def days(choices: Choices, grid: Grid) -> None:
     """Add every term to a choice of days."""
     for term in TERMS:
         term.days(choices, grid)
+
+
+def minutes(of: Minutes) -> None:
+    """Add to a choice of minutes the terms that depend on it."""
+    for term in TERMS:
+        if isinstance(term, Timely):
+            term.minutes(of)
 
 
 def scores(problem: Problem, plan: Plan) -> tuple[tuple[str, int], ...]:

@@ -2,9 +2,13 @@
 
 from __future__ import annotations
 
+from collections import defaultdict
+
 from rotation import facts
 from rotation.choices import Choices
+from rotation.clockwork import if_true, pieces
 from rotation.grid import Grid
+from rotation.minutes import Minutes
 from rotation.plan import Plan
 from rotation.problem import TABLE, Problem, value_at
 
@@ -30,6 +34,23 @@ def days(c: Choices, grid: Grid) -> None:
     c.model.cost(NAME, [(least[day], trip) for day, trip in c.trips.items()])
     switch_on = int(grid.job("finishes", 1).min())
     c.model.cost(NAME, [(switch_on, heated) for heated in c.heated.values()])
+
+
+def minutes(m: Minutes) -> None:
+    """Price each job by whoever does it, and by when it starts."""
+    for job in m.jobs:
+        for id_, literal in job.who.items():
+            spans: dict[int, list[tuple[int, int]]] = defaultdict(list)
+            for first, last, milli in pieces(m.problem.person(id_).price, m.never):
+                spans[milli].append((first, last))
+            if len(spans) == 1:
+                m.clock.cost(if_true(literal, job.minutes * next(iter(spans))))
+                continue
+            options = {milli: m.clock.literal(f"{job.owner} {job.name} {id_} at {milli}") for milli in sorted(spans)}
+            m.clock.one_of(options.values(), literal)
+            for milli, option in options.items():
+                m.clock.among(job.start, tuple(spans[milli]), when=[option])
+                m.clock.cost(if_true(option, job.minutes * milli))
 
 
 def score(problem: Problem, plan: Plan) -> int:

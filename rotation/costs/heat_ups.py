@@ -4,7 +4,9 @@ from __future__ import annotations
 
 from rotation import facts
 from rotation.choices import Choices
+from rotation.clockwork import if_true
 from rotation.grid import Grid
+from rotation.minutes import Minutes
 from rotation.plan import Plan
 from rotation.problem import Problem
 
@@ -14,6 +16,12 @@ NAME = "heat_ups"
 def days(c: Choices, _: Grid) -> None:
     """Price each session that is heated up, once."""
     c.model.cost(NAME, [(c.problem.weights.heat_up, heated) for heated in c.heated.values()])
+
+
+def minutes(m: Minutes) -> None:
+    """Price each stay that is heated up for."""
+    for stay in m.stays:
+        m.clock.cost(if_true(stay.cold, m.problem.weights.heat_up))
 
 
 def score(problem: Problem, plan: Plan) -> int:

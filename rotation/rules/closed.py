@@ -5,11 +5,22 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from rotation import facts
+from rotation.clockwork import complement
+from rotation.minutes import Minutes
 from rotation.plan import Plan
 from rotation.problem import Problem
 from rotation.rules.broken import Broken
 
 NAME = "closed"
+
+
+def minutes(m: Minutes) -> None:
+    """One span between closed hours holds each stay and its heating, and the gap where it follows another stay."""
+    for stay in m.stays:
+        open_hours = complement(stay.oven.closed, 0, m.never)
+        for heating in stay.heatings:
+            m.clock.among(stay.start, stay.starts(heating, open_hours), when=[heating.literal])
+            m.gap_without(stay, heating, stay.oven.closed)
 
 
 def check(problem: Problem, plan: Plan) -> Iterator[Broken]:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from rotation import facts
+from rotation.minutes import Minutes
 from rotation.plan import Bake, Plan
 from rotation.problem import TABLE, Problem
 from rotation.rules.broken import Broken
@@ -13,6 +14,17 @@ NAME = "cooled"
 
 COLD_WITHIN = 120
 """Minutes from the oven in which a filled bread is in the freezer's bag."""
+
+
+def minutes(m: Minutes) -> None:
+    """The bag waits until the last piece is cold, and comes before the first is dry."""
+    for task in m.bakes:
+        if task.frozen:
+            frozen = [task.process.treatment(id_) for id_, _ in task.pieces if id_ != TABLE]
+            most = min(treatment.bag_by for treatment in frozen)
+            most = min(most, COLD_WITHIN) if task.bread.filled else most
+            waited = m.starts[task.id, "bag"] - m.starts[task.id, "oven"] - task.length
+            m.clock.between(max(treatment.cool for treatment in frozen), waited, most)
 
 
 def check(problem: Problem, plan: Plan) -> Iterator[Broken]:

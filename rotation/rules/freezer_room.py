@@ -6,6 +6,8 @@ from collections.abc import Iterator
 
 from rotation import facts
 from rotation.choices import Choices, forms
+from rotation.clockwork import Sum
+from rotation.minutes import Freezer, Minutes
 from rotation.plan import Plan
 from rotation.problem import Problem, value_at
 from rotation.rules.broken import Broken
@@ -18,6 +20,19 @@ def days(c: Choices) -> None:
     for day in range(c.problem.days):
         terms = [(form.unit_dl, c.stock[bread, form.id, day]) for bread, form in forms(c.problem)]
         c.model.row(None, terms, value_at(c.problem.kitchen.freezer_dl, c.problem.midnights[day + 1] - 1))
+
+
+def freezer(m: Minutes, freezer: Freezer) -> None:
+    """At every minute what is held has room; where there is less room, something else fills it."""
+    kitchen, changes = m.problem.kitchen, list[tuple[Sum, int]]()
+    for bread, form in forms(m.problem):
+        changes += [(at, units * form.unit_dl) for at, units in freezer.held[bread, form.id]]
+    most, filled = max(value for _, value in kitchen.freezer_dl), 0
+    for at, value in kitchen.freezer_dl:
+        changes.append((Sum((), max(at, 0)), most - value - filled))
+        filled = most - value
+    if sum(change for _, change in changes if change > 0) > most:
+        m.clock.level([(at, change) for at, change in changes if change], -(10**7), most)
 
 
 def check(problem: Problem, plan: Plan) -> Iterator[Broken]:

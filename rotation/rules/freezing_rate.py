@@ -7,6 +7,8 @@ from collections.abc import Iterator
 
 from rotation import facts
 from rotation.choices import Choices, forms, put_in
+from rotation.clockwork import Hold, Sum, lacking
+from rotation.minutes import Freezer, Minutes
 from rotation.model import Term
 from rotation.plan import Plan
 from rotation.problem import Problem, value_at
@@ -27,6 +29,21 @@ def days(c: Choices) -> None:
     for day, terms in loads.items():
         if c.problem.midnights[day + 1] - c.problem.midnights[day] <= WINDOW:
             c.model.row(None, terms, most)
+
+
+def freezer(m: Minutes, freezer: Freezer) -> None:
+    """What is put in counts for 24 hours, what was put in before the start too."""
+    steps, problem = m.problem.kitchen.freezing_grams_24h, m.problem
+    before: dict[int, int] = defaultdict(int)
+    for lot in problem.lots:
+        if -WINDOW < lot.bagged <= 0:
+            before[lot.bagged] += problem.bread(lot.bread).form(lot.form).load_grams * lot.units
+    if sum(grams for _, grams in freezer.loads) + sum(before.values()) <= min(value for _, value in steps):
+        return
+    most, missing = lacking(steps, m.never)
+    holds = [Hold(at, at + WINDOW, grams) for at, grams in freezer.loads]
+    holds += [Hold(Sum((), at), Sum((), at + WINDOW), min(grams, most)) for at, grams in before.items()]
+    m.clock.room([*holds, *missing], most)
 
 
 def check(problem: Problem, plan: Plan) -> Iterator[Broken]:

@@ -6,6 +6,7 @@ from collections.abc import Iterator
 
 from rotation import facts
 from rotation.choices import Choices, forms, leaving, opening, put_in
+from rotation.minutes import Freezer, Minutes
 from rotation.plan import Plan
 from rotation.problem import Problem
 from rotation.rules.broken import Broken
@@ -30,6 +31,13 @@ def days(c: Choices) -> None:
             gone = [term for _, latest, term in leaves if latest <= minute]
             there = [(-k, v) for _, through, (k, v) in comes if through <= minute]
             c.model.row(None, [*gone, *there], sum(lot.units for lot in lots if lot.through <= minute))
+
+
+def freezer(m: Minutes, freezer: Freezer) -> None:
+    """At every minute no more has left than was frozen through; only counted where a minute is open."""
+    for changes in freezer.through.values():
+        if not all(at.fixed for at, _ in changes):
+            m.clock.level(changes, 0, 10**7)
 
 
 def check(problem: Problem, plan: Plan) -> Iterator[Broken]:

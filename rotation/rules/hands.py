@@ -8,6 +8,8 @@ from itertools import pairwise
 
 from rotation import facts
 from rotation.choices import Alike, Choices, at_once
+from rotation.clockwork import Hold
+from rotation.minutes import Minutes
 from rotation.model import Term
 from rotation.plan import Plan
 from rotation.problem import Problem, covers, free_spans
@@ -23,6 +25,27 @@ def days(c: Choices) -> None:
         moments[way.take_day, alike].append((-1, c.way[index]))
     for (day, _), terms in moments.items():
         c.model.row(0, [(1, c.trips[day]), *terms], None)
+
+
+def minutes(m: Minutes) -> None:
+    """Whoever does a job is free for all of it, and does no other; those who share a trip go at one minute.
+
+    A job without minutes takes its person for one.
+    """
+    busy: dict[str, list[Hold]] = defaultdict(list)
+    for job in m.jobs:
+        for id_, literal in job.who.items():
+            person = m.problem.person(id_)
+            spans = person.inside if job.moved else free_spans(person, job.minutes)
+            m.clock.among(job.start, tuple((a, b - job.minutes + 1) for a, b in spans), when=[literal])
+            busy[id_].append(Hold(job.start, job.start + max(job.minutes, 1), 1, literal))
+    for holds in busy.values():
+        m.clock.apart(holds)
+    for task, shared in m.trips.items():
+        for other, literal in shared.items():
+            m.clock.between(0, m.starts[task, "out"] - m.starts[other, "out"], 0, when=[literal])
+            for others in m.trips[other].values():
+                m.clock.any_of([~literal, ~others])
 
 
 def check(problem: Problem, plan: Plan) -> Iterator[Broken]:

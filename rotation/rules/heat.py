@@ -8,6 +8,7 @@ from collections.abc import Iterator
 from rotation import facts
 from rotation.chains import FREE, WARM
 from rotation.choices import Alike, Choices, stays
+from rotation.minutes import Heating, HotStay, Minutes
 from rotation.model import Term
 from rotation.plan import Plan, Stay
 from rotation.problem import Booking, Oven, Problem
@@ -38,6 +39,47 @@ def days(c: Choices) -> None:
         c.model.row(0, [(1, c.heated[session]), *terms, *free[session]], None)
     for (session, alike), terms in warm.items():
         c.model.row(0, [*((1, v) for other, v in hosts[session] if other != alike), *terms], None)
+
+
+def minutes(m: Minutes) -> None:
+    """A stay follows another, or a booking, at its temperature and before the oven is cold; or shares a heat.
+
+    Of stays that start together the first has a heat of its own, beside no booking, and the others are "with" it.
+    """
+    for number, stay in enumerate(m.stays):
+        pairs = [(other.task.id, stay.task.id) for other in m.stays[:number]]
+        earlier = [m.same[pair] for pair in pairs if pair in m.same]
+        for heating in stay.heatings:
+            if heating.how == "with":
+                m.clock.any_of([~heating.literal, *earlier])
+                for same in earlier:
+                    m.clock.any_of([~same, heating.literal])
+            elif isinstance(heating.of, HotStay):
+                _follow(m, stay, heating, heating.of.degc, heating.of.vessel)
+                m.clock.any_of([~heating.literal, m.before[heating.of.task.id, stay.task.id]])
+            elif heating.of is not None and heating.of.temperature_degc is not None:
+                if heating.how.startswith("after:"):
+                    _follow(m, stay, heating, heating.of.temperature_degc, vessel=False)
+                elif heating.of.temperature_degc != stay.degc:
+                    m.clock.any_of([~heating.literal])
+                else:
+                    within = ((heating.of.start, heating.of.end - stay.task.length + 1),)
+                    m.clock.among(stay.start, within, when=[heating.literal])
+    for (first_id, second_id), same in m.same.items():
+        first, second = (next(stay for stay in m.stays if stay.task.id == id_) for id_ in (first_id, second_id))
+        if (first.degc, first.vessel) != (second.degc, second.vessel):
+            m.clock.any_of([~same])
+        for heating in (*first.heatings, *second.heatings):
+            if heating.how.startswith("beside:"):
+                m.clock.any_of([~same, ~heating.literal])
+
+
+def _follow(m: Minutes, stay: HotStay, heating: Heating, degc: int, vessel: bool) -> None:
+    """Let a stay follow on an oven of a temperature, with hot iron in it or not, before it is cold."""
+    change = stay.oven.change(degc, stay.degc)
+    if stay.vessel and not vessel:
+        change = max(change, stay.heat_up)
+    m.clock.between(change, stay.start - heating.since, stay.oven.hot_gap, when=[heating.literal])
 
 
 def check(problem: Problem, plan: Plan) -> Iterator[Broken]:

@@ -6,9 +6,11 @@ from collections.abc import Iterator
 
 from rotation import facts
 from rotation.choices import Offer
+from rotation.minutes import Minutes
 from rotation.plan import Plan
 from rotation.problem import Meal, Problem
 from rotation.rules.broken import Broken
+from rotation.tasks import WayTask
 
 NAME = "keeping"
 
@@ -16,6 +18,13 @@ NAME = "keeping"
 def serves(_: Problem, meal: Meal, offer: Offer) -> bool:
     """Say whether what is offered can be ready by a meal, and still keep."""
     return offer.first <= meal.at <= offer.last + offer.keeps
+
+
+def minutes(m: Minutes) -> None:
+    """Bread is ready within the minutes in which all who eat of it find it ready, and still good."""
+    for task in m.tasks:
+        if isinstance(task, WayTask) or task.run.ready is not None:
+            m.clock.between(max(task.ready[0], 0), m.ready[task.id], task.ready[1])
 
 
 def check(problem: Problem, plan: Plan) -> Iterator[Broken]:

@@ -3,14 +3,49 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from itertools import combinations
+from itertools import combinations, permutations
 
 from rotation import facts
+from rotation.clockwork import Literal, complement
+from rotation.minutes import HotStay, Minutes
 from rotation.plan import Plan, Stay
-from rotation.problem import Problem
+from rotation.problem import Booking, Problem, union
 from rotation.rules.broken import Broken
 
 NAME = "oven"
+
+
+def minutes(m: Minutes) -> None:
+    """Stays of one oven are one after the other, heating up included, or start together; none is in a booking.
+
+    Only a stay beside a booking is, and it stays there alone.
+    """
+    for stay in m.stays:
+        booked = union((booking.start, booking.end) for booking in stay.oven.bookings)
+        for heating in stay.heatings:
+            if not heating.how.startswith("beside:"):
+                m.clock.among(stay.start, stay.starts(heating, complement(booked, 0, m.never)), when=[heating.literal])
+                m.gap_without(stay, heating, booked)
+    for first, second in permutations(m.stays, 2):
+        before = m.before.get((first.task.id, second.task.id))
+        if before is not None:
+            m.clock.between(0, second.start - first.end, None, when=[before])
+            _before_heating(m, first, second, before)
+    starts = {stay.task.id: stay.start for stay in m.stays}
+    for (first_id, second_id), same in m.same.items():
+        m.clock.between(0, starts[first_id] - starts[second_id], 0, when=[same])
+
+
+def _before_heating(m: Minutes, first: HotStay, second: HotStay, before: Literal) -> None:
+    """Let a stay be over before another's oven heats up, or is kept hot for it."""
+    for heating in second.heatings:
+        if heating.how == "cold" or (heating.how.startswith("after:") and isinstance(heating.of, Booking)):
+            m.clock.between(0, heating.since - first.end, None, when=[before, heating.literal])
+        elif isinstance(heating.of, HotStay) and heating.of is not first:
+            followed = (heating.of.task.id, first.task.id)
+            m.clock.any_of([~heating.literal, ~before, ~m.before[followed]])
+            if first.task.length > heating.of.task.length:
+                m.clock.any_of([~heating.literal, ~m.same[followed]])
 
 
 def check(problem: Problem, plan: Plan) -> Iterator[Broken]:

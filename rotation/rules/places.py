@@ -5,11 +5,34 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from rotation import facts
+from rotation.clockwork import Hold
+from rotation.minutes import Minutes
+from rotation.oven_turns import peak
 from rotation.plan import Load, Plan, Stay
-from rotation.problem import Problem
+from rotation.problem import Booking, Problem
 from rotation.rules.broken import Broken
 
 NAME = "places"
+
+
+def minutes(m: Minutes) -> None:
+    """Loads keep within places, vessels, and what a booking leaves."""
+    for oven in m.problem.ovens:
+        inside, covered = list[Hold](), list[Hold]()
+        for stay in m.stays:
+            if stay.oven.id != oven.id:
+                continue
+            for turn in stay.task.turns:
+                inside.append(Hold(stay.start + turn.start, stay.start + turn.out))
+                if turn.uncover > turn.start:
+                    covered.append(Hold(stay.start + turn.start, stay.start + turn.uncover))
+            for heating in stay.heatings:
+                beside = isinstance(heating.of, Booking) and heating.how.startswith("beside:")
+                left = heating.of.places_left if isinstance(heating.of, Booking) else oven.places
+                if beside and peak(stay.task.turns) > left:
+                    m.clock.any_of([~heating.literal])
+        m.clock.room(inside, oven.places)
+        m.clock.room(covered, oven.vessels)
 
 
 def check(problem: Problem, plan: Plan) -> Iterator[Broken]:

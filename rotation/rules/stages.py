@@ -5,11 +5,19 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from rotation import facts
+from rotation.minutes import Minutes
 from rotation.plan import Bake, Plan
 from rotation.problem import TABLE, Problem, Process, Stage
 from rotation.rules.broken import Broken
 
 NAME = "stages"
+
+
+def minutes(m: Minutes) -> None:
+    """A bake is mixed on its day."""
+    for task in m.bakes:
+        if "mix" not in m.done(task):
+            m.day(m.starts[task.id, "mix"], task.run.day)
 
 
 def check(problem: Problem, plan: Plan) -> Iterator[Broken]:

@@ -6,9 +6,11 @@ from collections.abc import Iterator
 
 from rotation import facts
 from rotation.choices import Choices, forms, leaving, opening, put_in
+from rotation.minutes import Minutes
 from rotation.plan import Plan
 from rotation.problem import Problem
 from rotation.rules.broken import Broken
+from rotation.tasks import ANY_DAY, WayTask
 
 NAME = "stock"
 
@@ -25,6 +27,15 @@ def days(c: Choices) -> None:
             if day:
                 terms.append((-1, c.stock[bread, form.id, day - 1]))
             c.model.row(before, terms, before)
+
+
+def minutes(m: Minutes) -> None:
+    """What goes into the freezer, or leaves it, does so on the day it is counted on."""
+    for task in m.tasks:
+        if isinstance(task, WayTask):
+            m.day(m.starts[task.id, "out"], task.way.take_day)
+        elif task.frozen and task.run.put_day is not None and task.run.put_day != ANY_DAY:
+            m.day(m.end(task, "bag"), task.run.put_day)
 
 
 def check(problem: Problem, plan: Plan) -> Iterator[Broken]:

@@ -5,7 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import Protocol, runtime_checkable
 
-from rotation.choices import Choices, Offer
+from rotation.choices import Choices, Offer, Serves
+from rotation.minutes import Freezer, Minutes
 from rotation.plan import Plan
 from rotation.problem import Meal, Problem
 from rotation.rules import (
@@ -50,8 +51,8 @@ from rotation.rules.broken import Broken
 class Rule(Protocol):
     """A module of this package: its name, and what it finds broken in a finished plan.
 
-    Its model half is in functions beside the check: `Serving`, `Daily`. A rule that follows from others, or from what
-    the variables stand for, has none (tests/rules/test_model_halves.py says why).
+    Its model half is in functions beside the check: `Serving`, `Daily`, `Timely`, `Cold`. A rule that follows from
+    others, or from what the variables stand for, has none (tests/rules/test_model_halves.py says why).
     """
 
     NAME: str
@@ -76,6 +77,22 @@ class Daily(Protocol):
         """Add rows that every plan keeps."""
 
 
+@runtime_checkable
+class Timely(Protocol):
+    """A rule that adds to the choice of minutes."""
+
+    def minutes(self, minutes: Minutes) -> None:
+        """Add what the minutes of every plan keep."""
+
+
+@runtime_checkable
+class Cold(Protocol):
+    """A rule that adds to the choice of minutes what the freezer asks for."""
+
+    def freezer(self, minutes: Minutes, freezer: Freezer) -> None:
+        """Add what the freezer keeps at every minute of every plan."""
+
+
 RULES: tuple[Rule, ...] = (
     references, grid, horizon, pieces, stages, under_way, waits, one_mix,
     hands, watch, turns, finishes, closed, oven, heat, places, kitchen,
@@ -85,9 +102,10 @@ RULES: tuple[Rule, ...] = (
 """`references` comes first: the others look up what a plan names."""
 
 
-def serves(problem: Problem, meal: Meal, offer: Offer) -> bool:
-    """Say whether every rule lets a meal be served what is offered."""
-    return all(rule.serves(problem, meal, offer) for rule in RULES if isinstance(rule, Serving))
+def serving() -> Serves:
+    """Return what says whether every rule lets a meal be served what is offered."""
+    rules = [rule for rule in RULES if isinstance(rule, Serving)]
+    return lambda problem, meal, offer: all(rule.serves(problem, meal, offer) for rule in rules)
 
 
 def days(choices: Choices) -> None:
@@ -95,3 +113,17 @@ def days(choices: Choices) -> None:
     for rule in RULES:
         if isinstance(rule, Daily):
             rule.days(choices)
+
+
+def minutes(of: Minutes) -> None:
+    """Add every rule to a choice of minutes, but those of the freezer."""
+    for rule in RULES:
+        if isinstance(rule, Timely):
+            rule.minutes(of)
+
+
+def freezer(of: Minutes, what: Freezer) -> None:
+    """Add the rules of the freezer to a choice of minutes."""
+    for rule in RULES:
+        if isinstance(rule, Cold):
+            rule.freezer(of, what)

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from rotation import facts
+from rotation.minutes import Minutes
 from rotation.plan import Plan
 from rotation.problem import Problem
 from rotation.rules.broken import Broken
@@ -13,6 +14,14 @@ NAME = "thawed"
 
 STRAIGHT = (0, 10)
 """Minutes from the freezer to the oven of a route without a thaw."""
+
+
+def minutes(m: Minutes) -> None:
+    """A finish comes as long after the freezer as its route wants."""
+    for task in m.ways:
+        if (task.id, "in") in m.starts:
+            least, most = task.route.thaw if task.route.place else STRAIGHT
+            m.clock.between(least, m.starts[task.id, "in"] - m.starts[task.id, "out"], most)
 
 
 def check(problem: Problem, plan: Plan) -> Iterator[Broken]:

@@ -5,6 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from rotation.choices import Choices
+from rotation.clockwork import if_true
+from rotation.minutes import Minutes
 from rotation.plan import Bake, Plan
 from rotation.problem import Problem, UnderWay
 from rotation.rules.broken import Broken
@@ -16,6 +18,21 @@ def days(c: Choices) -> None:
     """Every bake that has begun goes on in one of its runs."""
     for begun in c.problem.under_way:
         c.model.row(1, [(1, c.run[i]) for i, run in enumerate(c.runs) if run.under_way == begun.id], 1)
+
+
+def minutes(m: Minutes) -> None:
+    """The next step of a bake keeps the waits that began in reality; where the longest has passed, it comes soon."""
+    for task in m.bakes:
+        done = m.done(task)
+        for wait in task.process.waits:
+            if wait.second != m.next_step(task) or wait.first not in done:
+                continue
+            shortest, longest = wait.on(task.run.day)
+            since, start = done[wait.first][0 if wait.whole else 1], m.starts[task.id, wait.second]
+            m.clock.between(since + shortest, start, None)
+            late = m.clock.literal(f"{task.id} {wait.second} late")
+            m.clock.between(None, start, since + longest, when=[~late])
+            m.clock.cost(if_true(late, 10_000_000) + start * 1000)
 
 
 def check(problem: Problem, plan: Plan) -> Iterator[Broken]:

@@ -6,11 +6,26 @@ from collections.abc import Iterator
 from itertools import pairwise
 
 from rotation import facts
+from rotation.minutes import Minutes
 from rotation.plan import Bake, Plan, Step
 from rotation.problem import Problem, Wait
 from rotation.rules.broken import Broken
 
 NAME = "waits"
+
+
+def minutes(m: Minutes) -> None:
+    """Waits and spans keep their bounds; those of the next step of a bake under way are a rule of its own."""
+    for task in m.bakes:
+        done = m.done(task)
+        for wait in task.process.waits:
+            if wait.second in done or wait.second == m.next_step(task):
+                continue
+            shortest, longest = wait.on(task.run.day)
+            since = m.starts[task.id, wait.first] if wait.whole else m.end(task, wait.first)
+            waited = m.starts[task.id, wait.second] - since
+            last_load = task.turns[-1].start if wait.second == "oven" else 0
+            m.clock.between(shortest, waited, longest - last_load)
 
 
 def check(problem: Problem, plan: Plan) -> Iterator[Broken]:

@@ -5,11 +5,23 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from rotation import facts
+from rotation.minutes import Minutes
 from rotation.plan import Plan
 from rotation.problem import Problem, covers
 from rotation.rules.broken import Broken
 
 NAME = "watch"
+
+
+def minutes(m: Minutes) -> None:
+    """One span of adults at home holds each stay, its heating and the wait after it.
+
+    The gap on the heat of another stay is watched as that stay's own wait, which is no shorter (`Oven.hot_gap`).
+    """
+    for stay in m.stays:
+        after = stay.oven.watch_after_vessel if stay.vessel else stay.oven.watch_after
+        for heating in stay.heatings:
+            m.clock.among(stay.start, stay.starts(heating, m.problem.adults_inside, after), when=[heating.literal])
 
 
 def check(problem: Problem, plan: Plan) -> Iterator[Broken]:

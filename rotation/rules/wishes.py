@@ -6,6 +6,7 @@ from collections.abc import Iterator
 
 from rotation import facts
 from rotation.choices import Choices
+from rotation.minutes import Minutes
 from rotation.plan import Plan
 from rotation.problem import Problem, Wish
 from rotation.rules.broken import Broken
@@ -24,6 +25,14 @@ def days(c: Choices) -> None:
                 first, _ = c.moments.span(way.bread, way.ready)
                 if way.bread == wish.bread and way.oven is not None and wish.at <= first < wish.until:
                     c.model.row(None, [(1, c.way[index])], 0)
+
+
+def minutes(m: Minutes) -> None:
+    """A step stands where the family put it."""
+    for wish in m.problem.wishes:
+        for task in m.bakes:
+            if task.run.wish == wish.id and wish.step not in m.done(task):
+                m.clock.between(wish.at, m.starts[task.id, wish.step], wish.at)
 
 
 def check(problem: Problem, plan: Plan) -> Iterator[Broken]:

@@ -11,7 +11,7 @@ from rotation.solve import strength
 
 def rows(choices: Choices, grid: Grid) -> None:
     """Complete the model of fresh choices (`choose`): what meals may be served, rules, costs, and strength."""
-    lay(choices, table.serves)
+    lay(choices, table.serving())
     table.days(choices)
     strength.rows(choices)
     costs.days(choices, grid)

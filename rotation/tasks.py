@@ -1,0 +1,78 @@
+"""What a choice of days asks of the minutes: the bakes and ways back to be timed, and within which limits."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from rotation.chains import Run
+from rotation.oven_turns import Turn
+from rotation.problem import TABLE, Bread, Process, Route
+from rotation.thaws import Way
+
+ANY_DAY = -1
+"""The put-in day of a task that may go into the freezer on any."""
+
+
+@dataclass(frozen=True)
+class BakeTask:
+    """One bake: its pieces are chosen, its minutes are not. ready: within which minutes its table pieces must be."""
+
+    id: str
+    run: Run
+    bread: Bread
+    process: Process
+    pieces: tuple[tuple[str, int], ...]
+    turns: tuple[Turn, ...]
+    ready: tuple[int, int]
+
+    @property
+    def total(self) -> int:
+        """Pieces of the bake."""
+        return sum(count for _, count in self.pieces)
+
+    @property
+    def frozen(self) -> int:
+        """Pieces that go into the freezer."""
+        return sum(count for id_, count in self.pieces if id_ != TABLE)
+
+    @property
+    def length(self) -> int:
+        """Minutes from the first load in to the last out."""
+        return max(turn.out for turn in self.turns)
+
+    def hands(self, name: str) -> int:
+        """Return the minutes of a step."""
+        if name == "oven":
+            return self.process.programme.handling
+        stage = next(stage for stage in self.process.stages if stage.name == name)
+        return stage.hands + stage.hands_per_piece * (self.frozen if name == "bag" else self.total)
+
+
+@dataclass(frozen=True)
+class WayTask:
+    """Units taken out of the freezer for one route, and finished if it has an oven."""
+
+    id: str
+    way: Way
+    bread: Bread
+    route: Route
+    units: int
+    turns: tuple[Turn, ...]
+    ready: tuple[int, int]
+
+    @property
+    def length(self) -> int:
+        """Minutes in the oven."""
+        return max((turn.out for turn in self.turns), default=0)
+
+
+Task = BakeTask | WayTask
+
+
+@dataclass(frozen=True)
+class Asked:
+    """A choice of days with values: the tasks, and what every other variable came to."""
+
+    bakes: tuple[BakeTask, ...]
+    ways: tuple[WayTask, ...]
+    values: tuple[int, ...]
