@@ -94,9 +94,10 @@ def _asked(start: Answers) -> Answers:
 
 
 def _words(question: str, default: tuple[str, ...]) -> tuple[str, ...]:
-    """Return the parts of an answer between commas."""
+    """Return the parts of an answer between commas, without quotes around them."""
     said = str(typer.prompt(question, default=", ".join(default), show_default=bool(default)))
-    return tuple(dict.fromkeys(part.strip() for part in said.split(",") if part.strip()))
+    parts = (part.strip().strip("\"'") for part in said.split(","))
+    return tuple(dict.fromkeys(part for part in parts if part))
 
 
 def _choice(question: str, known: tuple[str, ...]) -> tuple[str, ...]:
@@ -109,7 +110,7 @@ def _choice(question: str, known: tuple[str, ...]) -> tuple[str, ...]:
 
 def _number(question: str, default: int, least: int, most: int) -> int:
     while True:
-        said = str(typer.prompt(question, default=default)).strip()
+        said = str(typer.prompt(question, default=str(default))).strip()
         if said.isascii() and said.isdigit() and least <= int(said) <= most:
             return int(said)
         typer.echo(f"   A whole number from {least} to {most}.")
