@@ -84,11 +84,11 @@ def test_without_asking(tmp_path: Path, program: typer.Typer) -> None:
 
 
 def test_six_questions(tmp_path: Path, program: typer.Typer) -> None:
-    said = ["country, cake", "country, tin", "3", "5", "6", "Jo, jo", "Jo, Ana María", "Sam", "17:00-16", '"18:00-21:00"',
-            "", "six", "6", "2", "0", "2", "y", "", "sesam", "sesame"]  # fmt: skip
+    said = ["country, cake", "country, tin", "3", "5", "6", "Jo, jo", "Jo, Ana María", "Sam", "17:00-16",
+            '"18:00-21:00"', "", "six", "6", "2", "0", "2", "y", "", "sesam", "sesame"]  # fmt: skip
     result = CliRunner().invoke(program, [str(tmp_path / "home")], input="\n".join(said) + "\n", catch_exceptions=False)
     assert result.exit_code == 0, result.output
-    assert result.output.count("A whole number from 0 to 100.") == 1
+    assert result.output.count("A whole number from 0 to 400.") == 1
     home = read_home(tmp_path / "home")
     assert set(home.breads) == {"country", "tin"}
     assert home.breads["tin"].processes[0].pieces == (1, 2, 3)
