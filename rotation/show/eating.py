@@ -33,7 +33,7 @@ class Eating:
             eaten = served.get(meal.id, [])
             frozen = any(self._sources[source].kind == TOAST for source, _ in eaten)
             missing = short(self._problem, self._plan, meal)
-            what = listed(self._portion(source, portions) for source, portions in self._alike(eaten))
+            what = listed(self._portion(source, portions, frozen) for source, portions in self._alike(eaten))
             if meal.id in served and not (meal.strict or frozen or missing):
                 plain.setdefault(self._problem.day_of(meal.at), []).append((meal, what))
             else:
@@ -69,8 +69,8 @@ class Eating:
         contains = f" Contains {known}." if known else ""
         return contains + (f" {without}: not in the recipe, same kitchen." if without and breads else "")
 
-    def _portion(self, source_id: str, portions: int) -> str:
-        """Return "6 slices of tin loaf, bag A"."""
+    def _portion(self, source_id: str, portions: int, beside_frozen: bool) -> str:
+        """Return "6 slices of tin loaf, bag A"; beside bread from the freezer, what is not is "from the bread box"."""
         source = self._sources[source_id]
         if source.kind == BOUGHT:
             return f"{count(portions, 'slice')} of the bought loaf"
@@ -81,4 +81,5 @@ class Eating:
             return f"{units(bread, bread.form(out.form), out.units)}, {bags}, straight from the freezer"
         pieces, rest = divmod(portions, bread.portions)
         whole = bread.portions <= SMALL and not rest
-        return pieces_of(bread, pieces) if whole else f"{count(portions, 'slice')} of {clean(bread.name, 40)}"
+        what = pieces_of(bread, pieces) if whole else f"{count(portions, 'slice')} of {clean(bread.name, 40)}"
+        return f"{what} from the bread box" if beside_frozen else what

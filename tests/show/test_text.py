@@ -5,7 +5,7 @@ from dataclasses import replace
 import pytest
 
 from rotation.entries import entries
-from rotation.plan import Bake, Discard, KeptWish, Plan, Stay, Tier
+from rotation.plan import Bake, Discard, KeptWish, Plan, Serving, Stay, Tier
 from rotation.problem import Problem
 from rotation.rules.checked import broken
 from rotation.show import costs, freezer, text
@@ -273,3 +273,10 @@ def test_an_oven_is_set_as_its_fan_wants() -> None:
 def test_good_bread_goes_only_to_make_room_any_time_that_day() -> None:
     room = replace(plan(), discards=(Discard("lot-tin", 2, at(SUN, 0) - 1),))
     assert "OUT WITH 2 of bag A, to make room: crumbs, or the bin." in page(of=room)
+
+
+def test_bread_from_the_freezer_and_from_the_bread_box_at_one_meal_are_told_apart() -> None:
+    servings = tuple(replace(s, portions=1) if s.source == "toast-1" else s for s in plan().servings)
+    of = replace(plan(), servings=(*servings, Serving("sun-breakfast", "out-rolls", 2)))
+    said = one(page(of=of), "9:00      Breakfast:")
+    assert "slices of tin loaf, bag A, straight from the freezer and 1 roll from the bread box" in said
