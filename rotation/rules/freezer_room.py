@@ -16,9 +16,10 @@ NAME = "freezer_room"
 
 
 def days(c: Choices) -> None:
-    """At each midnight what is in the freezer fits."""
+    """In the last minute of each day, before anything is thrown away, what is in the freezer fits."""
     for day in range(c.problem.days):
         terms = [(form.unit_dl, c.stock[bread, form.id, day]) for bread, form in forms(c.problem)]
+        terms += [(form.unit_dl, c.discards[bread, form.id, day]) for bread, form in forms(c.problem)]
         c.model.row(None, terms, value_at(c.problem.kitchen.freezer_dl, c.problem.midnights[day + 1] - 1))
 
 

@@ -68,9 +68,10 @@ def _made(work: float, gap: float) -> highspy.Highs:
     for option, value in (
         ("threads", 1), ("random_seed", 1), ("mip_rel_gap", gap), ("mip_abs_gap", 0.999),
         ("mip_max_nodes", max(1, int(work * NODES_PER_WORK))), ("mip_feasibility_tolerance", 1e-6),
-        ("mip_allow_restart", False), ("mip_heuristic_run_root_reduced_cost", False), ("mip_heuristic_run_rens", False),
     ):  # fmt: skip
         solver.setOptionValue(option, value)
+    for option in ("mip_allow_restart", "mip_heuristic_run_root_reduced_cost", "mip_heuristic_run_rens"):
+        solver.setOptionValue(option, work >= 1)
     solver.HandleKeyboardInterrupt = True
     return solver
 

@@ -7,10 +7,10 @@ When a plan costs what the bound says, no plan is better.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable
 from dataclasses import dataclass, replace
 
-from rotation.chains import FREE, WARM, Run, runs, undominated
+from rotation.chains import runs, undominated
 from rotation.choices import Choices, choose
 from rotation.costs import scores
 from rotation.errors import NothingPlanned
@@ -19,16 +19,17 @@ from rotation.model import Model, Term
 from rotation.moments import Moments
 from rotation.plan import Plan, Tier
 from rotation.problem import Problem
-from rotation.solve import cuts, shelves
+from rotation.solve import cuts
 from rotation.solve.answer import Answer, Faulty, RowSolver
 from rotation.solve.cpsat import CpSat
 from rotation.solve.cuts import Cut
 from rotation.solve.day_level import rows
 from rotation.solve.dealing import deal
 from rotation.solve.highs import Highs
-from rotation.solve.tasks import Asked, BakeTask, Task, ask
-from rotation.solve.timing import ANY_DAY, Timed, Timing
-from rotation.thaws import Way, ways
+from rotation.solve.lessons import Lessons
+from rotation.solve.likely import as_asked, hold_far, hold_nothing, likely
+from rotation.solve.tasks import Asked, Task, ask
+from rotation.thaws import ways
 
 Progress = Callable[[str], None]
 
@@ -53,10 +54,11 @@ class Limits:
 
 @dataclass(frozen=True)
 class Goals:
-    """The tiers before cost, as rows of the day level, and what is known of them."""
+    """The tiers before cost: the values the day level is held to, and whether they are proven to be the least."""
 
     dropped: int = 0
     short: int = 0
+    proven: bool = True
 
 
 def solve(problem: Problem, limits: Limits | None = None, progress: Progress | None = None) -> Plan:
@@ -75,71 +77,101 @@ class Planner:
         self.grid, self.moments = Grid(problem), Moments(problem)
         self.runs = undominated(list(runs(problem, self.grid, self.moments)))
         self.ways = list(ways(problem, self.grid, self.moments))
+        self.lessons = Lessons(problem, self.grid, limits.minutes)
         self.cuts: list[Cut] = []
         self.path: list[str] = []
         self.best: Plan | None = None
         self.best_asked: Asked | None = None
         self.goals = Goals()
-        self.bound = -(10**12)
+        self.bound: int | None = None
 
     def solve(self) -> Plan:
         """Return the best plan: a quick one over the likeliest runs and ways, then the best over all of them."""
         everything = (self.runs, self.ways)
         self.runs, self.ways = likely(self.runs, self.ways)
-        self._rounds(self.limits.mends, quick=True)
+        self._first()
         self.runs, self.ways = everything
-        self.cuts = [cut for cut in self.cuts if cut.sure]
-        self._rounds(self.limits.rounds, quick=False)
+        self.cuts, self.goals = [cut for cut in self.cuts if cut.sure], Goals()
+        self._better()
         if self.best is None:
-            raise NothingPlanned(
-                "No plan fits: " + ("; ".join(self.path) or "nothing was found within the limit") + "."
-            )
+            self._nothing()
+        assert self.best is not None
         return self._finished(self.best)
 
-    def _rounds(self, rounds: int, *, quick: bool) -> None:
-        """Choose days and time them, until a plan is as good as the bound, or nothing more is learnt."""
+    # rounds -------------------------------------------------------------------------------------------------------
+
+    def _first(self) -> None:
+        """Find a plan: choose days, time them, mend the days that did not fit."""
         around: tuple[Asked, frozenset[int]] | None = None
-        for _ in range(rounds):
-            choices, answer = self._choose(quick, around)
+        for _ in range(self.limits.mends):
+            choices, answer = self._choose(self.limits.quick, around)
+            if answer.values is None and around is None:
+                return
             if answer.values is None:
-                if around is None:
-                    return
                 around = None
                 continue
             asked = ask(choices, answer.values)
-            timed, learnt = self._time(choices, asked)
-            if timed is not None:
-                self._keep(choices, asked, timed)
-            self._tell()
-            if self._done() or not learnt or (quick and timed is not None):
+            learnt = self._time(choices, asked)
+            if self.best is not None:
+                self.cuts += learnt
                 return
             self.cuts += learnt
-            around = (asked, learnt[0].days) if timed is None else None
+            around = (asked, learnt[0].days)
+
+    def _better(self) -> None:
+        """Choose among all runs and ways, until a plan is as good as the bound, or nothing more is learnt."""
+        for _ in range(self.limits.rounds):
+            choices, answer = self._choose(self.limits.days, None)
+            if answer.impossible and not all(cut.sure for cut in self.cuts):
+                self.cuts = [cut for cut in self.cuts if cut.sure]
+                continue
+            if all(cut.sure for cut in self.cuts) and not answer.impossible:
+                bound = answer.bound + sum(choices.model.constants.values())
+                self.bound = bound if self.bound is None else max(self.bound, bound)
+            if self._done() or answer.values is None:
+                return
+            learnt = self._time(choices, ask(choices, answer.values))
+            if self._done() or not learnt:
+                return
+            self.cuts += learnt
+
+    def _nothing(self) -> None:
+        """Make the plan that bakes and finishes nothing new: what is there is eaten, the rest bought or short."""
+        self.cuts = []
+        choices = self._choices()
+        hold_nothing(choices)
+        goal = [(10**9, v) for _, v in _wishes(choices)] + [(10**6, v) for _, v in _strict(self.problem, choices)]
+        answer = self._answer(choices.model, goal + _cost(choices.model), self.limits.days)
+        if answer.values is not None:
+            self._time(choices, ask(choices, answer.values))
+        if self.best is None:
+            why = "; ".join(self.path) or "a bake under way cannot be gone on with by anybody's free hands"
+            raise NothingPlanned(f"No plan fits: {why}.")
 
     # days ---------------------------------------------------------------------------------------------------------
 
-    def _choose(self, quick: bool, around: tuple[Asked, frozenset[int]] | None) -> tuple[Choices, Answer]:
+    def _choose(self, work: float, around: tuple[Asked, frozenset[int]] | None) -> tuple[Choices, Answer]:
         """Return the day level with all that was learnt, and its best solution, the tiers before cost held.
 
-        quick: over a part of the runs and ways, so its bound says nothing. around: keep what was asked but near days.
+        around: keep what was asked on all but some days.
         """
-        choices = self._choices()
-        model = self._held(choices, self.goals)
-        if around is not None:
-            _keep_far(choices, *around)
-        answer = self._answer(model, _cost(model), self.limits.quick if quick or around else self.limits.days)
-        if (
-            answer.impossible
-            and around is None
-            and (choices.dropped or any(meal.strict for meal in self.problem.meals))
-        ):
+        choices, answer = self._held(work, around)
+        if answer.impossible and around is None and self._tiered():
             self.goals = self._settle()
-            choices = self._choices()
-            model = self._held(choices, self.goals)
-            answer = self._answer(model, _cost(model), self.limits.quick if quick else self.limits.days)
-        if not quick and around is None and not answer.impossible and all(cut.sure for cut in self.cuts):
-            self.bound = max(self.bound, answer.bound + sum(model.constants.values()))
+            choices, answer = self._held(work, around)
         return choices, answer
+
+    def _held(self, work: float, around: tuple[Asked, frozenset[int]] | None) -> tuple[Choices, Answer]:
+        """Return the day level with the tiers before cost held at their values, and its solution."""
+        choices = self._choices()
+        choices.model.row(None, _wishes(choices), self.goals.dropped)
+        choices.model.row(None, _strict(self.problem, choices), self.goals.short)
+        start = None
+        if around is not None:
+            hold_far(choices, *around)
+        elif self.best_asked is not None:
+            start = as_asked(choices, self.best_asked)
+        return choices, self._answer(choices.model, _cost(choices.model), work, start)
 
     def _choices(self) -> Choices:
         """Return a fresh day level with all cuts."""
@@ -148,26 +180,24 @@ class Planner:
         cuts.add(choices, choices.model, self.cuts)
         return choices
 
+    def _tiered(self) -> bool:
+        """Say whether there is anything that comes before cost."""
+        return any(meal.strict for meal in self.problem.meals) or any(w.kind == "fixed" for w in self.problem.wishes)
+
     def _settle(self) -> Goals:
-        """Return the fewest wishes dropped, and under that the fewest strict portions short."""
+        """Return the fewest wishes dropped, and under that the fewest strict portions short; only sure cuts count."""
+        kept, self.cuts = self.cuts, [cut for cut in self.cuts if cut.sure]
         choices = self._choices()
-        least = self._answer(choices.model, _wishes(choices), self.limits.days)
-        dropped = self._sum(_wishes(choices), least)
-        choices.model.row(None, _wishes(choices), dropped)
-        strict = _strict(self.problem, choices)
-        short = self._sum(strict, self._answer(choices.model, strict, self.limits.days))
-        return Goals(dropped, short)
-
-    def _sum(self, terms: Sequence[Term], answer: Answer) -> int:
-        if answer.values is None:
-            raise NothingPlanned("No plan fits: a bake under way cannot be gone on with by anybody's free hands.")
-        return sum(coefficient * answer.values[variable] for coefficient, variable in terms)
-
-    def _held(self, choices: Choices, goals: Goals) -> Model:
-        """Return the model with the tiers before cost held at their values."""
-        choices.model.row(None, _wishes(choices), goals.dropped)
-        choices.model.row(None, _strict(self.problem, choices), goals.short)
-        return choices.model
+        self.cuts = kept
+        values, proven = [], True
+        for terms in (_wishes(choices), _strict(self.problem, choices)):
+            answer = self._answer(choices.model, terms, self.limits.days)
+            if answer.values is None:
+                raise NothingPlanned("No plan fits: a bake under way cannot be gone on with by anybody's free hands.")
+            values.append(sum(coefficient * answer.values[variable] for coefficient, variable in terms))
+            proven = proven and answer.bound >= values[-1]
+            choices.model.row(None, terms, values[-1])
+        return Goals(values[0], values[1], proven)
 
     def _answer(self, model: Model, goal: list[Term], work: float, start: dict[int, int] | None = None) -> Answer:
         """Return the answer of the first solver that gives one to trust."""
@@ -187,60 +217,22 @@ class Planner:
 
     # minutes ------------------------------------------------------------------------------------------------------
 
-    def _time(self, choices: Choices, asked: Asked) -> tuple[Timed | None, list[Cut]]:
-        """Return the minutes of a choice, and what was learnt if they cost more than its runs say, or there are none."""
+    def _time(self, choices: Choices, asked: Asked) -> list[Cut]:
+        """Time a choice and keep the plan if it is the best; return what was learnt where the days were too hopeful."""
         tasks: list[Task] = [*asked.bakes, *asked.ways]
-        timed = self._timed(tasks, choices, asked)
+        timed = self.lessons.timed(tasks, choices, asked)
+        learnt: list[Cut] = []
         if timed is None:
-            return None, [self._conflict(tasks, choices, asked)]
-        expected = self._expected(choices, asked)
-        if timed.bound > expected:
-            return timed, [cut for cluster in cuts.clusters(tasks) for cut in self._dearer(choices, cluster)]
-        return timed, []
-
-    def _dearer(self, choices: Choices, tasks: list[Task]) -> list[Cut]:
-        """Return that some tasks cost more together than their runs say, as few as cost all of it; none if they do not."""
-        extra, core = self._extra(tasks, choices), tasks
-        if extra <= 0:
-            return []
-        for task in tasks:
-            trial = [other for other in core if other is not task]
-            if trial and self._extra(trial, choices) >= extra:
-                core = trial
-        return [Cut(tuple(core), frozenset(), extra, cuts.days_of(core))]
-
-    def _extra(self, tasks: Sequence[Task], choices: Choices) -> int:
-        """Return what tasks cost at least beyond what the day level counts for them."""
-        timed = self._timed(tasks, choices, None)
-        return 0 if timed is None else timed.bound - least_effort(choices, tasks)
-
-    def _timed(self, tasks: Sequence[Task], choices: Choices, asked: Asked | None) -> Timed | None:
-        """Return the cheapest minutes of some tasks, with the freezer's rules where `asked` is given."""
-        timing = Timing(self.problem, self.grid, tasks)
-        if asked is not None:
-            shelves.add(timing, choices, asked, tasks)
-        return timing.solve(self.limits.minutes)
-
-    def _conflict(self, tasks: Sequence[Task], choices: Choices, asked: Asked) -> Cut:
-        """Return that some tasks exclude each other, none of which can be spared, said of as many runs as it holds for."""
-        freezer = self._timed(tasks, choices, None) is not None
-        also = asked if freezer else None
-        core = list(tasks)
-        for cluster in cuts.clusters(tasks):
-            if self._timed(cluster, choices, also) is None:
-                core = cluster
-                break
-        for task in list(core):
-            trial = [other for other in core if other is not task]
-            if self._timed(trial, choices, also) is None:
-                core = trial
-        alike: set[str] = set()
-        for task in core:
-            if isinstance(task, BakeTask) and not freezer:
-                trial = [_eased(t) if t is task or t.id in alike else t for t in core]
-                if self._timed(trial, choices, None) is None:
-                    alike.add(task.id)
-        return Cut(tuple(core), frozenset(alike), None, cuts.days_of(core), sure=not freezer)
+            learnt = [self.lessons.conflict(tasks, choices, asked)]
+        else:
+            plan = deal(choices, asked, timed)
+            plan = replace(plan, terms=scores(self.problem, plan))
+            if self.best is None or self._rank(plan) < self._rank(self.best):
+                self.best, self.best_asked = plan, asked
+            if timed.bound > self._expected(choices, asked):
+                learnt = self.lessons.dearer(tasks, choices)
+        self._tell()
+        return learnt
 
     def _expected(self, choices: Choices, asked: Asked) -> int:
         """Return what the day level counts for hands and heat-ups of a choice."""
@@ -248,39 +240,39 @@ class Planner:
         terms = [*costs.get("hands", []), *costs.get("heat_ups", [])]
         return sum(coefficient * asked.values[variable] for coefficient, variable in terms)
 
-    def _keep(self, choices: Choices, asked: Asked, timed: Timed) -> None:
-        """Keep a plan if it is the best so far."""
-        plan = deal(choices, asked, timed)
-        plan = replace(plan, terms=scores(self.problem, plan))
-        if self.best is None or plan.total < self.best.total:
-            self.best, self.best_asked = plan, asked
+    def _rank(self, plan: Plan) -> tuple[int, int, int]:
+        """Return what makes a plan better, the least first: wishes dropped, strict portions short, cost."""
+        wanted = {meal.id: meal.portions for meal in self.problem.meals if meal.strict}
+        served = sum(serving.portions for serving in plan.servings if serving.meal in wanted)
+        return sum(not wish.kept for wish in plan.wishes), sum(wanted.values()) - served, plan.total
 
     # end ----------------------------------------------------------------------------------------------------------
 
     def _done(self) -> bool:
         """Say whether the best plan is as good as the bound, or near enough."""
-        if self.best is None:
+        if self.best is None or self.bound is None:
             return False
-        return self.best.total - self.bound <= max(0, self.limits.gap * abs(self.best.total))
+        dropped, short, total = self._rank(self.best)
+        near = total - self.bound <= max(0, self.limits.gap * abs(total))
+        return near and (dropped, short) == (self.goals.dropped, self.goals.short)
 
     def _tell(self) -> None:
         best = "no plan yet" if self.best is None else f"best {self.best.total / 1000:.1f}"
-        bound = f", none below {self.bound / 1000:.1f}" if self.bound > -(10**12) else ""
+        bound = "" if self.bound is None else f", none below {self.bound / 1000:.1f}"
         self.progress(f"{best}{bound} effort minutes; {len(self.cuts)} things learnt")
 
     def _finished(self, plan: Plan) -> Plan:
         """Return the plan with its tiers, status and path."""
-        short = sum(meal.portions for meal in self.problem.meals if meal.strict)
-        strict = {meal.id for meal in self.problem.meals if meal.strict}
-        short -= sum(serving.portions for serving in plan.servings if serving.meal in strict)
-        dropped = sum(1 for wish in plan.wishes if not wish.kept)
-        proven = plan.total <= self.bound and (dropped, short) == (self.goals.dropped, self.goals.short)
+        dropped, short, total = self._rank(plan)
+        met = (dropped, short) == (self.goals.dropped, self.goals.short) and self.goals.proven
+        bound = -(10**12) if self.bound is None else min(self.bound, total)
         tiers = (
-            Tier("wishes dropped", dropped, self.goals.dropped),
-            Tier("strict portions short", short, self.goals.short),
-            Tier("cost", plan.total, min(self.bound, plan.total)),
+            Tier("wishes dropped", dropped, self.goals.dropped if self.goals.proven else 0),
+            Tier("strict portions short", short, self.goals.short if self.goals.proven else 0),
+            Tier("cost", total, bound),
         )
-        return replace(plan, status="optimal" if proven else "feasible", tiers=tiers, path=tuple(self.path))
+        status = "optimal" if met and bound >= total else "feasible"
+        return replace(plan, status=status, tiers=tiers, path=tuple(self.path))
 
 
 def _cost(model: Model) -> list[Term]:
@@ -296,85 +288,3 @@ def _wishes(choices: Choices) -> list[Term]:
 def _strict(problem: Problem, choices: Choices) -> list[Term]:
     """Return the strict portions short."""
     return [(1, choices.short[meal.id]) for meal in problem.meals if meal.strict]
-
-
-def likely(all_runs: list[Run], all_ways: list[Way]) -> tuple[list[Run], list[Way]]:
-    """Return the runs and ways most plans are made of: heated from cold or for nothing, the least effort of each kind."""
-    best_run: dict[tuple[object, ...], Run] = {}
-    for run in all_runs:
-        key = (run.slot, run.oven, run.ready, run.put_day is None, run.least, run.most, run.wish)
-        if run.heat != WARM and (
-            key not in best_run or (run.cost, run.put_day) < (best_run[key].cost, best_run[key].put_day)
-        ):
-            best_run[key] = run
-        if run.under_way is not None:
-            best_run[run, 0] = run
-    best_way: dict[tuple[object, ...], Way] = {}
-    for way in all_ways:
-        spot = (way.bread, way.form, way.ready, way.oven)
-        if way.heat != WARM and (
-            spot not in best_way or (way.cost, -way.take_day) < (best_way[spot].cost, -best_way[spot].take_day)
-        ):
-            best_way[spot] = way
-    runs_, ways_ = set(best_run.values()), set(best_way.values())
-    return [run for run in all_runs if run in runs_], [way for way in all_ways if way in ways_]
-
-
-def _keep_far(choices: Choices, asked: Asked, near: frozenset[int]) -> None:
-    """Hold what was asked on all days but those near by."""
-    days = {day + shift for day in near for shift in (-1, 0, 1)}
-    kept = {task.run for task in asked.bakes} | {task.way for task in asked.ways}
-    for index, run in enumerate(choices.runs):
-        if run.day not in days:
-            choices.model.bounds[choices.run[index]] = (int(run in kept),) * 2
-    for index, way in enumerate(choices.ways):
-        if way.take_day not in days:
-            choices.model.bounds[choices.way[index]] = (int(way in kept),) * 2
-
-
-def _eased(task: Task) -> Task:
-    """Return a bake that may be ready, and go into the freezer, at any time."""
-    assert isinstance(task, BakeTask)
-    day = None if task.run.put_day is None else ANY_DAY
-    return replace(task, run=replace(task.run, put_day=day), ready=(-(10**6), 10**6))
-
-
-def least_effort(choices: Choices, tasks: Sequence[Task]) -> int:
-    """Return what the day level counts at least for the hands and heat-ups of tasks: runs, ways, trips, sessions."""
-    problem, total = choices.problem, 0
-    sessions: dict[tuple[str, int], bool] = {}
-    trips: set[int] = set()
-    for task in tasks:
-        if isinstance(task, BakeTask):
-            total += task.run.cost + task.run.per_piece * task.total + task.run.per_frozen * task.frozen
-            key, free = (task.run.oven, task.run.session), task.run.heat == FREE
-        else:
-            total += task.way.cost
-            trips.add(task.way.take_day)
-            key, free = (task.way.oven or "", task.way.session), task.way.heat == FREE or task.way.oven is None
-        sessions[key] = sessions.get(key, False) or free
-    for index, name in enumerate(choices.model.names):
-        kind, _, rest = name.partition(" ")
-        if kind == "trip" and int(rest) in trips:
-            total += sum(k for k, v in choices.model.costs["hands"] if v == index)
-    cold = sum(1 for free in sessions.values() if not free)
-    switch_on = min(
-        (k for k, v in choices.model.costs.get("hands", []) if choices.model.names[v].startswith("heat ")), default=0
-    )
-    return total + cold * (problem.weights.heat_up + switch_on)
-
-
-def _as_asked(choices: Choices, asked: Asked) -> dict[int, int]:
-    """Return the values that a choice of days gives to runs, ways, pieces and units."""
-    values: dict[int, int] = {}
-    bakes = {task.run: task for task in asked.bakes}
-    ways_ = {task.way: task for task in asked.ways}
-    for index, run in enumerate(choices.runs):
-        values[choices.run[index]] = int(run in bakes)
-    for (index, id_), variable in choices.pieces.items():
-        bake = bakes.get(choices.runs[index])
-        values[variable] = 0 if bake is None else sum(count for of, count in bake.pieces if of == id_)
-    for index, way in enumerate(choices.ways):
-        values[choices.way[index]] = int(way in ways_)
-        values[choices.units[index]] = ways_[way].units if way in ways_ else 0
-    return values
