@@ -1,4 +1,4 @@
-"""A general solver for small whole-number programmes, for formulations written apart from the planner's: HiGHS by scipy."""
+"""Small whole-number programmes, for formulations written apart from the planner's: HiGHS by scipy."""
 
 from __future__ import annotations
 

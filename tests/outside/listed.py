@@ -71,7 +71,7 @@ class Listed:
         return [p for p in able if covers(free_spans(p, minutes), at, at + minutes)]
 
     def _bakes(self, process: Process, table: int, frozen: int, ends: frozenset[tuple[int, int]]) -> Iterator[Pattern]:
-        mix, oven, bag = process.stages
+        mix, _oven, bag = process.stages
         (wait,), each = process.waits, process.programme.handling
         cold = next(t for t in process.treatments if t.id != TABLE)
         minutes = defaultdict(int)
@@ -123,7 +123,12 @@ class Listed:
                 if (at, before) in ends:
                     found.append(("after", at * 1000 + before))
         for booking in oven.bookings:
-            if booking.start <= start and end <= booking.end and booking.temperature_degc == degc and booking.places_left:
+            if (
+                booking.start <= start
+                and end <= booking.end
+                and booking.temperature_degc == degc
+                and booking.places_left
+            ):
                 found.append(("beside", start))
         for how, since in found:
             on = since // 1000 if how == "after" else since
@@ -161,7 +166,7 @@ class Listed:
         taken: list[tuple[int, int, int]] = []
         finished: dict[tuple[str, int], dict[int, int]] = defaultdict(dict)
         for pattern, variable in zip(self.patterns, self.chosen, strict=True):
-            start, end, degc = pattern.stay
+            _start, end, degc = pattern.stay
             how, since = pattern.heat
             taken.append((since // 1000 if how == "after" else since, end, variable))
             finished["after", end * 1000 + degc][variable] = 1
@@ -203,7 +208,9 @@ class Listed:
         worth = {self.milp.whole(-milli, most): 1 for most, milli in self.bread.worth}
         kept = {variable: -count * form.portions_per_unit for at, _, count, variable in comes if at <= problem.end}
         self.milp.row(
-            -(10**6), {**worth, **kept, **{v: form.portions_per_unit for _, v in leaves}}, opening * form.portions_per_unit
+            -(10**6),
+            {**worth, **kept, **{v: form.portions_per_unit for _, v in leaves}},
+            opening * form.portions_per_unit,
         )
         return units
 
@@ -224,7 +231,7 @@ class Listed:
             for person in self._who(minutes, at, bakes):
                 does[person.id] = self.milp.whole(minutes * value_at(person.price, at), 1)
                 busy[person.id].append((at, at + minutes, does[person.id]))
-            self.milp.row(0, {**variables, **{v: -1 for v in does.values()}}, 0)
+            self.milp.row(0, {**variables, **dict.fromkeys(does.values(), -1)}, 0)
         for jobs in busy.values():
             for minute in {start for start, _, _ in jobs}:
                 self.milp.row(0, {v: 1 for start, end, v in jobs if start <= minute < end}, 1)
@@ -244,7 +251,7 @@ class Listed:
                     eaten = self.milp.whole(self._eaten(meal, pattern.ready) - wasted)
                     given[eaten] = fed[number][eaten] = 1
             if given:
-                self.milp.row(0, {portions[0]: portions[1], **{eaten: -1 for eaten in given}}, 10**6)
+                self.milp.row(0, {portions[0]: portions[1], **dict.fromkeys(given, -1)}, 10**6)
         for number, slices in self.slices.items():
             self.milp.prices[slices] -= self.problem.weights.unmet_portion
             fed[number][slices] = 1

@@ -2,7 +2,7 @@
 
 A day: the mix in the morning, at the day's price of hands; the oven in the afternoon and the bag until the evening, at
 no price; supper at 18:00. A piece made for the same day's supper goes to the table; any other is frozen, and eaten at a
-later supper straight from the freezer. What is bagged after supper makes the freezer hold what is left at night, no more.
+later supper straight from the freezer. Bagged after supper, the freezer holds what is left at night, no more.
 """
 
 from __future__ import annotations
@@ -42,7 +42,8 @@ NO_SHOP = Shop((), 1, DAY, MUCH, frozenset())
 
 @dataclass(frozen=True)
 class Item:
-    """One item. batches: lots it may be made in; fixed: milli of a set-up by period; minutes: of hands a set-up and a piece.
+    """One item. batches: lots it may be made in; fixed: milli of a set-up by period; minutes: of hands, a set-up and a
+    piece.
 
     life: periods after its own in which a lot may still be used (None: any).
     """
@@ -56,7 +57,7 @@ class Item:
 
 @dataclass(frozen=True)
 class Prices:
-    """In milli. hands: a minute, by period; holding: a unit over a night; short: a unit not given; waste: one unused."""
+    """In milli. hands: a minute, by period; holding: a unit over a night; short: one not given; waste: one unused."""
 
     hands: Sequence[int]
     holding: int
@@ -73,7 +74,7 @@ def as_bread(
     room: int = MUCH,
     shop: Shop = NO_SHOP,
 ) -> Problem:
-    """Return the problem. shared: further demand that any item meets; strict: periods in which it comes before all cost.
+    """Return the problem. shared: further demand that any item meets; strict: periods that come before all cost.
 
     room: units the freezer holds over a night, of all items.
     """

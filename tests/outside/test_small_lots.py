@@ -1,7 +1,7 @@
 """Random lot-sizing problems with all that a textbook's leave out, against HiGHS on a formulation of their own.
 
-Limited and lumpy batches, a short life, a freezer with little room, two items and meals that take either, units short at
-a price or before all cost, loaves to buy. The formulation follows each unit to its end (the facility-location form),
+Limited and lumpy batches, a short life, a freezer with little room, two items and meals that take either, units
+short at a price or before all cost, loaves to buy. The formulation follows each unit to its end (the facility-location form),
 the planner counts stock. Seeds are fixed; a failure says its seed.
 """
 
@@ -78,9 +78,9 @@ def least(of: Lots) -> tuple[int, int]:
                 units.append(milp.whole((days - made) * of.prices.holding))  # in the freezer at the end
                 for night in range(made, days):
                     kept[night].append(units[-1])
-            milp.row(0, {**{unit: 1 for unit in units}, **{choice: -pieces for choice, pieces in size}}, 0)
+            milp.row(0, {**dict.fromkeys(units, 1), **{choice: -pieces for choice, pieces in size}}, 0)
     for night in kept.values():
-        milp.row(0, {unit: 1 for unit in night}, of.room)
+        milp.row(0, dict.fromkeys(night, 1), of.room)
     short = _meals(milp, of, needs)
     strict = milp.least(short) if short else 0
     if short:
@@ -100,7 +100,11 @@ def _batches(milp: Programme, of: Lots, item: Item, day: int) -> list[tuple[int,
 def _meals(milp: Programme, of: Lots, needs: dict[tuple[str, int], list[int]]) -> dict[int, int]:
     """Say what each meal wants and who gives it; return the units short of strict ones."""
     short: dict[int, int] = {}
-    wanted = {(f"item {number}", day): item.demand[day] for number, item in enumerate(of.items) for day in range(len(item.demand))}
+    wanted = {
+        (f"item {number}", day): item.demand[day]
+        for number, item in enumerate(of.items)
+        for day in range(len(item.demand))
+    }
     wanted |= {("any", day): units for day, units in enumerate(of.shared)}
     loaves: dict[int, list[int]] = defaultdict(list)
     for (whose, day), units in wanted.items():
@@ -113,10 +117,10 @@ def _meals(milp: Programme, of: Lots, needs: dict[tuple[str, int], list[int]]) -
             for bought in range(max(0, day - of.shop[1]), day + 1):
                 given.append(milp.whole())
                 loaves[bought].append(given[-1])
-        milp.row(units, {unit: 1 for unit in given}, units)
+        milp.row(units, dict.fromkeys(given, 1), units)
     for slices in loaves.values():
         assert of.shop is not None
-        milp.row(-10**9, {**{one: 1 for one in slices}, milp.whole(of.shop[2]): -of.shop[0]}, 0)
+        milp.row(-(10**9), {**dict.fromkeys(slices, 1), milp.whole(of.shop[2]): -of.shop[0]}, 0)
     return short
 
 

@@ -1,4 +1,4 @@
-"""Tiny random homes in which minutes matter: short free spans, an oven that is hot, closed or in use, thaws before a finish.
+"""Tiny random homes in which minutes matter: short free spans, an oven hot, closed or in use, a thaw before a finish.
 
 Few enough starts fit that all of them can be listed (tests/outside/listed.py).
 """
@@ -49,13 +49,24 @@ def tiny_home(seed: int) -> Problem:
     everything = ((0, MUCH),)
     kitchen = Kitchen(everything, everything, everything, everything, everything, everything)
     lots = tuple(
-        Lot(f"lot {number}", "AB"[number], "loaf", bread.forms[0].id, rng.randint(1, 3), -DAY * (3 - number), 0, MUCH, MUCH)
+        Lot(
+            f"lot {number}",
+            "AB"[number],
+            "loaf",
+            bread.forms[0].id,
+            rng.randint(1, 3),
+            -DAY * (3 - number),
+            0,
+            MUCH,
+            MUCH,
+        )
         for number in range(rng.randint(0, 2))
     )
+    weights = (rng.choice((0, 2000, 8000)), rng.choice((4000, 9000)), MUCH, rng.choice((0, 30)), rng.choice((200, 700)))
     return Problem(
         datetime(2027, 3, 1, tzinfo=UTC), ZoneInfo("UTC"), tuple(DAY * day for day in range(days + 1)), days, people,
         (oven,), kitchen, (bread,), tuple(_meals(rng, days)), lots, (), (), Shop((), 1, DAY, MUCH, frozenset()),
-        Weights(rng.choice((0, 2000, 8000)), rng.choice((4000, 9000)), MUCH, rng.choice((0, 30)), rng.choice((200, 700)), 0),
+        Weights(*weights, 0),
     )  # fmt: skip
 
 
@@ -105,7 +116,9 @@ def _oven(rng: random.Random, days: int) -> Oven:
     for day in range(days):
         start = DAY * day + 60 * rng.randint(9, 18)
         if rng.random() < 0.6:
-            bookings.append(Booking(f"roast {day}", start, start + 60, rng.choice((None, 200, 230)), rng.choice((0, 1))))
+            bookings.append(
+                Booking(f"roast {day}", start, start + 60, rng.choice((None, 200, 230)), rng.choice((0, 1)))
+            )
         if rng.random() < 0.4:
             closed.append((DAY * day + 19 * 60, DAY * day + 20 * 60))
     return Oven("oven", "oven", 1, 0, 20, 20, 10, 5, 30, 20, 20, tuple(closed), tuple(bookings))

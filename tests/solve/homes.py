@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import random
+from dataclasses import replace
 from datetime import UTC, datetime
 from zoneinfo import ZoneInfo
 
@@ -14,6 +15,7 @@ from rotation.problem import (
     TOAST,
     Accept,
     Booking,
+    BoxItem,
     Bread,
     Form,
     Kitchen,
@@ -24,9 +26,9 @@ from rotation.problem import (
     Problem,
     Process,
     Programme,
+    Published,
     Route,
     Shop,
-    Spans,
     Stage,
     Treatment,
     Use,
@@ -168,8 +170,6 @@ def _lot(bread: Bread, number: int) -> Lot:
 
 
 def _like(bread: Bread, number: int) -> Bread:
-    from dataclasses import replace
-
     return replace(bread, id=f"{bread.id}{number}", name=f"{bread.name} {number}", portions=14)
 
 
@@ -279,6 +279,67 @@ def _meals(days: int, shown: int, breads: list[str], loaves: float, rng: random.
     return out
 
 
-def spans_total(spans: Spans) -> int:
-    """Return the minutes that spans cover."""
-    return sum(end - start for start, end in spans)
+def at_home(problem: Problem) -> Problem:
+    """Return a home in which everybody is in, and free by day, as on a weekend."""
+    days = range(problem.days)
+    free = tuple((DAY * day + 450, DAY * day + 1260) for day in days)
+    inside = tuple((DAY * day + 390, DAY * day + 1380) for day in days)
+    return replace(problem, people=tuple(replace(p, free=free, inside=inside, quick=()) for p in problem.people))
+
+
+def any_home(seed: int, days: int = 4) -> Problem:
+    """Return a small home with what a week may hold: a full freezer, a hot oven, exceptions, a bread half eaten."""
+    rng = random.Random(seed)
+    made = home(days, rng.choice((1, 2)), rng.choice((1, 2)), seed, tail=1, lots=rng.randint(0, 4))
+    end = made.end
+    made = at_home(made) if rng.random() < 0.5 else made
+    box = (
+        (BoxItem("box", "wheat", FRESH, rng.randint(1, 9), -600, rng.randint(600, 3000)),) if rng.random() < 0.5 else ()
+    )
+    day = rng.randrange(days)
+    published = (Published("wheat", "day", day, 3000), Published("wheat", "night", days - 1, 2000))
+    kitchen = replace(
+        made.kitchen,
+        freezer_dl=((0, 180), (DAY * day, rng.choice((60, 110, 180)))),
+        fridge_spots=((0, rng.choice((0, 1, 2))),),
+        freezing_grams_24h=((0, rng.choice((800, 1600, 3000))),),
+    )
+    return replace(
+        made,
+        people=tuple(_busier(person, rng, end) for person in made.people),
+        ovens=tuple(replace(oven, bookings=tuple(_bookings(rng, days))) for oven in made.ovens),
+        kitchen=kitchen,
+        meals=tuple(_fussier(meal, rng) for meal in made.meals),
+        box=box,
+        published=published if rng.random() < 0.5 else None,
+        weights=replace(made.weights, changed_by_day=(4000, 2000)),
+    )
+
+
+def _busier(person: Person, rng: random.Random, end: int) -> Person:
+    """Return a person who has an appointment now and then."""
+    at = rng.randrange(0, end, 15)
+    free = tuple(
+        piece
+        for start, until in person.free
+        for piece in ((start, min(until, at)), (max(start, at + 180), until))
+        if piece[0] < piece[1]
+    )
+    return replace(person, free=free)
+
+
+def _bookings(rng: random.Random, days: int) -> list[Booking]:
+    """Return roasts and pizzas, some of an unknown temperature, some with room beside them."""
+    out = []
+    for day in range(days):
+        if rng.random() < 0.5:
+            start = DAY * day + rng.choice((660, 990, 1170))
+            degc = rng.choice((None, 180, 240, 240))
+            out.append(Booking(f"dish {day}", start, start + rng.choice((45, 75)), degc, rng.choice((0, 0, 1))))
+    return out
+
+
+def _fussier(meal: Meal, rng: random.Random) -> Meal:
+    """Return a meal at which somebody may have to avoid milk, or which must not fail."""
+    without = frozenset({"milk"}) if rng.random() < 0.15 else frozenset()
+    return replace(meal, without=without, strict=meal.strict or rng.random() < 0.05)

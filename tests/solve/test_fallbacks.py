@@ -1,0 +1,93 @@
+"""A solver that fails, lies or finds nothing: another answers, and the plan says how it was come by."""
+
+from __future__ import annotations
+
+import pytest
+
+from rotation.model import Model, Term
+from rotation.solve.answer import Answer, Faulty, RowSolver, holds
+from rotation.solve.cpsat import CpSat
+from rotation.solve.highs import Highs
+from tests.solve.homes import home
+from tests.solve.test_plans import PROOF, judged
+
+SMALL = home(2, 1, tail=1, lots=0)
+
+
+def knapsack() -> tuple[Model, list[Term]]:
+    """Return a model with one best answer: 3 a + 5 b + 7 c >= 13 at the least 2 a + 3 b + 5 c, which is 8."""
+    model = Model()
+    a, b, c = (model.integer(0, 4, name) for name in "abc")
+    model.row(13, [(3, a), (5, b), (7, c)], None)
+    return model, [(2, a), (3, b), (5, c)]
+
+
+@pytest.mark.parametrize("solver", [Highs(), CpSat(), CpSat(presolve=False)])
+def test_each_solver_answers_alike(solver: RowSolver) -> None:
+    model, goal = knapsack()
+    answer = solver(model, goal, work=5, gap=0)
+    assert answer.values is not None
+    assert holds(model, answer.values)
+    assert (sum(k * answer.values[v] for k, v in goal), answer.bound, answer.proven) == (8, 8, True)
+
+
+@pytest.mark.parametrize("solver", [Highs(), CpSat(), CpSat(presolve=False)])
+def test_each_solver_knows_what_cannot_be(solver: RowSolver) -> None:
+    model, goal = knapsack()
+    model.row(None, [(1, 0), (1, 1), (1, 2)], 1)
+    answer = solver(model, goal, work=5, gap=0)
+    assert answer.impossible
+
+
+@pytest.mark.parametrize("solver", [Highs(), CpSat()])
+def test_what_needs_no_search_is_proven_too(solver: RowSolver) -> None:
+    model = Model()
+    only = model.integer(0, 9, "only")
+    model.row(4, [(1, only)], None)
+    answer = solver(model, [(3, only)], work=5, gap=0)
+    assert (answer.values, answer.bound, answer.proven) == ((4,), 12, True)
+
+
+@pytest.mark.parametrize("values", [(0, 0, 0), (5, 0, 0), (-1, 3, 0)])
+def test_values_that_break_a_row_or_a_bound_do_not_hold(values: tuple[int, ...]) -> None:
+    model, _ = knapsack()
+    assert not holds(model, values)
+
+
+@pytest.mark.parametrize(("first", "broken_one"), [("highs", Highs), ("cp-sat", CpSat)])
+def test_the_other_solver_answers_where_one_fails(
+    first: str, broken_one: type[RowSolver], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    def fails(self: RowSolver, model: Model, goal: list[Term], **_: object) -> Answer:
+        raise Faulty(f"{broken_one.name} fell over")
+
+    sound = judged(SMALL, PROOF)
+    monkeypatch.setattr(broken_one, "__call__", fails)
+    plan = judged(SMALL, type(PROOF)(days=PROOF.days, minutes=PROOF.minutes, rounds=PROOF.rounds, solver=first))
+    assert (plan.total, plan.status) == (sound.total, "optimal")
+    assert any("fell over" in step for step in plan.path)
+
+
+def test_values_of_a_library_that_break_a_row_are_found_out(monkeypatch: pytest.MonkeyPatch) -> None:
+    """HiGHS says one more of everything than it found; every row is held against it in whole numbers."""
+    import highspy
+
+    honest = highspy.Highs.getSolution
+
+    def lies(self: highspy.Highs) -> highspy.HighsSolution:
+        solution = honest(self)
+        solution.col_value = [value + 1 for value in solution.col_value]
+        return solution
+
+    sound = judged(SMALL, PROOF)
+    monkeypatch.setattr(highspy.Highs, "getSolution", lies)
+    plan = judged(SMALL, PROOF)
+    assert (plan.total, plan.status) == (sound.total, "optimal")
+    assert any("HiGHS gave values that break" in step for step in plan.path)
+
+
+def test_a_solver_that_finds_nothing_in_time_is_followed_by_another(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(Highs, "__call__", lambda *_, **__: Answer(None, -(10**12), False))
+    plan = judged(SMALL, PROOF)
+    assert plan.status == "optimal"
+    assert any("HiGHS found nothing" in step for step in plan.path)

@@ -1,0 +1,95 @@
+"""How the oven gets hot: a roast's heat for nothing, one heat-up for two stays, none at all where nobody watches."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+from rotation.plan import Plan
+from rotation.problem import FRESH, Accept, Booking, Meal, Problem
+from rotation.solve import Limits
+from tests.solve.homes import DAY, at_home, home, milk_tin, rolls
+from tests.solve.test_plans import judged
+
+PROOF = Limits(days=30, minutes=10, rounds=20)
+NO_SHOP: tuple[int, ...] = ()
+
+
+def day(*bookings: Booking, meals: tuple[Meal, ...], both: bool = False) -> Problem:
+    """Return two days at home with rolls, and a milk tin beside them; an hour of hands costs little, heating a lot."""
+    made = at_home(home(2, 1, tail=0, lots=0, guests=False))
+    oven = replace(made.ovens[0], bookings=bookings, closed=())
+    breads = tuple(replace(bread, worth=()) for bread in ((rolls(), milk_tin()) if both else (rolls(),)))
+    weights = replace(made.weights, heat_up=20000, unmet_portion=20000)
+    shop = replace(made.shop, closes=NO_SHOP)
+    return replace(made, ovens=(oven,), breads=breads, meals=meals, weights=weights, shop=shop)
+
+
+def meal(bread: str, at: int, portions: int) -> Meal:
+    accepts = (Accept(bread, frozenset({FRESH}), DAY),)
+    return Meal(f"{bread} {at}", "", "supper", at, 4, portions, False, accepts, frozenset(), 0)
+
+
+def heats(plan: Plan) -> list[str]:
+    return sorted(bake.stay.heat.partition(":")[0] for bake in plan.bakes)
+
+
+def test_a_bake_alone_heats_the_oven_itself() -> None:
+    plan = judged(day(meals=(meal("rolls", 1110, 8),)), PROOF)
+    assert heats(plan) == ["cold"]
+    assert dict(plan.terms)["heat_ups"] == 20000
+
+
+def test_the_oven_still_hot_from_the_roast_costs_no_heat_up() -> None:
+    roast = Booking("roast", 780, 870, 200, 0)
+    plan = judged(day(roast, meals=(meal("rolls", 1110, 8),)), PROOF)
+    assert [bake.stay.heat for bake in plan.bakes] == ["after:roast"]
+    assert 870 <= plan.bakes[0].stay.start <= 900
+    assert dict(plan.terms)["heat_ups"] == 0
+
+
+def test_a_roast_of_unknown_temperature_lends_no_heat() -> None:
+    roast = Booking("roast", 780, 870, None, 0)
+    assert heats(judged(day(roast, meals=(meal("rolls", 1110, 8),)), PROOF)) == ["cold"]
+
+
+def test_a_bake_stands_beside_a_dish_of_its_own_temperature() -> None:
+    dish = Booking("dish", 780, 900, 220, 1)
+    plan = judged(day(dish, meals=(meal("rolls", 1110, 8),)), PROOF)
+    stay = plan.bakes[0].stay
+    assert stay.heat in {"beside:dish", "after:dish"}
+    assert dict(plan.terms)["heat_ups"] == 0
+
+
+def test_two_breads_in_a_row_heat_the_oven_once() -> None:
+    """220 degC for the rolls, 190 for the tin: the oven falls 30 degrees in six minutes."""
+    meals = (meal("rolls", 1110, 8), meal("tin", 1110, 8))
+    plan = judged(day(meals=meals, both=True), PROOF)
+    assert heats(plan) == ["after", "cold"]
+    assert dict(plan.terms)["heat_ups"] == 20000
+    first, second = sorted((bake.stay for bake in plan.bakes), key=lambda stay: stay.start)
+    assert second.heat == f"after:{first.id}"
+    assert 0 <= second.start - first.end <= 30
+
+
+def test_two_breads_of_one_temperature_go_in_together() -> None:
+    meals = (meal("rolls", 1110, 8), meal("more", 1110, 8))
+    made = day(meals=meals)
+    more = replace(rolls(), id="more", name="more rolls", worth=())
+    plan = judged(replace(made, breads=(*made.breads, more)), PROOF)
+    assert dict(plan.terms)["heat_ups"] == 20000
+    assert len(plan.bakes) == 2
+    assert "cold" in heats(plan)
+
+
+def test_nothing_is_baked_where_no_adult_watches() -> None:
+    made = day(meals=(meal("rolls", 1110, 8),))
+    children = tuple(replace(person, adult=False) for person in made.people)
+    plan = judged(replace(made, people=children), PROOF)
+    assert plan.bakes == ()
+    assert plan.status == "optimal"
+
+
+def test_an_oven_closed_all_day_bakes_nothing() -> None:
+    made = day(meals=(meal("rolls", 1110, 8),))
+    shut = replace(made.ovens[0], closed=((0, made.end),))
+    assert judged(replace(made, ovens=(shut,)), PROOF).bakes == ()
