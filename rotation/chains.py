@@ -265,15 +265,17 @@ class Chain:
         if self.begun is None:
             return cost
         times = np.arange(self.origin, self.stop) * GRID
-        low, high = self.window(name)
-        cost[times < low] = INF
-        inside = cost.copy()
-        inside[times > high] = INF
-        if (inside < INF).any():
+        cost[times < self.window(name)[0]] = INF
+        return cost if name == "oven" else self._in_time(name, [cost])[0]
+
+    def _in_time(self, name: str, costs: list[Ints]) -> list[Ints]:
+        """Return the costs of the next step of a bake under way, to the end of its window; if late, only the first."""
+        late = np.arange(self.origin, self.stop) * GRID > self.window(name)[1]
+        inside = [np.where(late, INF, cost) for cost in costs]
+        if any((cost < INF).any() for cost in inside):
             return inside
-        late = np.flatnonzero(cost < INF)
-        cost[late[1:]] = INF
-        return cost
+        index = np.arange(self.stop - self.origin)
+        return [np.where(index == np.argmax(cost < INF), cost, INF) for cost in costs]
 
     def window(self, name: str) -> tuple[int, int]:
         """Return the earliest and latest start of the next step of a bake under way, from its real times."""
@@ -406,8 +408,11 @@ class Chain:
         table = next((treatment for treatment in self.process.treatments if treatment.id == TABLE), None)
         ready = self.moments.classes(self.bread.id, out + (table.cool if table else 0))
         covered = self.process.programme.covered > 0
-        for heat, able in stay_heats(self.grid, oven, self.process.programme.degc, covered, length, "bakes"):
-            here = np.where(able[::GRID][self.origin : self.stop], cost, INF)
+        heats = stay_heats(self.grid, oven, self.process.programme.degc, covered, length, "bakes")
+        able = [(heat, np.where(can[::GRID][self.origin : self.stop], cost, INF)) for heat, can in heats]
+        if self.begun is not None and self.done.keys() >= set(self.names[: self.names.index("oven")]):
+            able = list(zip([heat for heat, _ in able], self._in_time("oven", [here for _, here in able]), strict=True))
+        for heat, here in able:
             if (here < INF).any():
                 yield heat, session, out, ready, here
 
