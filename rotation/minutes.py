@@ -11,7 +11,7 @@ from dataclasses import dataclass, field
 
 from rotation.clockwork import Clockwork, Literal, Sum
 from rotation.grid import Grid
-from rotation.problem import Booking, Oven, Problem, Spans
+from rotation.problem import Booking, Oven, Problem, Spans, Wait
 from rotation.tasks import BakeTask, Task, WayTask
 
 
@@ -108,6 +108,8 @@ class Minutes:
     before: dict[tuple[str, str], Literal] = field(default_factory=dict)
     same: dict[tuple[str, str], Literal] = field(default_factory=dict)
     trips: dict[str, dict[str, Literal]] = field(default_factory=dict)
+    in_oven: list[tuple[str, int, int]] = field(default_factory=list)
+    """`(oven, start, end)` of what was in one when the plan begins."""
 
     @property
     def never(self) -> int:
@@ -138,6 +140,16 @@ class Minutes:
         """Return when a step of a bake ends."""
         done = self.done(task)
         return Sum((), done[name][1]) if name in done else self.starts[task.id, name] + task.hands(name)
+
+    def late(self, name: str, at: Sum, deadline: int) -> None:
+        """Let a moment be late, but by as little as can be, before all cost."""
+        by = self.clock.integer(0, self.never, f"{name} late")
+        self.clock.between(None, at - by, deadline)
+        self.clock.prefer(by)
+
+    def to_last_load(self, task: BakeTask, wait: Wait) -> int:
+        """Return the minutes from a bake's first load to its last, where the longest of a wait binds loads."""
+        return task.turns[-1].start if wait.second == "oven" else 0
 
     def gap_without(self, stay: HotStay, heating: Heating, spans: Spans) -> None:
         """Keep spans out of the gap after the stay that a stay follows; longer ones than the gap may be, are anyway."""

@@ -57,10 +57,14 @@ def _bake(made: Minutes, task: BakeTask) -> None:
             start = _start(made, task, stage.name, *(around if stage.name != "bag" else (0, problem.end)))
             _job(made, task, stage.name, task.hands(stage.name), start, moved=stage.name in fixed)
     oven = made.starts[task.id, "oven"]
-    for event in events(task.turns):
-        _job(made, task, f"event {event.offset}", process.programme.handling, oven + event.offset)
     programme = process.programme
-    made.stays.append(HotStay(task, problem.oven(run.oven), programme.degc, programme.covered > 0, oven, around))
+    for event in events(task.turns):
+        if not oven.fixed or oven.constant + event.offset >= 0:
+            _job(made, task, f"event {event.offset}", programme.handling, oven + event.offset)
+    if oven.fixed:
+        made.in_oven.append((run.oven, oven.constant, oven.constant + task.length))
+    else:
+        made.stays.append(HotStay(task, problem.oven(run.oven), programme.degc, programme.covered > 0, oven, around))
     rest = next((treatment.cool for treatment in process.treatments if treatment.id == TABLE), 0)
     made.ready[task.id] = oven + task.length + rest
 

@@ -17,14 +17,21 @@ COLD_WITHIN = 120
 
 
 def minutes(m: Minutes) -> None:
-    """The bag waits until the last piece is cold, and comes before the first is dry."""
+    """The bag waits until the last piece is cold, and comes before the first is dry.
+
+    It may be late for what is out of the oven, or in it, when the plan begins.
+    """
     for task in m.bakes:
         if task.frozen:
             frozen = [task.process.treatment(id_) for id_, _ in task.pieces if id_ != TABLE]
             most = min(treatment.bag_by for treatment in frozen)
             most = min(most, COLD_WITHIN) if task.bread.filled else most
-            waited = m.starts[task.id, "bag"] - m.starts[task.id, "oven"] - task.length
-            m.clock.between(max(treatment.cool for treatment in frozen), waited, most)
+            out, bag = m.starts[task.id, "oven"] + task.length, m.starts[task.id, "bag"]
+            m.clock.between(max(treatment.cool for treatment in frozen), bag - out, None)
+            if out.fixed:
+                m.late(f"{task.id} bag", bag, out.constant + most)
+            else:
+                m.clock.between(None, bag - out, most)
 
 
 def check(problem: Problem, plan: Plan) -> Iterator[Broken]:

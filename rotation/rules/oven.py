@@ -16,12 +16,13 @@ NAME = "oven"
 
 
 def minutes(m: Minutes) -> None:
-    """Stays of one oven are one after the other, heating up included, or start together; none is in a booking.
+    """Stays of one oven are one after the other, heating up included, or start together.
 
-    Only a stay beside a booking is, and it stays there alone.
+    None is in the oven with what was in it when the plan begins, nor in a booking, unless beside it, and there alone.
     """
     for stay in m.stays:
-        booked = union((booking.start, booking.end) for booking in stay.oven.bookings)
+        taken = [(start, end) for oven, start, end in m.in_oven if oven == stay.oven.id]
+        booked = union((*taken, *((booking.start, booking.end) for booking in stay.oven.bookings)))
         for heating in stay.heatings:
             if not heating.how.startswith("beside:"):
                 m.clock.among(stay.start, stay.starts(heating, complement(booked, 0, m.never)), when=[heating.literal])

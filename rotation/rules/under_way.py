@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from rotation.choices import Choices
-from rotation.clockwork import if_true
 from rotation.minutes import Minutes
 from rotation.plan import Bake, Plan
 from rotation.problem import Problem, UnderWay
@@ -30,9 +29,7 @@ def minutes(m: Minutes) -> None:
             shortest, longest = wait.on(task.run.day)
             since, start = done[wait.first][0 if wait.whole else 1], m.starts[task.id, wait.second]
             m.clock.between(since + shortest, start, None)
-            late = m.clock.literal(f"{task.id} {wait.second} late")
-            m.clock.between(None, start, since + longest, when=[~late])
-            m.clock.cost(if_true(late, 10_000_000) + start * 1000)
+            m.late(f"{task.id} {wait.second}", start + m.to_last_load(task, wait), since + longest)
 
 
 def check(problem: Problem, plan: Plan) -> Iterator[Broken]:

@@ -24,8 +24,7 @@ def minutes(m: Minutes) -> None:
             shortest, longest = wait.on(task.run.day)
             since = m.starts[task.id, wait.first] if wait.whole else m.end(task, wait.first)
             waited = m.starts[task.id, wait.second] - since
-            last_load = task.turns[-1].start if wait.second == "oven" else 0
-            m.clock.between(shortest, waited, longest - last_load)
+            m.clock.between(shortest, waited, longest - m.to_last_load(task, wait))
 
 
 def check(problem: Problem, plan: Plan) -> Iterator[Broken]:

@@ -5,34 +5,40 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from rotation import facts
-from rotation.choices import Choices
+from rotation.choices import Choices, Offer
+from rotation.clockwork import complement
 from rotation.minutes import Minutes
 from rotation.plan import Plan
-from rotation.problem import Problem, Wish
+from rotation.problem import FINISHED, Meal, Problem, Wish
 from rotation.rules.broken import Broken
 
 NAME = "wishes"
 
 
+def serves(problem: Problem, meal: Meal, offer: Offer) -> bool:
+    """Say whether a meal may be served what is finished: not where the family wants nothing finished."""
+    wishes = [wish for wish in problem.wishes if wish.kind == "no finish" and wish.bread == offer.bread]
+    return offer.kind != FINISHED or not any(wish.at <= meal.at < wish.until for wish in wishes)
+
+
 def days(c: Choices) -> None:
-    """A fixed step has a run that keeps it, or is dropped; nothing is finished where the family wants none."""
+    """A fixed step has a run that keeps it, or is dropped."""
     for wish in c.problem.wishes:
         if wish.kind == "fixed":
             keeps = [(1, c.run[index]) for index, run in enumerate(c.runs) if run.wish == wish.id]
             c.model.row(1, [*keeps, (1, c.dropped[wish.id])], None)
-        if wish.kind == "no finish":
-            for index, way in enumerate(c.ways):
-                first, _ = c.moments.span(way.bread, way.ready)
-                if way.bread == wish.bread and way.oven is not None and wish.at <= first < wish.until:
-                    c.model.row(None, [(1, c.way[index])], 0)
 
 
 def minutes(m: Minutes) -> None:
-    """A step stands where the family put it."""
+    """A step stands where the family put it, and no other bake is mixed where they want none."""
     for wish in m.problem.wishes:
         for task in m.bakes:
             if task.run.wish == wish.id and wish.step not in m.done(task):
                 m.clock.between(wish.at, m.starts[task.id, wish.step], wish.at)
+            forbids = wish.kind == "no bake" and wish.bread == task.bread.id and task.run.wish is None
+            if forbids and "mix" not in m.done(task):
+                allowed = complement(((wish.at, wish.until),), 0, m.never)
+                m.clock.among(m.starts[task.id, "mix"], allowed)
 
 
 def check(problem: Problem, plan: Plan) -> Iterator[Broken]:
