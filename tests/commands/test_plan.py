@@ -7,6 +7,7 @@ import sys
 from dataclasses import replace
 from datetime import UTC, datetime
 from pathlib import Path
+from shutil import copytree, ignore_patterns
 from zoneinfo import ZoneInfo
 
 import pytest
@@ -23,6 +24,7 @@ from rotation.solve import solve
 from tests.commands.conftest import Run
 from tests.commands.test_errors import environment
 
+EXAMPLES = Path(__file__).parents[2] / "examples"
 DAY = "2027-03-06"
 """A Saturday with guests, which the freezer can feed: one day is solved at once."""
 
@@ -155,3 +157,17 @@ def test_stopped_after_a_solver_has_run(home: Path) -> None:
     assert done.returncode == 130, done.stderr
     assert done.stderr.splitlines()[-1] == "Stopped. What was planned before stays."
     assert kept(home) is None
+
+
+def test_dough_that_has_waited_too_long_is_baked_as_soon_as_hands_are_there(rotation: Run, tmp_path: Path) -> None:
+    home = copytree(EXAMPLES / "two-bakers", tmp_path / "home", ignore=ignore_patterns(".rotation"))
+    ran = rotation("plan", "--household", home, "--from", "2027-03-03", "--days", "1")
+    assert ran.code == 0, ran.err
+    assert "Late: oven of the Dark loaf is overdue. As soon as you can; planned for Wed 3 Mar" in ran.out
+
+
+@pytest.mark.parametrize("time", ["00:05", "12:10", "17:40", "23:50"])
+def test_a_plan_begins_at_any_time_of_day(rotation: Run, home: Path, time: str) -> None:
+    ran = rotation("plan", "--household", home, "--from", f"{DAY}T{time}", "--days", "1")
+    assert ran.code == 0, ran.err
+    assert "checked: every rule holds. 1 day; " in ran.out
