@@ -228,7 +228,13 @@ class Chain:
         """Yield `(oven index, heat, session, ready, put day, through) -> (least cost, cost a frozen piece)`."""
         if self.stop <= self.origin:
             return
+        if "oven" in self.done:
+            yield from self._out_of_oven(total)
+            return
         starts = self._to_oven(total, priced)
+        if starts is not None and self.wish is not None and self.wish.step == "oven":
+            times = np.arange(self.origin, self.stop) * GRID
+            starts = np.where(times == self.wish.at, starts, INF)
         if starts is None or not (starts < INF).any():
             return
         for index, oven in enumerate(self.problem.ovens):
@@ -416,13 +422,36 @@ class Chain:
             if (here < INF).any():
                 yield heat, session, out, ready, here
 
+    def _out_of_oven(self, total: int) -> Iterator[tuple[tuple[int | None, ...], tuple[int, int]]]:
+        """Yield what follows for a bake that is in the oven already: its stay is a fact, and costs nothing more."""
+        start, session = self.done["oven"][0], -1 - self.problem.under_way.index(self.begun) if self.begun else -1
+        for index, oven in enumerate(self.problem.ovens):
+            if not fits(self.process, oven):
+                continue
+            table = next((treatment for treatment in self.process.treatments if treatment.id == TABLE), None)
+            for number, forms in enumerate([(), *self.together()]):
+                if table is None and not forms:
+                    continue
+                shortest = min(forms, key=lambda treatment: treatment.uncovered).id if forms else TABLE
+                turns = bake_turns(self.process, ((shortest, total),), oven.vessels, oven.places)
+                out = np.array([start + max(turn.out for turn in turns)], dtype=np.int64)
+                at = int(self.moments.classes(self.bread.id, np.maximum(out + (table.cool if table else 0), 0))[0])
+                if not forms:
+                    yield (index, FREE, session, at, None, None, None), (0, 0)
+                for put_day, through, bag, per_frozen in self._bags(out, forms) if forms else ():
+                    if bag[0] < INF:
+                        first, least = int(through[0]), int(bag[0])
+                        yield (index, FREE, session, None, put_day, first, number - 1), (least, per_frozen)
+                        if table is not None and total > 1:
+                            yield (index, FREE, session, at, put_day, first, number - 1), (least, per_frozen)
+
     def together(self) -> list[tuple[Treatment, ...]]:
         """Return the sets of frozen treatments that a run may hold, the largest first: all of a bake are bagged at once."""
         frozen = [treatment for treatment in self.process.treatments if treatment.id != TABLE]
         return [chosen for size in range(len(frozen), 0, -1) for chosen in combinations(frozen, size)]
 
     def _bags(self, out: Ints, frozen: tuple[Treatment, ...]) -> Iterator[tuple[int, Ints, Ints, int]]:
-        """Yield for each put-in day: when it is frozen through at the earliest, the least cost of bagging, and what each frozen piece adds."""
+        """Yield for each put-in day: when it is frozen through at the earliest, the least cost, what each piece adds."""
         cool, by = max(t.cool for t in frozen), min(t.bag_by for t in frozen)
         by = min(by, 120) if self.bread.filled else by
         stage = next(stage for stage in self.process.stages if stage.name == "bag")
@@ -439,6 +468,8 @@ class Chain:
         per_frozen = stage.hands_per_piece * rate
         for day in range(first, min(last, self.problem.days - 1) + 1):
             here = np.where(put_day[::GRID] == day, on_grid, INF)
+            if self.wish is not None and self.wish.step == "bag":
+                here = np.where(np.arange(len(here)) * GRID == self.wish.at, here, INF)
             cost = range_min(here, low, np.minimum(high, len(on_grid) - 1))
             if not (cost < INF).any():
                 continue

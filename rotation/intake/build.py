@@ -91,6 +91,7 @@ def build(
         notes,
     )
     weights, by_id = weigh(household), {each.id: each for each in breads}
+    bags = stock.lots(lots, by_id, clock, notes)
     problem = Problem(
         zero=clock.zero,
         zone=clock.zone,
@@ -98,10 +99,10 @@ def build(
         shown_days=days,
         people=persons,
         ovens=ovens(household, readings, clock, notes),
-        kitchen=kitchen.kitchen(household, guests, clock, notes),
+        kitchen=kitchen.holding(kitchen.kitchen(household, guests, clock, notes), bags, breads, notes),
         breads=worth.with_worth(breads, household, eaten, persons, clock.days, weights.unmet_portion),
         meals=eaten,
-        lots=stock.lots(lots, by_id, clock, notes),
+        lots=bags,
         box=stock.box(box, by_id, clock, notes),
         under_way=stock.under_way(under_way, clock, notes),
         shop=_shop(household, clock),

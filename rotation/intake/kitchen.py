@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
+from dataclasses import replace
 
 from rotation.household.settings import Household
 from rotation.intake.notes import Notes
 from rotation.intake.time import Clock, joined, steps
-from rotation.problem import Kitchen, Steps, value_at
+from rotation.problem import Bread, Kitchen, Lot, Steps, value_at
 
 
 def kitchen(household: Household, guests: Iterable[tuple[int, int]], clock: Clock, notes: Notes) -> Kitchen:
@@ -33,6 +34,18 @@ def kitchen(household: Household, guests: Iterable[tuple[int, int]], clock: Cloc
         freezer_dl=_steps(household, "freezer_litres", 10, clock),
         freezing_grams_24h=_steps(household, "freezing_kg_per_24h", 1000, clock),
     )
+
+
+def holding(made: Kitchen, lots: Iterable[Lot], breads: Iterable[Bread], notes: Notes) -> Kitchen:
+    """Return the kitchen with the freezer as roomy, for now, as what lies in it proves it to be."""
+    form = {(bread.id, form.id): form for bread in breads for form in bread.forms}
+    held = sum(lot.units * form[lot.bread, lot.form].unit_dl for lot in lots)
+    given = value_at(made.freezer_dl, 0)
+    if held <= given:
+        return made
+    notes.add("freezer", f"The bags in the freezer take {held / 10:g} litres, the settings give it {given / 10:g}.")
+    later = tuple((at, value) for at, value in made.freezer_dl if at > 0)
+    return replace(made, freezer_dl=((0, held), *later))
 
 
 def _before(days: int) -> str:

@@ -16,11 +16,18 @@ NAME = "freezer_room"
 
 
 def days(c: Choices) -> None:
-    """In the last minute of each day, before anything is thrown away, what is in the freezer fits."""
+    """In the last minute of a day, before anything is thrown away, what is in the freezer fits; after that, in the next.
+
+    For room that grows less as the day begins, something may be thrown away the evening before.
+    """
+    steps = c.problem.kitchen.freezer_dl
     for day in range(c.problem.days):
-        terms = [(form.unit_dl, c.stock[bread, form.id, day]) for bread, form in forms(c.problem)]
-        terms += [(form.unit_dl, c.discards[bread, form.id, day]) for bread, form in forms(c.problem)]
-        c.model.row(None, terms, value_at(c.problem.kitchen.freezer_dl, c.problem.midnights[day + 1] - 1))
+        midnight = c.problem.midnights[day + 1]
+        stays = [(form.unit_dl, c.stock[bread, form.id, day]) for bread, form in forms(c.problem)]
+        thrown = [(form.unit_dl, c.discards[bread, form.id, day]) for bread, form in forms(c.problem)]
+        c.model.row(None, [*stays, *thrown], value_at(steps, midnight - 1))
+        if value_at(steps, midnight) < value_at(steps, midnight - 1):
+            c.model.row(None, stays, value_at(steps, midnight))
 
 
 def freezer(m: Minutes, freezer: Freezer) -> None:

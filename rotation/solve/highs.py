@@ -109,5 +109,9 @@ def _answer(solver: highspy.Highs, model: Model) -> Answer:
         if status == highspy.HighsModelStatus.kOptimal:
             raise Faulty("HiGHS called it solved and gave no values")
         return Answer(None, bound, False)
+    if status == highspy.HighsModelStatus.kOptimal and info.mip_node_count <= 0:
+        bound = math.ceil(
+            info.objective_function_value - 1e-4
+        )  # solved without a tree: there is no bound but the value
     values = tuple(round(value) for value in solver.getSolution().col_value)
     return Answer(values, bound, status == highspy.HighsModelStatus.kOptimal)

@@ -32,18 +32,25 @@ class Lessons:
             shelves.add(timing, choices, asked, tasks)
         return timing.solve(self.work)
 
+    def _impossible(self, tasks: Sequence[Task], choices: Choices, asked: Asked | None = None) -> bool:
+        """Say whether it is proven that tasks have no minutes; not known within the limit is no."""
+        try:
+            return self.timed(tasks, choices, asked) is None
+        except TimeoutError:
+            return False
+
     def conflict(self, tasks: Sequence[Task], choices: Choices, asked: Asked) -> Cut:
         """Return that some tasks exclude each other, none of which can be spared."""
         wide = [self._widened(task, choices) for task in tasks]
-        if self.timed(wide, choices) is None:
+        if self._impossible(wide, choices):
             core = self._core(wide, choices, None)
             alike: set[str] = set()
             for task in core:
                 trial = [_eased(other) if other is task or other.id in alike else other for other in core]
-                if isinstance(task, BakeTask) and self.timed(trial, choices) is None:
+                if isinstance(task, BakeTask) and self._impossible(trial, choices):
                     alike.add(task.id)
             return Cut(tuple(core), frozenset(alike), None, cuts.days_of(core))
-        also = asked if self.timed(tasks, choices) is not None else None
+        also = None if self._impossible(tasks, choices) else asked
         core = self._core(tasks, choices, also)
         return Cut(tuple(core), frozenset(), None, cuts.days_of(core), sure=False)
 
@@ -51,12 +58,12 @@ class Lessons:
         """Return tasks that cannot be timed together, each of which is needed for that."""
         core = list(tasks)
         for cluster in cuts.clusters(tasks):
-            if self.timed(cluster, choices, asked) is None:
+            if self._impossible(cluster, choices, asked):
                 core = cluster
                 break
         for task in list(core):
             trial = [other for other in core if other is not task]
-            if self.timed(trial, choices, asked) is None:
+            if self._impossible(trial, choices, asked):
                 core = trial
         return core
 
@@ -83,7 +90,10 @@ class Lessons:
 
     def _extra(self, tasks: Sequence[Task], choices: Choices) -> int:
         """Return what tasks cost at least beyond what the days say of them."""
-        timed = self.timed(tasks, choices)
+        try:
+            timed = self.timed(tasks, choices)
+        except TimeoutError:
+            return 0
         return 0 if timed is None else timed.bound - least_effort(choices, tasks)
 
     def _widened(self, task: Task, choices: Choices) -> Task:

@@ -145,7 +145,9 @@ class Planner:
         if answer.values is not None:
             self._time(choices, ask(choices, answer.values))
         if self.best is None:
-            why = "; ".join(self.path) or "a bake under way cannot be gone on with by anybody's free hands"
+            why = "; ".join(self.path) or "nothing was found within the limit"
+            if self.problem.under_way:
+                why = f"a bake under way cannot be gone on with by anybody's free hands ({why})"
             raise NothingPlanned(f"No plan fits: {why}.")
 
     # days ---------------------------------------------------------------------------------------------------------
@@ -192,10 +194,12 @@ class Planner:
         values, proven = [], True
         for terms in (_wishes(choices), _strict(self.problem, choices)):
             answer = self._answer(choices.model, terms, self.limits.days)
-            if answer.values is None:
-                raise NothingPlanned("No plan fits: a bake under way cannot be gone on with by anybody's free hands.")
-            values.append(sum(coefficient * answer.values[variable] for coefficient, variable in terms))
-            proven = proven and answer.bound >= values[-1]
+            found = answer.values
+            most = sum(coefficient * choices.model.bounds[variable][1] for coefficient, variable in terms)
+            values.append(
+                most if found is None else sum(coefficient * found[variable] for coefficient, variable in terms)
+            )
+            proven = proven and found is not None and answer.bound >= values[-1]
             choices.model.row(None, terms, values[-1])
         return Goals(values[0], values[1], proven)
 
@@ -220,8 +224,12 @@ class Planner:
     def _time(self, choices: Choices, asked: Asked) -> list[Cut]:
         """Time a choice and keep the plan if it is the best; return what was learnt where the days were too hopeful."""
         tasks: list[Task] = [*asked.bakes, *asked.ways]
-        timed = self.lessons.timed(tasks, choices, asked)
         learnt: list[Cut] = []
+        try:
+            timed = self.lessons.timed(tasks, choices, asked)
+        except TimeoutError:
+            self.path.append("the minutes of one choice of days were not found within the limit")
+            return [Cut(tuple(tasks), frozenset(), None, cuts.days_of(tasks), sure=False)]
         if timed is None:
             learnt = [self.lessons.conflict(tasks, choices, asked)]
         else:

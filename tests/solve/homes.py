@@ -300,7 +300,7 @@ def any_home(seed: int, days: int = 4) -> Problem:
     published = (Published("wheat", "day", day, 3000), Published("wheat", "night", days - 1, 2000))
     kitchen = replace(
         made.kitchen,
-        freezer_dl=((0, 180), (DAY * day, rng.choice((60, 110, 180)))),
+        freezer_dl=((0, 180), (DAY * max(day, 1), rng.choice((60, 110, 180)))),
         fridge_spots=((0, rng.choice((0, 1, 2))),),
         freezing_grams_24h=((0, rng.choice((800, 1600, 3000))),),
     )
