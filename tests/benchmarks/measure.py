@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import os
 import subprocess
 import sys
 import time
@@ -32,14 +31,7 @@ def fresh(code: str, times: int = 1) -> Measured:
 
 def _once(code: str) -> Measured:
     begin = time.perf_counter()
-    done = subprocess.run(
-        [sys.executable, "-c", code + REPORT],
-        cwd=ROOT,
-        capture_output=True,
-        text=True,
-        check=True,
-        env=dict(os.environ),
-    )
+    done = subprocess.run([sys.executable, "-c", code + REPORT], cwd=ROOT, capture_output=True, text=True, check=True)
     seconds = time.perf_counter() - begin
     *said, peak = done.stdout.splitlines()
     return Measured(seconds, int(peak.split()[-1]) / 1024, said)

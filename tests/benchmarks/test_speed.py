@@ -81,11 +81,8 @@ def test_school_week(days: int, imports: Measured) -> None:
 def test_program_without_solving(imports: Measured) -> None:
     """Everything but the solver's work, on fourteen days: reading, understanding, checking, writing as JSON."""
     measured = fresh(WITHOUT_SOLVING, times=3)
-    print(
-        f"\n`rotation plan` without solving: {measured.seconds / imports.seconds:.2f} x importing the libraries, ",
-        end="",
-    )
-    print(f"{measured.mb:.0f} MB ({imports.mb:.0f} MB of them the libraries)")
+    ratio, memory = measured.seconds / imports.seconds, f"{measured.mb:.0f} MB, the libraries alone {imports.mb:.0f}"
+    print(f"\n`rotation plan` without solving: {ratio:.2f} x importing the libraries; {memory}")
 
 
 def test_growth(imports: Measured) -> None:

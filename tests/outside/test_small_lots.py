@@ -1,8 +1,8 @@
 """Random lot-sizing problems with all that a textbook's leave out, against HiGHS on a formulation of their own.
 
 Limited and lumpy batches, a short life, a freezer with little room, two items and meals that take either, units
-short at a price or before all cost, loaves to buy. The formulation follows each unit to its end (the facility-location form),
-the planner counts stock. Seeds are fixed; a failure says its seed.
+short at a price or before all cost, loaves to buy. The formulation follows each unit to its end (the
+facility-location form), the planner counts stock. Seeds are fixed; a failure says its seed.
 """
 
 from __future__ import annotations

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections import defaultdict
 from dataclasses import replace
+from functools import cache
 
 import numpy as np
 import pytest
@@ -37,8 +38,11 @@ def hands(listed: Listed, pattern: Pattern) -> int:
     return sum(min(n * value_at(p.price, at) for p in listed._who(n, at, True)) for n, at in jobs)
 
 
-def by_listing(problem: Problem, moments: Moments) -> dict[Key, int]:
+@cache
+def by_listing(seed: int) -> dict[Key, int]:
     """Return the least cost of each kind of run over all timings that heat the oven by themselves or find it hot."""
+    problem = plain(seed)
+    moments = Moments(problem)
     listed, least = Listed(problem), defaultdict(lambda: 10**9)
     for pattern in listed.patterns:
         if pattern.process and pattern.heat[0] in HEATS and pattern.stay[0] < problem.end:
@@ -63,11 +67,10 @@ def by_chains(problem: Problem, moments: Moments) -> dict[Key, int]:
 @pytest.mark.parametrize("seed", range(16))
 def test_a_run_costs_what_the_cheapest_timing_does(seed: int) -> None:
     problem = plain(seed)
-    moments = Moments(problem)
-    assert by_chains(problem, moments) == by_listing(problem, moments)
+    assert by_chains(problem, Moments(problem)) == by_listing(seed)
 
 
 def test_the_homes_have_runs_of_every_kind() -> None:
-    kinds = {key[2:] for seed in range(16) for key in by_listing(plain(seed), Moments(plain(seed)))}
+    kinds = {key[2:] for seed in range(16) for key in by_listing(seed)}
     assert {heat for heat, _, _ in kinds} == {COLD, FREE}
     assert any(ready is not None and put is not None for _, ready, put in kinds)

@@ -7,7 +7,7 @@ from dataclasses import replace
 import pytest
 
 from rotation.plan import Plan
-from rotation.problem import Problem, UnderWay, Wish
+from rotation.problem import Problem, UnderWay, Wish, union
 from rotation.solve import Limits
 from tests.solve.homes import DAY, at_home, home
 from tests.solve.test_plans import judged
@@ -117,6 +117,9 @@ def test_a_bake_already_in_the_oven_only_leaves_its_bag_to_do() -> None:
         ("feed", -1500, -1495), ("mix", -1000, -985), ("fold 1", -950, -947), ("fold 2", -915, -912),
         ("shape", -760, -748), ("oven", -25, -22),
     )  # fmt: skip
-    problem = replace(made, under_way=(UnderWay("hot", "wheat", "night", 1, done),))
+    up = tuple(
+        replace(p, free=union(((0, 60), *p.free)), inside=union(((0, 120), *p.inside))) for p in made.people
+    )  # somebody is up to take it out
+    problem = replace(made, people=up, under_way=(UnderWay("hot", "wheat", "night", 1, done),))
     plan = judged(problem, PROOF)
     assert [bake.under_way for bake in plan.bakes if bake.under_way] == ["hot"]
