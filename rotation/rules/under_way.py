@@ -20,11 +20,11 @@ def days(c: Choices) -> None:
 
 
 def minutes(m: Minutes) -> None:
-    """The next step of a bake keeps the waits that began in reality; where the longest has passed, it comes soon."""
+    """Steps keep the waits that began in reality; where the longest has passed, they come as soon as can be."""
     for task in m.bakes:
         done = m.done(task)
         for wait in task.process.waits:
-            if wait.second != m.next_step(task) or wait.first not in done:
+            if wait.second in done or wait.first not in done:
                 continue
             shortest, longest = wait.on(task.run.day)
             since, start = done[wait.first][0 if wait.whole else 1], m.starts[task.id, wait.second]

@@ -15,11 +15,11 @@ NAME = "waits"
 
 
 def minutes(m: Minutes) -> None:
-    """Waits and spans keep their bounds; those of the next step of a bake under way are a rule of its own."""
+    """Waits and spans keep their bounds; those that began in reality are a rule of their own (under_way)."""
     for task in m.bakes:
         done = m.done(task)
         for wait in task.process.waits:
-            if wait.second in done or wait.second == m.next_step(task):
+            if wait.second in done or wait.first in done:
                 continue
             shortest, longest = wait.on(task.run.day)
             since = m.starts[task.id, wait.first] if wait.whole else m.end(task, wait.first)

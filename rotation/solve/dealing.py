@@ -1,4 +1,4 @@
-"""From days and minutes to a plan: lots dealt out oldest first, servings to their sources, every step with its person."""
+"""From days and minutes to a plan: lots dealt out oldest first, servings to their sources, steps to their people."""
 
 from __future__ import annotations
 
@@ -95,9 +95,13 @@ class Dealer:
         """Return a stay in the oven, with how it gets hot."""
         oven = self.problem.oven(oven_id)
         start = self._at(task, first)
-        heat, on, who_on = self.timed.heats[task.id], start, None
+        heat, on, who_on = (
+            self.timed.heats.get(task.id, "cold"),
+            start,
+            None,
+        )  # what is in the oven already was heated for
         if heat == "cold":
-            on, who_on = start - (oven.heat_up_vessel if vessel else oven.heat_up), self._who(task, "on")
+            on, who_on = start - (oven.heat_up_vessel if vessel else oven.heat_up), self.timed.who.get((task.id, "on"))
         elif heat == "with":
             heat = f"with:{self._leader(task, oven_id, start)}"
         elif heat.startswith("after:"):
@@ -110,7 +114,12 @@ class Dealer:
         if isinstance(task, BakeTask):
             minutes = task.process.programme.handling
             hands = tuple(
-                Step(e.name, start + e.offset, start + e.offset + minutes, self._who(task, f"event {e.offset}"))
+                Step(
+                    e.name,
+                    start + e.offset,
+                    start + e.offset + minutes,
+                    self.timed.who.get((task.id, f"event {e.offset}")),
+                )
                 for e in events(task.turns)
             )
         end = start + task.length
