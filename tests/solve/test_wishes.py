@@ -12,7 +12,7 @@ from rotation.solve import Limits
 from tests.solve.homes import DAY, at_home, home
 from tests.solve.test_plans import judged
 
-PROOF = Limits(days=30, minutes=10, rounds=20)
+PROOF = Limits(days=10, minutes=5, rounds=8)
 TUESDAY = DAY + 840
 
 
