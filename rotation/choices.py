@@ -10,10 +10,11 @@ from collections import defaultdict
 from collections.abc import Callable
 from dataclasses import dataclass, field
 
-from rotation.chains import FREE, Run
+from rotation.hot import FREE
 from rotation.model import Model, Term
 from rotation.moments import Moments
 from rotation.problem import BOUGHT, FRESH, TABLE, TOAST, Form, Lot, Meal, Problem
+from rotation.runs import Run
 from rotation.thaws import Way
 
 Node = tuple[str, str, int]

@@ -1,7 +1,7 @@
 """Arrays over the planning grid: what a job costs at each start, where a span holds, minima over windows of starts.
 
-A grid array has one entry for each planned start, `GRID` minutes apart, from minute 0 to the end of the horizon. Cost is
-in milli effort; `INF` marks a start that is not possible.
+A grid array has one entry for each planned start, `GRID` minutes apart, from minute 0 to the end of the horizon. Cost
+is in milli effort; `INF` marks a start that is not possible.
 """
 
 from __future__ import annotations
@@ -144,3 +144,8 @@ def true_spans(able: Bools) -> list[list[int]]:
     padded = np.concatenate([[False], able, [False]]).astype(np.int8)
     turns = np.flatnonzero(np.diff(padded))
     return [[int(first), int(end) - 1] for first, end in zip(turns[::2], turns[1::2], strict=True)]
+
+
+def plus(a: Ints, b: Ints) -> Ints:
+    """Add costs; what is not possible stays so."""
+    return np.asarray(np.minimum(a + b, INF))

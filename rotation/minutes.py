@@ -62,6 +62,16 @@ class HotStay:
         return self.start + self.task.length
 
     @property
+    def turns(self) -> tuple[tuple[int, int], ...]:
+        """Minutes after the start at which another temperature is set, and which."""
+        return self.task.route.turns if isinstance(self.task, WayTask) else ()
+
+    @property
+    def last_degc(self) -> int:
+        """The temperature of the oven at the end."""
+        return self.turns[-1][1] if self.turns else self.degc
+
+    @property
     def heat_up(self) -> int:
         """Minutes from cold."""
         return self.oven.heat_up_vessel if self.vessel else self.oven.heat_up

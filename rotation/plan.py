@@ -49,6 +49,13 @@ class Stay:
     loads: tuple[Load, ...]
     who_on: str | None = None
     events: tuple[Step, ...] = ()
+    turns: tuple[tuple[int, int], ...] = ()
+    """Where it wants several temperatures: minutes after its start, and the degC to set then."""
+
+    @property
+    def last_degc(self) -> int:
+        """The temperature of the oven when the stay ends."""
+        return self.turns[-1][1] if self.turns else self.degc
 
 
 @dataclass(frozen=True)
@@ -148,7 +155,7 @@ class Serving:
 
 @dataclass(frozen=True)
 class KeptWish:
-    """What became of a wish. cost: milli effort that keeping it costs (None: not known); because: why it was dropped."""
+    """What became of a wish. cost: milli effort it costs to keep (None: not known); because: why it was dropped."""
 
     wish: str
     kept: bool

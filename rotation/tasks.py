@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from rotation.chains import Run
 from rotation.oven_turns import Turn
 from rotation.problem import TABLE, Bread, Process, Route
+from rotation.runs import Run
 from rotation.thaws import Way
 
 ANY_DAY = -1

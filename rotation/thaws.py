@@ -11,8 +11,8 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from rotation.chains import sessions, stay_heats
 from rotation.grid import INF, Grid, Ints, range_min, shifted
+from rotation.hot import sessions, stay_heats
 from rotation.moments import Moments
 from rotation.problem import FINISHED, GRID, TOAST, Bread, Oven, Problem, Route
 
@@ -24,7 +24,7 @@ STRAIGHT = 10
 class Way:
     """Take-outs of one bread by one route. oven: None where nothing is finished; `most`: units at once.
 
-    ready: moment class in which it may be eaten. cost: of hands at the oven; the trip and the switch-on are not counted.
+    ready: moment class in which it may be eaten. cost: of hands at the oven, without the trip and the switch-on.
     latest: the last minute at which it can leave the freezer.
     """
 
@@ -129,7 +129,7 @@ def _room_since(grid: Grid, route: Route) -> Ints:
 
 
 def _reachable(problem: Problem, trips: Ints, day: int, starts: Ints, low: int, high: int, room: Ints) -> Ints:
-    """Return which stays can be fed by a trip to the freezer on one local day; `room`: since when the fridge has any."""
+    """Return which stays can be fed by a trip to the freezer on a local day; `room`: since when the fridge has any."""
     first, last = -(-problem.midnights[day] // GRID), -(-problem.midnights[day + 1] // GRID)
     since = np.maximum(starts - high, room[np.maximum(starts - 1, 0)])
     left, right = np.maximum(-(-since // GRID), first), np.minimum((starts - low) // GRID, last - 1)

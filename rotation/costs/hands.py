@@ -29,7 +29,8 @@ def days(c: Choices, grid: Grid) -> None:
     for index, way in enumerate(c.ways):
         c.model.cost(NAME, [(way.cost, c.way[index])])
         minutes = problem.bread(way.bread).route(way.route).handling_out
-        trip = grid.job("finishes", minutes)[problem.midnights[way.take_day] : problem.midnights[way.take_day + 1]]
+        first, last = max(problem.midnights[way.take_day], 0), problem.midnights[way.take_day + 1]
+        trip = grid.job("finishes", minutes)[first:last]
         least[way.take_day] = min(int(trip.min()), least.get(way.take_day, 10**9))
     c.model.cost(NAME, [(least[day], trip) for day, trip in c.trips.items()])
     switch_on = int(grid.job("finishes", 1).min())

@@ -16,7 +16,7 @@ NAME = "freezer_room"
 
 
 def days(c: Choices) -> None:
-    """In the last minute of a day, before anything is thrown away, what is in the freezer fits; after that, in the next.
+    """In the last minute of a day, before anything is thrown away, what is in the freezer fits, and after it too.
 
     For room that grows less as the day begins, something may be thrown away the evening before.
     """

@@ -6,8 +6,8 @@ from collections import defaultdict
 from collections.abc import Iterator
 
 from rotation import facts
-from rotation.chains import FREE, WARM
 from rotation.choices import Alike, Choices, stays
+from rotation.hot import FREE, WARM
 from rotation.minutes import Heating, HotStay, Minutes
 from rotation.model import Term
 from rotation.plan import Plan, Stay
@@ -55,19 +55,19 @@ def minutes(m: Minutes) -> None:
                 for same in earlier:
                     m.clock.any_of([~same, heating.literal])
             elif isinstance(heating.of, HotStay):
-                _follow(m, stay, heating, heating.of.degc, heating.of.vessel)
+                _follow(m, stay, heating, heating.of.last_degc, heating.of.vessel)
                 m.clock.any_of([~heating.literal, m.before[heating.of.task.id, stay.task.id]])
             elif heating.of is not None and heating.of.temperature_degc is not None:
                 if heating.how.startswith("after:"):
                     _follow(m, stay, heating, heating.of.temperature_degc, vessel=False)
-                elif heating.of.temperature_degc != stay.degc:
+                elif heating.of.temperature_degc != stay.degc or stay.turns:
                     m.clock.any_of([~heating.literal])
                 else:
                     within = ((heating.of.start, heating.of.end - stay.task.length + 1),)
                     m.clock.among(stay.start, within, when=[heating.literal])
     for (first_id, second_id), same in m.same.items():
         first, second = (next(stay for stay in m.stays if stay.task.id == id_) for id_ in (first_id, second_id))
-        if (first.degc, first.vessel) != (second.degc, second.vessel):
+        if (first.degc, first.vessel, first.turns) != (second.degc, second.vessel, second.turns):
             m.clock.any_of([~same])
         for heating in (*first.heatings, *second.heatings):
             if heating.how.startswith("beside:"):
@@ -109,7 +109,7 @@ def _cold(stay: Stay, oven: Oven) -> str:
 
 
 def _after(stay: Stay, oven: Oven, before: Stay | Booking | None) -> str:
-    degc = before.degc if isinstance(before, Stay) else before.temperature_degc if before else None
+    degc = before.last_degc if isinstance(before, Stay) else before.temperature_degc if before else None
     if before is None or degc is None:
         return "how hot the oven is then is not known"
     gap, change = stay.start - before.end, oven.change(degc, stay.degc)
@@ -123,11 +123,13 @@ def _after(stay: Stay, oven: Oven, before: Stay | Booking | None) -> str:
 def _with(stay: Stay, host: Stay) -> str:
     if host.heat.startswith("with:") or host is stay:
         return f"{host.id} is itself a guest"
-    alike = (stay.start, stay.heat_from, stay.degc) == (host.start, host.start, host.degc)
+    alike = (stay.start, stay.heat_from, stay.degc, stay.turns) == (host.start, host.start, host.degc, host.turns)
     return "" if alike else f"start and temperature are not those of {host.id}"
 
 
 def _beside(stay: Stay, booking: Booking) -> str:
     if not booking.start <= stay.start <= stay.end <= booking.end or stay.heat_from != stay.start:
         return f"is not within the booking {booking.id}"
+    if stay.turns:
+        return f"wants more than the one temperature of {booking.id}"
     return "" if booking.temperature_degc == stay.degc else f"{stay.degc} degC beside {booking.temperature_degc}"

@@ -12,8 +12,8 @@ from rotation.model import Model, Term
 class Answer:
     """The outcome of one solve.
 
-    values: one integer a variable, or None where nothing was found; bound: no solution is better; proven: the values are
-    the best (or, without values, there are none).
+    values: one integer a variable, or None where nothing was found; bound: no solution is better; proven: the values
+    are the best (or, without values, there are none).
     """
 
     values: tuple[int, ...] | None

@@ -18,7 +18,7 @@ class Cut:
     """`extra` None: the tasks cannot all be; else together they cost at least so much more (milli) than their runs say.
 
     alike: ids of bakes of which every run of the slot is meant; of the others, the runs ready and put in at the same
-    time. sure: whether it is proven for all plans; one that is not only helps to find a plan, and ends the bound's growth.
+    time. sure: whether it is proven for all plans; one that is not only helps to find a plan.
     """
 
     tasks: tuple[Task, ...]

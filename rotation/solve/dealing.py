@@ -122,8 +122,8 @@ class Dealer:
                 )
                 for e in events(task.turns)
             )
-        end = start + task.length
-        return Stay(f"{task.id}:oven", oven_id, degc, vessel, heat, on, start, end, loads, who_on, hands)
+        end, turned = start + task.length, task.route.turns if isinstance(task, WayTask) else ()
+        return Stay(f"{task.id}:oven", oven_id, degc, vessel, heat, on, start, end, loads, who_on, hands, turned)
 
     def _tasks(self) -> list[Task]:
         return [*self.asked.bakes, *self.asked.ways]
@@ -138,9 +138,9 @@ class Dealer:
         for other in self._tasks():
             named = "oven" if isinstance(other, BakeTask) else "in"
             of = other.run.oven if isinstance(other, BakeTask) else other.way.oven
-            if other.id != task.id and of == oven and self.timed.heats.get(other.id) != "with":
-                if self.timed.starts.get((other.id, named)) == start:
-                    return f"{other.id}:oven"
+            together = of == oven and self.timed.starts.get((other.id, named)) == start
+            if together and other.id != task.id and self.timed.heats.get(other.id) != "with":
+                return f"{other.id}:oven"
         raise AssertionError(f"{task.id} shares no stay")
 
     def _finish(self, task: WayTask) -> Finish:
@@ -154,20 +154,20 @@ class Dealer:
     def _freezer(self, bakes: tuple[Bake, ...]) -> tuple[tuple[TakeOut, ...], tuple[Discard, ...]]:
         """Deal lots to everything that leaves the freezer, oldest first."""
         problem, values = self.problem, self.asked.values
-        shelf: dict[tuple[str, str], list[list[object]]] = defaultdict(list)
+        shelf: dict[tuple[str, str], list[tuple[int, int, str]]] = defaultdict(list)
         left: dict[str, int] = {}
         for lot in problem.lots:
-            shelf[lot.bread, lot.form].append([problem.day_of(lot.bagged), lot.bagged, lot.id])
+            shelf[lot.bread, lot.form].append((problem.day_of(lot.bagged), lot.bagged, lot.id))
             left[lot.id] = lot.units
         for bake in bakes:
             for form, lot_id in bake.lots:
                 assert bake.put_in is not None
-                shelf[bake.bread, form].append([problem.day_of(bake.put_in), bake.put_in, lot_id])
+                shelf[bake.bread, form].append((problem.day_of(bake.put_in), bake.put_in, lot_id))
                 units = bake.count(form) * problem.bread(bake.bread).form(form).units_per_piece
                 left[lot_id] = units
         for lots in shelf.values():
             lots.sort()
-        wanted: list[tuple[int, int, str, str, int, object]] = []
+        wanted: list[tuple[int, int, str, str, int, WayTask | tuple[str, str, int] | None]] = []
         for task in self.asked.ways:
             wanted.append((self._at(task, "out"), 0, task.way.bread, task.way.form, task.units, task))
         for (bread, route, meal), variable in self.choices.toast.items():
@@ -182,11 +182,11 @@ class Dealer:
         for at, _, bread, form, units, what in sorted(wanted, key=lambda item: item[:5]):
             dealt = []
             for _, bagged, lot_id in shelf[bread, form]:
-                taken = min(units, left[str(lot_id)]) if int(str(bagged)) <= at else 0
+                taken = min(units, left[lot_id]) if bagged <= at else 0
                 if taken:
-                    left[str(lot_id)] -= taken
+                    left[lot_id] -= taken
                     units -= taken
-                    dealt.append((str(lot_id), taken))
+                    dealt.append((lot_id, taken))
             if isinstance(what, WayTask):
                 take_outs.append(self._take_out(what, at, tuple(dealt)))
             elif isinstance(what, tuple):

@@ -20,7 +20,7 @@ class _Quiet(highspy.Highs):
     def enableCallbacks(self) -> None:  # noqa: N802 -- the library's name
         """Silence the output before the first word."""
         self.setOptionValue("output_flag", False)
-        super().enableCallbacks()
+        super().enableCallbacks()  # type: ignore[no-untyped-call]  # the library has no types here
 
 
 class Highs:
@@ -64,7 +64,7 @@ class Highs:
 
 def _made(work: float, gap: float) -> highspy.Highs:
     """Return a solver with its options: what pays on these models, found by trying."""
-    solver = _Quiet()
+    solver = _Quiet()  # type: ignore[no-untyped-call]  # nor here
     for option, value in (
         ("threads", 1), ("random_seed", 1), ("mip_rel_gap", gap), ("mip_abs_gap", 0.999),
         ("mip_max_nodes", max(1, int(work * NODES_PER_WORK))), ("mip_feasibility_tolerance", 1e-6),

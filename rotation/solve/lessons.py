@@ -9,9 +9,9 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import replace
 
-from rotation.chains import FREE
 from rotation.choices import Choices
 from rotation.grid import Grid
+from rotation.hot import FREE
 from rotation.problem import Problem
 from rotation.solve import cuts, shelves
 from rotation.solve.cuts import Cut
@@ -26,7 +26,7 @@ class Lessons:
         self.problem, self.grid, self.work = problem, grid, work
 
     def timed(self, tasks: Sequence[Task], choices: Choices, asked: Asked | None = None) -> Timed | None:
-        """Return the cheapest minutes of tasks, None if there are none; with the freezer's rules if `asked` is given."""
+        """Return the cheapest minutes of tasks, None if there are none; with the freezer's rules if `asked`."""
         timing = Timing(self.problem, self.grid, tasks)
         if asked is not None:
             shelves.add(timing, choices, asked, tasks)

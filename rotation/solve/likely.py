@@ -5,8 +5,9 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable
 from typing import TypeVar
 
-from rotation.chains import WARM, Run
 from rotation.choices import Choices
+from rotation.hot import WARM
+from rotation.runs import Run
 from rotation.solve.tasks import Asked
 from rotation.thaws import Way
 
@@ -14,7 +15,7 @@ Item = TypeVar("Item", Run, Way)
 
 
 def likely(all_runs: list[Run], all_ways: list[Way]) -> tuple[list[Run], list[Way]]:
-    """Return the runs and ways most plans are made of: not dependent on another stay's heat, least effort of each kind."""
+    """Return the runs and ways most plans are made of: of each kind the least effort, on no other's heat."""
     begun = [run for run in all_runs if run.under_way is not None]
     fresh = (run for run in all_runs if run.under_way is None and run.heat != WARM)
     kept_runs = _least(

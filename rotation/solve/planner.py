@@ -10,7 +10,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import dataclass, replace
 
-from rotation.chains import runs, undominated
+from rotation.chains import runs
 from rotation.choices import Choices, choose
 from rotation.costs import scores
 from rotation.errors import NothingPlanned
@@ -19,6 +19,7 @@ from rotation.model import Model, Term
 from rotation.moments import Moments
 from rotation.plan import Plan, Tier
 from rotation.problem import Problem
+from rotation.runs import undominated
 from rotation.solve import cuts
 from rotation.solve.answer import Answer, Faulty, RowSolver
 from rotation.solve.cpsat import CpSat
@@ -38,9 +39,9 @@ Progress = Callable[[str], None]
 class Limits:
     """How much work may be done, in deterministic units (about a second each on a small machine), never in time.
 
-    quick: for a first plan, and for a mend; days: for each solve of the whole day level; minutes: for each timing; mends, rounds: how often the days are
-    chosen anew for the first plan, and for the best; gap: the
-    share below which the rest is left open (0: to the proof). solver: "highs" or "cp-sat", tried first.
+    quick: for a first plan, and for a mend; days: for each solve of the whole day level; minutes: for each timing;
+    mends, rounds: how often the days are chosen anew for the first plan, and for the best; gap: the share below which
+    the rest is left open (0: to the proof). solver: "highs" or "cp-sat", tried first.
     """
 
     quick: float = 0.05

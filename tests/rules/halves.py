@@ -5,12 +5,13 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 
-from rotation.chains import runs, undominated
+from rotation.chains import runs
 from rotation.choices import Choices, choose
 from rotation.grid import Grid
 from rotation.moments import Moments
 from rotation.plan import Plan
 from rotation.problem import Problem
+from rotation.runs import undominated
 from rotation.solve import shelves
 from rotation.solve.cpsat import CpSat
 from rotation.solve.day_level import rows

@@ -9,8 +9,9 @@ from functools import cache
 import numpy as np
 import pytest
 
-from rotation.chains import COLD, FREE, runs
+from rotation.chains import runs
 from rotation.grid import Grid
+from rotation.hot import COLD, FREE
 from rotation.moments import Moments
 from rotation.problem import Problem, value_at
 from tests.outside.listed import Listed, Pattern

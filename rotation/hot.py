@@ -1,0 +1,79 @@
+"""When an oven can take a stay: what it is closed or booked for, how it gets hot, who can switch it on and watch it."""
+
+from __future__ import annotations
+
+from functools import lru_cache
+
+import numpy as np
+
+from rotation.grid import INF, Bools, Grid, Ints
+from rotation.problem import Oven, Process
+
+COLD, FREE, WARM = 0, 1, 2
+"""How the oven gets hot: from cold if need be; on a booking's heat, for nothing; only beside or after another stay."""
+
+
+def fits(process: Process, oven: Oven) -> bool:
+    """Say whether an oven can hold a process at all."""
+    return oven.places > 0 and (process.programme.covered == 0 or oven.vessels > 0)
+
+
+@lru_cache(maxsize=64)
+def sessions(grid: Grid, oven: Oven) -> Ints:
+    """Return the session of each minute: stays in different ones never share a heat-up.
+
+    A session ends where the oven is closed, at a booking, and where no adult is there to watch.
+    """
+    ends = [end for _, end in oven.closed] + [booking.end for booking in oven.bookings]
+    ends = sorted(ends + [start for start, _ in grid.problem.adults_inside])
+    return np.searchsorted(np.array(ends, dtype=np.int64), np.arange(grid.minutes), "right").astype(np.int64)
+
+
+@lru_cache(maxsize=512)
+def stay_heats(
+    grid: Grid, oven: Oven, degc: int, vessel: bool, length: int, role: str
+) -> tuple[tuple[int, Bools], ...]:
+    """Return for each way of heating the starts of a stay of this length that it allows in an otherwise empty oven."""
+    taken = tuple((booking.start, booking.end) for booking in oven.bookings)
+    blocked = tuple(sorted({*oven.closed, *taken}))
+    open_until = grid.until(_complement(blocked, grid.minutes))
+    now = np.arange(grid.minutes)
+    watch = length + (oven.watch_after_vessel if vessel else oven.watch_after)
+    adults = grid.until(grid.problem.adults_inside)
+    alone = (open_until >= now + length) & (adults >= now + watch)
+    heat_up = oven.heat_up_vessel if vessel else oven.heat_up
+    cold = np.zeros(grid.minutes, dtype=np.bool_)
+    begin = now[heat_up:] - heat_up
+    switched_on = grid.job(role, 1)[begin] < INF
+    cold[heat_up:] = alone[heat_up:] & (open_until[begin] >= now[heat_up:] + length) & switched_on
+    cold[heat_up:] &= adults[begin] >= now[heat_up:] + watch
+    free = np.zeros(grid.minutes, dtype=np.bool_)
+    for booking in oven.bookings:
+        if booking.temperature_degc is None:
+            continue
+        low = booking.end + max(oven.change(booking.temperature_degc, degc), heat_up if vessel else 0)
+        high = min(booking.end + oven.hot_gap, grid.minutes - 1)
+        if 0 <= booking.end < grid.minutes and low <= high:
+            free[low : high + 1] |= alone[low : high + 1] & (adults[booking.end] > now[low : high + 1])
+        if booking.temperature_degc == degc and booking.places_left > 0:
+            inside = (now >= booking.start) & (now + length <= booking.end) & (adults >= now + watch)
+            free |= inside & ~_inside(oven.closed, now, length)
+    return ((COLD, cold), (FREE, free), (WARM, alone & ~cold & ~free))
+
+
+def _inside(closed: tuple[tuple[int, int], ...], now: Ints, length: int) -> Bools:
+    """Say for each minute whether a stay that starts then would touch a closed span."""
+    bad = np.zeros(len(now), dtype=np.bool_)
+    for start, end in closed:
+        bad |= (now < end) & (now + length > start)
+    return bad
+
+
+def _complement(spans: tuple[tuple[int, int], ...], minutes: int) -> tuple[tuple[int, int], ...]:
+    """Return what lies between sorted spans, from minute 0 to the end."""
+    out, at = [], 0
+    for start, end in spans:
+        if start > at:
+            out.append((at, start))
+        at = max(at, end)
+    return (*out, (at, minutes)) if at < minutes else tuple(out)
