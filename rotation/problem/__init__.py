@@ -1,0 +1,74 @@
+"""What is to be planned, as plain frozen data. Knows neither the solver nor calendars.
+
+Time is whole minutes of UTC since `Problem.zero`; spans are half-open `(start, end)`, sorted and disjoint. Effort is
+counted in thousandths of an effort minute (`milli`), so that every cost is an integer. Room is counted in decilitres,
+mass in grams, temperatures in degC.
+"""
+
+from __future__ import annotations
+
+from rotation.problem.breads import (
+    BOUGHT,
+    FINISHED,
+    FRESH,
+    TABLE,
+    THAWED,
+    TOAST,
+    Bread,
+    Form,
+    Process,
+    Programme,
+    Route,
+    Stage,
+    Treatment,
+    Use,
+    Wait,
+)
+from rotation.problem.eating import Accept, Meal, Shop
+from rotation.problem.house import Booking, Kitchen, Oven, Person, free_spans
+from rotation.problem.spans import GRID, Spans, Steps, covers, day_index, lowest, union, value_at, well_ordered
+from rotation.problem.stock import BoxItem, Lot, UnderWay
+from rotation.problem.wanted import Published, Weights, Wish
+from rotation.problem.whole import Problem
+
+__all__ = [
+    "BOUGHT",
+    "FINISHED",
+    "FRESH",
+    "GRID",
+    "TABLE",
+    "THAWED",
+    "TOAST",
+    "Accept",
+    "Booking",
+    "BoxItem",
+    "Bread",
+    "Form",
+    "Kitchen",
+    "Lot",
+    "Meal",
+    "Oven",
+    "Person",
+    "Problem",
+    "Process",
+    "Programme",
+    "Published",
+    "Route",
+    "Shop",
+    "Spans",
+    "Stage",
+    "Steps",
+    "Treatment",
+    "UnderWay",
+    "Use",
+    "Wait",
+    "Weights",
+    "Wish",
+    "covers",
+    "day_index",
+    "free_spans",
+    "lowest",
+    "union",
+    "value_at",
+    "well_ordered",
+]

@@ -1,0 +1,44 @@
+"""The bread there is at the start: in the freezer, in the bread box, and in the making."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+
+@dataclass(frozen=True)
+class Lot:
+    """Units in the freezer at the start. Minutes may be negative; `through`: frozen through from then on."""
+
+    id: str
+    letter: str
+    bread: str
+    form: str
+    units: int
+    bagged: int
+    through: int
+    eat_first: int
+    toast_after: int
+    strict: int | None = None
+
+
+@dataclass(frozen=True)
+class BoxItem:
+    """Bread ready to eat at the start: portions of one bread, how it came, when it was ready, when it is gone."""
+
+    id: str
+    bread: str
+    kind: str
+    portions: int
+    ready: int
+    until: int
+
+
+@dataclass(frozen=True)
+class UnderWay:
+    """A bake that has begun: pieces are fixed at the mix; `done` steps with their real minutes `(name, start, end)`."""
+
+    id: str
+    bread: str
+    process: str
+    pieces: int
+    done: tuple[tuple[str, int, int], ...]

@@ -1,0 +1,51 @@
+"""What the family wants: its wishes, the bakes it has been told of, and what is better at which price."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+
+@dataclass(frozen=True)
+class Wish:
+    """Something the family asked for.
+
+    kind "fixed": step `step` of a bake of `bread` starts at `at`; "no bake": none of `bread` is mixed in
+    `[at, until)`; "no finish": nothing of `bread` is finished for a meal in `[at, until)`.
+    """
+
+    id: str
+    kind: str
+    bread: str
+    at: int
+    until: int
+    step: str = ""
+    said: str = ""
+
+
+@dataclass(frozen=True)
+class Published:
+    """A bake of the plan last published: its bread, process and local day of the mix; `price`: of dropping it."""
+
+    bread: str
+    process: str
+    day: int
+    price: int
+
+
+@dataclass(frozen=True)
+class Weights:
+    """Prices of what is better, in milli effort minutes.
+
+    portion_day_frozen: of one portion in the freezer over one local midnight; wasted_portion: gone past its keeping
+    time, or thrown away; unit_past_date: still in the freezer at the end of its toast-after day; strict_portion: only
+    to weigh strict portions unmet where a single number is wanted, they come before all cost. changed_by_day[d]: a bake
+    mixed on day d that was not published.
+    """
+
+    heat_up: int
+    unmet_portion: int
+    strict_portion: int
+    portion_day_frozen: int
+    wasted_portion: int
+    unit_past_date: int
+    changed_by_day: tuple[int, ...] = ()
