@@ -22,8 +22,7 @@ def no_more_than_is_eaten(c: Choices) -> None:
     for index, run in enumerate(c.runs):
         if run.ready is not None:
             most = -(-eaten[run.bread, "", run.ready] // c.problem.bread(run.bread).portions)
-            if run.put_day is None:
-                most = max(most, run.least)
+            most = max(most, run.least)  # a batch that cannot be smaller may have pieces nobody eats
             if most < run.most:
                 c.model.row(None, [(1, c.pieces[index, TABLE]), (-most, c.run[index])], 0)
     for index, way in enumerate(c.ways):
