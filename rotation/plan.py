@@ -165,11 +165,11 @@ class KeptWish:
 
 @dataclass(frozen=True)
 class Tier:
-    """One goal in the order of goals: its value in the plan and the best bound proven, both in the goal's unit."""
+    """One goal in the order of goals, in its own unit: its value in the plan, the best bound proven (None: none)."""
 
     name: str
     value: int
-    bound: int
+    bound: int | None
 
 
 @dataclass(frozen=True)
@@ -199,9 +199,9 @@ class Plan:
         return sum(cost for _, cost in self.terms)
 
     @property
-    def gap(self) -> float:
-        """How far the best bound lies below the cost, as a share of the cost; over the last tier."""
-        if not self.tiers:
-            return 0.0
-        last = self.tiers[-1]
+    def gap(self) -> float | None:
+        """How far the best bound of the cost lies below it, as a share of the cost; None where no bound is known."""
+        last = self.tiers[-1] if self.tiers else None
+        if last is None or last.bound is None:
+            return None
         return max(0.0, (last.value - last.bound) / max(1, abs(last.value)))

@@ -50,7 +50,7 @@ def plan_json(
             "tail_end": items.iso(problem.end),
         },
         "status": plan.status,
-        "gap": round(plan.gap, 6),
+        "gap": None if plan.gap is None else round(plan.gap, 6),
         "canonical": plan.canonical,
         "checked": checked,
         "tiers": [{"id": t.name, "name": t.name, "value": t.value, "bound": t.bound} for t in plan.tiers],

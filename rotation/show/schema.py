@@ -18,6 +18,7 @@ ID: Json = {"type": "string", "minLength": 1}
 FLAG: Json = {"type": "boolean"}
 COUNT: Json = {"type": "integer", "minimum": 0}
 WHOLE: Json = {"type": "integer"}
+MAYBE_WHOLE: Json = {"type": ["integer", "null"]}
 DATE: Json = {"type": "string", "pattern": r"^\d{4}-\d\d-\d\d$"}
 
 
@@ -45,10 +46,16 @@ def plan_schema() -> Json:
                     }
                 ),
                 "status": {"enum": ["optimal", "feasible"]},
-                "gap": {"type": "number", "minimum": 0, "description": "share of the cost a better plan could save"},
+                "gap": {
+                    "type": ["number", "null"],
+                    "minimum": 0,
+                    "description": "share a better plan could save; null: not known",
+                },
                 "canonical": _said(FLAG, "whether no other plan is as good"),
                 "checked": {"const": True, "description": "every rule was found kept by code apart from the solver"},
-                "tiers": _list({"name": TEXT, "value": WHOLE, "bound": WHOLE}, "goals, the first before all others"),
+                "tiers": _list(
+                    {"name": TEXT, "value": WHOLE, "bound": MAYBE_WHOLE}, "goals, the first before all others"
+                ),
                 "cost": _object(
                     {
                         "unit": TEXT,

@@ -106,9 +106,9 @@ def verdict(problem: Problem, plan: Plan) -> str:
     days = count(problem.shown_days, "day")
     if plan.status == "optimal":
         return f"{days}; no better plan is possible."
-    if any(tier.value > tier.bound for tier in plan.tiers[:-1]):
+    if any(tier.bound is None or tier.value > tier.bound for tier in plan.tiers[:-1]):
         return f"{days}; whether more wishes or guests' portions could be met is not proven."
-    if plan.gap > 1:
+    if plan.gap is None or plan.gap > 1:
         return f"{days}; how much a better plan could save is not known."
     return f"{days}; a better plan could save at most {100 * plan.gap:.1f} % of the cost."
 

@@ -266,21 +266,21 @@ class Planner:
         return near and (dropped, short) == (self.goals.dropped, self.goals.short)
 
     def _tell(self) -> None:
-        best = "no plan yet" if self.best is None else f"best {self.best.total / 1000:.1f}"
-        bound = "" if self.bound is None else f", none below {self.bound / 1000:.1f}"
-        self.progress(f"{best}{bound} effort minutes; {len(self.cuts)} things learnt")
+        best = "no plan yet" if self.best is None else f"a plan that costs {self.best.total / 1000:.0f} effort minutes"
+        bound = "" if self.bound is None else f"; none can cost less than {self.bound / 1000:.0f}"
+        self.progress(f"{best}{bound}")
 
     def _finished(self, plan: Plan) -> Plan:
         """Return the plan with its tiers, status and path."""
         dropped, short, total = self._rank(plan)
         met = (dropped, short) == (self.goals.dropped, self.goals.short) and self.goals.proven
-        bound = -(10**12) if self.bound is None else min(self.bound, total)
+        bound = None if self.bound is None else min(self.bound, total)
         tiers = (
             Tier("wishes dropped", dropped, self.goals.dropped if self.goals.proven else 0),
             Tier("strict portions short", short, self.goals.short if self.goals.proven else 0),
             Tier("cost", total, bound),
         )
-        status = "optimal" if met and bound >= total else "feasible"
+        status = "optimal" if met and bound == total else "feasible"
         return replace(plan, status=status, tiers=tiers, path=tuple(self.path))
 
 
