@@ -10,6 +10,9 @@ import numpy as np
 from rotation.model import Model, Term
 from rotation.solve.answer import Answer, Faulty, holds
 
+SMALL = 2400
+"""Variables up to which a model is searched thoroughly."""
+
 NODES_PER_WORK = 20
 """Nodes that stand for one unit of deterministic work, about a second of it on a model of two weeks."""
 
@@ -32,7 +35,7 @@ class Highs:
         self, model: Model, goal: list[Term], *, work: float, gap: float, start: dict[int, int] | None = None
     ) -> Answer:
         """Solve by branch and cut, one thread, fixed seed."""
-        solver = _made(work, gap)
+        solver = _made(work, gap, thorough=work >= 1 and len(model.bounds) <= SMALL)
         solver.passModel(_linear(model, goal, frozenset(range(len(model.bounds))) - model.flows))
         if start is not None:
             values = np.array(list(start.values()), dtype=np.float64)
@@ -46,7 +49,7 @@ class Highs:
     def _whole(self, model: Model, goal: list[Term], answer: Answer) -> Answer:
         """Return the answer with flows made whole, all else as found."""
         assert answer.values is not None
-        solver = _made(1.0, 0.0)
+        solver = _made(1.0, 0.0, thorough=False)
         lp = _linear(model, goal, frozenset(range(len(model.bounds))))
         lower, upper = np.array(lp.col_lower_), np.array(lp.col_upper_)
         for variable, value in enumerate(answer.values):
@@ -62,8 +65,12 @@ class Highs:
         return Answer(whole.values, answer.bound, answer.proven and same)
 
 
-def _made(work: float, gap: float) -> highspy.Highs:
-    """Return a solver with its options: what pays on these models, found by trying."""
+def _made(work: float, gap: float, *, thorough: bool) -> highspy.Highs:
+    """Return a solver with its options: what pays on these models, found by trying.
+
+    thorough: with the searches that look for good solutions at length; on models of two weeks they cost more than they
+    find.
+    """
     solver = _Quiet()  # type: ignore[no-untyped-call]  # nor here
     for option, value in (
         ("threads", 1), ("random_seed", 1), ("mip_rel_gap", gap), ("mip_abs_gap", 0.999),
@@ -71,7 +78,7 @@ def _made(work: float, gap: float) -> highspy.Highs:
     ):  # fmt: skip
         solver.setOptionValue(option, value)
     for option in ("mip_allow_restart", "mip_heuristic_run_root_reduced_cost", "mip_heuristic_run_rens"):
-        solver.setOptionValue(option, work >= 1)
+        solver.setOptionValue(option, thorough)
     solver.HandleKeyboardInterrupt = True
     return solver
 

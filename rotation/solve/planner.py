@@ -26,6 +26,7 @@ from rotation.solve.cpsat import CpSat
 from rotation.solve.cuts import Cut
 from rotation.solve.day_level import rows
 from rotation.solve.dealing import deal
+from rotation.solve.goals import Goals, cost, strict, wishes
 from rotation.solve.highs import Highs
 from rotation.solve.lessons import Lessons
 from rotation.solve.likely import as_asked, hold_far, hold_nothing, likely
@@ -45,21 +46,12 @@ class Limits:
     """
 
     quick: float = 0.05
-    days: float = 2.0
+    days: float = 1.0
     minutes: float = 2.0
     mends: int = 12
-    rounds: int = 3
+    rounds: int = 2
     gap: float = 0.0
     solver: str = "highs"
-
-
-@dataclass(frozen=True)
-class Goals:
-    """The tiers before cost: the values the day level is held to, and whether they are proven to be the least."""
-
-    dropped: int = 0
-    short: int = 0
-    proven: bool = True
 
 
 def solve(problem: Problem, limits: Limits | None = None, progress: Progress | None = None) -> Plan:
@@ -103,46 +95,50 @@ class Planner:
 
     def _first(self) -> None:
         """Find a plan: choose days, time them, mend the days that did not fit."""
-        around: tuple[Asked, frozenset[int]] | None = None
-        for _ in range(self.limits.mends):
-            choices, answer = self._choose(self.limits.quick, around)
-            if answer.values is None and around is None:
-                return
-            if answer.values is None:
-                around = None
-                continue
-            asked = ask(choices, answer.values)
-            learnt = self._time(choices, asked)
-            if self.best is not None:
-                self.cuts += learnt
-                return
-            self.cuts += learnt
-            around = (asked, learnt[0].days)
+        choices, answer = self._choose(self.limits.quick, None)
+        if answer.values is not None:
+            self._mend(*self._timed(choices, answer.values), self.limits.mends)
 
     def _better(self) -> None:
         """Choose among all runs and ways, until a plan is as good as the bound, or nothing more is learnt."""
         for _ in range(self.limits.rounds):
+            self.cuts = [cut for cut in self.cuts if cut.sure]
             choices, answer = self._choose(self.limits.days, None)
-            if answer.impossible and not all(cut.sure for cut in self.cuts):
-                self.cuts = [cut for cut in self.cuts if cut.sure]
-                continue
-            if all(cut.sure for cut in self.cuts) and not answer.impossible:
+            if not answer.impossible:
                 bound = answer.bound + sum(choices.model.constants.values())
                 self.bound = bound if self.bound is None else max(self.bound, bound)
             if self._done() or answer.values is None:
                 return
-            learnt = self._time(choices, ask(choices, answer.values))
+            asked, learnt = self._timed(choices, answer.values)
             if self._done() or not learnt:
                 return
+            self._mend(asked, learnt, self.limits.mends // 2)
+
+    def _mend(self, asked: Asked, learnt: list[Cut], times: int) -> None:
+        """Keep what was learnt; while days do not fit, choose those around the misfit anew and hold the others."""
+        self.cuts += learnt
+        while times and learnt and learnt[0].extra is None:
+            choices, answer = self._choose(self.limits.quick, (asked, learnt[0].days))
+            if answer.values is None:
+                choices, answer = self._choose(self.limits.quick, None)
+            if answer.values is None:
+                return
+            asked, learnt = self._timed(choices, answer.values)
             self.cuts += learnt
+            times -= 1
+
+    def _timed(self, choices: Choices, values: tuple[int, ...]) -> tuple[Asked, list[Cut]]:
+        """Return what a solution of the day level asks for, timed, and what was learnt."""
+        asked = ask(choices, values)
+        return asked, self._time(choices, asked)
 
     def _nothing(self) -> None:
         """Make the plan that bakes and finishes nothing new: what is there is eaten, the rest bought or short."""
         self.cuts = []
         choices = self._choices()
         hold_nothing(choices)
-        goal = [(10**9, v) for _, v in _wishes(choices)] + [(10**6, v) for _, v in _strict(self.problem, choices)]
-        answer = self._answer(choices.model, goal + _cost(choices.model), self.limits.days)
+        goal = [(10**9, v) for _, v in wishes(choices)] + [(10**6, v) for _, v in strict(self.problem, choices)]
+        answer = self._answer(choices.model, goal + cost(choices.model), self.limits.days)
         if answer.values is not None:
             self._time(choices, ask(choices, answer.values))
         if self.best is None:
@@ -167,14 +163,14 @@ class Planner:
     def _held(self, work: float, around: tuple[Asked, frozenset[int]] | None) -> tuple[Choices, Answer]:
         """Return the day level with the tiers before cost held at their values, and its solution."""
         choices = self._choices()
-        choices.model.row(None, _wishes(choices), self.goals.dropped)
-        choices.model.row(None, _strict(self.problem, choices), self.goals.short)
+        choices.model.row(None, wishes(choices), self.goals.dropped)
+        choices.model.row(None, strict(self.problem, choices), self.goals.short)
         start = None
         if around is not None:
             hold_far(choices, *around)
         elif self.best_asked is not None:
             start = as_asked(choices, self.best_asked)
-        return choices, self._answer(choices.model, _cost(choices.model), work, start)
+        return choices, self._answer(choices.model, cost(choices.model), work, start)
 
     def _choices(self) -> Choices:
         """Return a fresh day level with all cuts."""
@@ -193,7 +189,7 @@ class Planner:
         choices = self._choices()
         self.cuts = kept
         values, proven = [], True
-        for terms in (_wishes(choices), _strict(self.problem, choices)):
+        for terms in (wishes(choices), strict(self.problem, choices)):
             answer = self._answer(choices.model, terms, self.limits.days)
             found = answer.values
             most = sum(coefficient * choices.model.bounds[variable][1] for coefficient, variable in terms)
@@ -282,18 +278,3 @@ class Planner:
         )
         status = "optimal" if met and bound == total else "feasible"
         return replace(plan, status=status, tiers=tiers, path=tuple(self.path))
-
-
-def _cost(model: Model) -> list[Term]:
-    """Return the cost as one sum."""
-    return [(coefficient, variable) for variable, coefficient in sorted(model.objective()[0].items())]
-
-
-def _wishes(choices: Choices) -> list[Term]:
-    """Return the number of wishes dropped."""
-    return [(1, variable) for variable in choices.dropped.values()]
-
-
-def _strict(problem: Problem, choices: Choices) -> list[Term]:
-    """Return the strict portions short."""
-    return [(1, choices.short[meal.id]) for meal in problem.meals if meal.strict]

@@ -1,0 +1,33 @@
+"""What is to be made small, in the order of goals: wishes dropped, strict portions short, cost."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from rotation.choices import Choices
+from rotation.model import Model, Term
+from rotation.problem import Problem
+
+
+@dataclass(frozen=True)
+class Goals:
+    """The tiers before cost: the values the day level is held to, and whether they are proven to be the least."""
+
+    dropped: int = 0
+    short: int = 0
+    proven: bool = True
+
+
+def cost(model: Model) -> list[Term]:
+    """Return the cost as one sum."""
+    return [(coefficient, variable) for variable, coefficient in sorted(model.objective()[0].items())]
+
+
+def wishes(choices: Choices) -> list[Term]:
+    """Return the number of wishes dropped."""
+    return [(1, variable) for variable in choices.dropped.values()]
+
+
+def strict(problem: Problem, choices: Choices) -> list[Term]:
+    """Return the strict portions short."""
+    return [(1, choices.short[meal.id]) for meal in problem.meals if meal.strict]
