@@ -102,9 +102,12 @@ class Planner:
     def _better(self) -> None:
         """Choose among all runs and ways, until a plan is as good as the bound, or nothing more is learnt."""
         for _ in range(self.limits.rounds):
-            self.cuts = [cut for cut in self.cuts if cut.sure]
             choices, answer = self._choose(self.limits.days, None)
-            if not answer.impossible:
+            sure = all(cut.sure for cut in self.cuts)
+            if answer.impossible and not sure:
+                self.cuts = [cut for cut in self.cuts if cut.sure]
+                continue
+            if sure and not answer.impossible:
                 bound = answer.bound + sum(choices.model.constants.values())
                 self.bound = bound if self.bound is None else max(self.bound, bound)
             if self._done() or answer.values is None:
