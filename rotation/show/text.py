@@ -22,7 +22,8 @@ Recipes = Mapping[tuple[str, str], str]
 def day_by_day(problem: Problem, plan: Plan, recipes: Recipes, width: int = WIDTH) -> list[str]:
     """Return the lines of the shown days, at most `width` characters each. The plan is the whole one."""
     seen = shown(problem, plan)
-    lines = sorted(lines_of(problem, seen, recipes), key=lambda line: (line.minute, not line.who))
+    once = dict.fromkeys(lines_of(problem, seen, recipes))  # what is said of two bakes of a day is said once
+    lines = sorted(once, key=lambda line: (line.minute, not line.who))
     names = max([len(line.who) for line in lines], default=0)
     printed: list[str] = []
     for day in range(problem.shown_days):
