@@ -20,8 +20,7 @@ class Problem:
     """All inputs of one plan, as understood.
 
     midnights: local midnights in minutes, the first the start of day 0 (at or before minute 0), one more than there are
-    days, tail included; shown_days: how many of them are shown; mixes_per_day: bakes of one bread and process mixed in
-    one local day, at most one (a rule of this planner, see rules/one_mix.py).
+    days, tail included; shown_days: how many of them are shown.
     """
 
     zero: datetime
