@@ -10,7 +10,7 @@ from dataclasses import dataclass
 
 from rotation.choices import Choices
 from rotation.model import Model, Term
-from rotation.solve.tasks import BakeTask, Task
+from rotation.tasks import BakeTask, Task
 
 
 @dataclass(frozen=True)

@@ -9,8 +9,8 @@ from rotation.choices import Choices, Node
 from rotation.oven_turns import events
 from rotation.plan import Bake, Bought, Discard, Finish, KeptWish, Load, Plan, Serving, Stay, Step, TakeOut
 from rotation.problem import TABLE, Problem
-from rotation.solve.tasks import Asked, BakeTask, Task, WayTask
 from rotation.solve.timing import Timed
+from rotation.tasks import Asked, BakeTask, Task, WayTask
 
 
 def deal(choices: Choices, asked: Asked, timed: Timed) -> Plan:

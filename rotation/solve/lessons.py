@@ -15,8 +15,8 @@ from rotation.hot import FREE
 from rotation.problem import Problem
 from rotation.solve import cuts, shelves
 from rotation.solve.cuts import Cut
-from rotation.solve.tasks import Asked, BakeTask, Task
-from rotation.solve.timing import ANY_DAY, Timed, Timing
+from rotation.solve.timing import Timed, Timing
+from rotation.tasks import ANY_DAY, Asked, BakeTask, Task
 
 
 class Lessons:
@@ -115,7 +115,7 @@ def _eased(task: Task) -> Task:
 
 def least_effort(choices: Choices, tasks: Sequence[Task]) -> int:
     """Return what the day level counts at least for the hands and heat-ups of tasks: runs, ways, trips, sessions."""
-    priced = {choices.model.names[variable]: milli for milli, variable in choices.model.costs.get("hands", [])}
+    priced = {variable: milli for milli, variable in choices.model.costs.get("hands", [])}
     heat_up = choices.problem.weights.heat_up
     total, free = 0, dict[tuple[str, int], bool]()
     trips: set[int] = set()
@@ -130,6 +130,6 @@ def least_effort(choices: Choices, tasks: Sequence[Task]) -> int:
             trips.add(way.take_day)
             if way.oven is not None:
                 free[way.oven, way.session] = free.get((way.oven, way.session), False) or way.heat == FREE
-    total += sum(priced.get(f"trip {day}", 0) for day in trips)
+    total += sum(priced.get(choices.trips[day], 0) for day in trips)
     cold = [session for session, served in free.items() if not served]
-    return total + sum(heat_up + priced.get(f"heat {session}", 0) for session in cold)
+    return total + sum(heat_up + priced.get(choices.heated[session], 0) for session in cold)

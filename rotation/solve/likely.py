@@ -8,7 +8,7 @@ from typing import TypeVar
 from rotation.choices import Choices
 from rotation.hot import WARM
 from rotation.runs import Run
-from rotation.solve.tasks import Asked
+from rotation.tasks import Asked
 from rotation.thaws import Way
 
 Item = TypeVar("Item", Run, Way)

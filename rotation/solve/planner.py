@@ -30,7 +30,8 @@ from rotation.solve.goals import Goals, cost, strict, wishes
 from rotation.solve.highs import Highs
 from rotation.solve.lessons import Lessons
 from rotation.solve.likely import as_asked, hold_far, hold_nothing, likely
-from rotation.solve.tasks import Asked, Task, ask
+from rotation.solve.tasks import ask
+from rotation.tasks import Asked, Task
 from rotation.thaws import ways
 
 Progress = Callable[[str], None]

@@ -7,9 +7,7 @@ from collections import defaultdict
 from rotation.choices import Choices, Node, keeps, nodes_of
 from rotation.oven_turns import Turn, bake_turns, turns
 from rotation.problem import FRESH, Meal, Programme, Route
-from rotation.tasks import Asked, BakeTask, Task, WayTask
-
-__all__ = ["Asked", "BakeTask", "Task", "WayTask", "ask"]
+from rotation.tasks import Asked, BakeTask, WayTask
 
 ANY_TIME = (-(10**6), 10**6)
 

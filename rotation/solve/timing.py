@@ -12,10 +12,8 @@ from rotation.clockwork import Hold, Literal, Sum
 from rotation.grid import Grid
 from rotation.problem import Problem, Spans
 from rotation.rules import table
-from rotation.tasks import ANY_DAY, Task
+from rotation.tasks import Task
 from rotation.timetable import open_minutes
-
-__all__ = ["ANY_DAY", "Clock", "Timed", "Timing"]
 
 
 @dataclass(frozen=True)
