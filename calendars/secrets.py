@@ -8,9 +8,6 @@ from __future__ import annotations
 import os
 import shlex
 import subprocess
-from dataclasses import dataclass
-from datetime import datetime
-from pathlib import Path
 
 from calendars.store import CalendarError
 
@@ -23,27 +20,6 @@ HOW = 'write "keyring", "command: ..." with a command that prints it, or "env: N
 
 class NoSecret(CalendarError):
     """A password cannot be had. `str(error)` says from where it was asked, never what was answered."""
-
-
-@dataclass(frozen=True)
-class Access:
-    """How a calendar on a server is reached; of no meaning for files.
-
-    user: "" where none is asked for. password_from: where its password is, see `secret`. address_from: where a secret
-    address is, in place of a location. plain_http: whether http without TLS may be used to a host other than this
-    machine. cache: the folder for last good copies, None to keep none. now: for the age of such a copy, aware.
-    """
-
-    user: str = ""
-    password_from: str = ""
-    address_from: str = ""
-    plain_http: bool = False
-    cache: Path | None = None
-    now: datetime | None = None
-
-    def password(self, calendar: str) -> str:
-        """Return the password of the calendar of this name, "" where none is asked for. Raises NoSecret."""
-        return secret(self.password_from, calendar=calendar, user=self.user) if self.password_from else ""
 
 
 def is_source(source: str) -> bool:
