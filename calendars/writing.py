@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 import os
+import re
 import tempfile
 from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import UTC, datetime, timedelta
 from pathlib import Path
 
-from icalendar import Alarm, Calendar, vDuration, vText
+from icalendar import Alarm, Calendar, Todo, vDuration, vText
 from icalendar import Event as VEvent
 
 from calendars.store import CalendarError
@@ -17,6 +18,8 @@ from calendars.text import clean, clean_lines
 
 REFRESH = timedelta(hours=6)
 """How often a subscriber is asked to look again; once a day is enough for most (RFC 7986, 8)."""
+
+_COLOUR = re.compile(r"[A-Za-z]{3,30}", re.ASCII)
 
 
 class _Text(vText):
@@ -33,8 +36,9 @@ class Entry:
     """One calendar entry this program writes.
 
     start, end: aware. related: (RELTYPE, UID) as RFC 5545 and RFC 9253 name them, "FINISHTOSTART" for what has to be
-    finished before. alarms: how long before the start. transparent: blocks nobody. sequence rises with every change,
-    last_modified says when it last did (None: with the stamp of the file).
+    finished before. alarms: how long before the start. transparent: blocks nobody. color: a CSS3 colour name (RFC 7986,
+    5.9) or "". sequence rises with every change, last_modified says when it last did (None: with the stamp of the file).
+    task: a VTODO to be ticked off, due at the end; percent: how much of it is done; completed: when all of it was.
     """
 
     uid: str
@@ -50,6 +54,10 @@ class Entry:
     sequence: int = 0
     last_modified: datetime | None = None
     url: str = ""
+    color: str = ""
+    task: bool = False
+    percent: int = 0
+    completed: datetime | None = None
 
 
 def to_ics(entries: Iterable[Entry], *, name: str, stamp: datetime, product_id: str) -> bytes:
@@ -72,30 +80,58 @@ def to_ics(entries: Iterable[Entry], *, name: str, stamp: datetime, product_id: 
     return data
 
 
-def to_component(entry: Entry, *, stamp: datetime) -> VEvent:
-    """Return one entry as a VEVENT."""
-    event = VEvent()
-    event.add("UID", _Text(clean(entry.uid, 1000)))
-    event.add("DTSTAMP", stamp.astimezone(UTC))
-    event.add("DTSTART", entry.start.astimezone(UTC))
-    event.add("DTEND", entry.end.astimezone(UTC))
-    event.add("SUMMARY", _Text(clean(entry.summary)))
+def to_resource(entry: Entry, *, stamp: datetime, product_id: str) -> bytes:
+    """Return a calendar of this one entry, as a server keeps it: without METHOD (RFC 4791, 4.1)."""
+    calendar = Calendar()
+    calendar.add("VERSION", "2.0")
+    calendar.add("PRODID", clean(product_id))
+    calendar.add("CALSCALE", "GREGORIAN")
+    calendar.add_component(to_component(entry, stamp=stamp))
+    data: bytes = calendar.to_ical(sorted=False)
+    return data
+
+
+def to_component(entry: Entry, *, stamp: datetime) -> VEvent | Todo:
+    """Return one entry as a VEVENT, or as a VTODO if it is a task."""
+    component = Todo() if entry.task else VEvent()
+    component.add("UID", _Text(clean(entry.uid, 1000)))
+    component.add("DTSTAMP", stamp.astimezone(UTC))
+    if entry.task:
+        _add_task(component, entry)
+    else:
+        component.add("DTSTART", entry.start.astimezone(UTC))
+        component.add("DTEND", entry.end.astimezone(UTC))
+        component.add("TRANSP", "TRANSPARENT" if entry.transparent else "OPAQUE")
+    component.add("SUMMARY", _Text(clean(entry.summary)))
     if entry.description:
-        event.add("DESCRIPTION", _Text(clean_lines(entry.description)))
+        component.add("DESCRIPTION", _Text(clean_lines(entry.description)))
     if entry.location:
-        event.add("LOCATION", _Text(clean(entry.location)))
+        component.add("LOCATION", _Text(clean(entry.location)))
     if entry.categories:
-        event.add("CATEGORIES", [clean(category, 200) for category in entry.categories])
-    event.add("TRANSP", "TRANSPARENT" if entry.transparent else "OPAQUE")
-    event.add("SEQUENCE", entry.sequence)
-    event.add("LAST-MODIFIED", (entry.last_modified or stamp).astimezone(UTC))
+        component.add("CATEGORIES", [clean(category, 200) for category in entry.categories])
+    if _COLOUR.fullmatch(entry.color):
+        component.add("COLOR", entry.color.lower())
+    component.add("SEQUENCE", entry.sequence)
+    component.add("LAST-MODIFIED", (entry.last_modified or stamp).astimezone(UTC))
     if entry.url:
-        event.add("URL", clean(entry.url, 2000))
+        component.add("URL", clean(entry.url, 2000))
     for reltype, uid in entry.related:
-        event.add("RELATED-TO", _Text(clean(uid, 1000)), parameters={"RELTYPE": clean(reltype, 40).upper()})
+        component.add("RELATED-TO", _Text(clean(uid, 1000)), parameters={"RELTYPE": clean(reltype, 40).upper()})
     for before in entry.alarms:
-        event.add_component(_alarm(entry, before))
-    return event
+        component.add_component(_alarm(entry, before))
+    return component
+
+
+def _add_task(todo: Todo, entry: Entry) -> None:
+    """Add what a task has in place of start and end. A start has to be before the due time (RFC 5545, 3.8.2.3)."""
+    if entry.start < entry.end:
+        todo.add("DTSTART", entry.start.astimezone(UTC))
+    todo.add("DUE", entry.end.astimezone(UTC))
+    percent = 100 if entry.completed else min(max(entry.percent, 0), 99)
+    todo.add("STATUS", "COMPLETED" if entry.completed else "IN-PROCESS" if percent else "NEEDS-ACTION")
+    todo.add("PERCENT-COMPLETE", percent)
+    if entry.completed:
+        todo.add("COMPLETED", entry.completed.astimezone(UTC))
 
 
 def _alarm(entry: Entry, before: timedelta) -> Alarm:
@@ -105,6 +141,8 @@ def _alarm(entry: Entry, before: timedelta) -> Alarm:
     alarm.add("ACTION", "DISPLAY")
     alarm.add("DESCRIPTION", _Text(clean(entry.summary)))
     alarm.add("TRIGGER", -before)
+    if entry.task and entry.start >= entry.end:
+        alarm["TRIGGER"].params["RELATED"] = "END"
     return alarm
 
 
