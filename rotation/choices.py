@@ -185,9 +185,9 @@ def at_once(made: Choices) -> list[Alike]:
     Where the meals in reach want more than one stay holds, each route has its own.
     """
     eaten, keys = most_eaten(made), list[Alike]()
-    for index, way in enumerate(made.ways):
+    for way in made.ways:
         portions = made.problem.bread(way.bread).form(way.form).portions_per_unit
-        holds = made.model.bounds[made.units[index]][1] * portions >= eaten[way.bread, way.route, way.ready]
+        holds = way.most * portions >= eaten[way.bread, way.route, way.ready]
         keys.append((way.bread, way.form if holds else way.route, way.ready, holds))
     return keys
 

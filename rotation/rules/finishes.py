@@ -2,12 +2,11 @@
 
 from __future__ import annotations
 
-from collections import Counter, defaultdict
+from collections import Counter
 from collections.abc import Iterator
 
 from rotation import facts
-from rotation.choices import Alike, Choices, at_once
-from rotation.model import Term
+from rotation.choices import Choices
 from rotation.plan import Finish, Load, Plan, TakeOut
 from rotation.problem import Problem
 from rotation.rules.broken import Broken
@@ -16,15 +15,11 @@ NAME = "finishes"
 
 
 def days(c: Choices) -> None:
-    """A way takes out some units if it is chosen, else none; what is wanted at one moment is finished together."""
-    moments: dict[Alike, list[Term]] = defaultdict(list)
-    for index, alike in enumerate(at_once(c)):
-        moments[alike].append((1, c.way[index]))
-        most = c.model.bounds[c.units[index]][1]
-        c.model.row(None, [(1, c.units[index]), (-most, c.way[index])], 0)
-        c.model.row(0, [(1, c.units[index]), (-1, c.way[index])], None)
-    for terms in moments.values():
-        c.model.row(None, terms, 1)
+    """A way takes out some units if it is chosen, else none."""
+    for way, units in zip(c.way, c.units, strict=True):
+        most = c.model.bounds[units][1]
+        c.model.row(None, [(1, units), (-most, way)], 0)
+        c.model.row(0, [(1, units), (-1, way)], None)
 
 
 def check(problem: Problem, plan: Plan) -> Iterator[Broken]:

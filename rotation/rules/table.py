@@ -39,6 +39,7 @@ from rotation.rules import (
     stock,
     thawed,
     toast,
+    together,
     turns,
     under_way,
     waits,
@@ -95,7 +96,7 @@ class Cold(Protocol):
 
 RULES: tuple[Rule, ...] = (
     references, grid, horizon, pieces, stages, under_way, waits, one_mix,
-    hands, watch, turns, finishes, closed, oven, heat, places, kitchen,
+    hands, watch, turns, finishes, together, closed, oven, heat, places, kitchen,
     cooled, rested, frozen_through, thawed, filled, freezer_room, freezing_rate, stock, fifo, dates,
     toast, portions, keeping, accepted, allergens, buying, wishes,
 )  # fmt: skip

@@ -111,10 +111,16 @@ def everybody(**change: Any) -> Problem:
 
 
 def second_finish(
-    start: int, heat: str, heat_from: int, *, out_at: int = at(SAT, 20, 30), trip: str = "trip 2"
+    start: int,
+    heat: str,
+    heat_from: int,
+    *,
+    out_at: int = at(SAT, 20, 30),
+    trip: str = "trip 2",
+    route: str = "worktop",
 ) -> Plan:
     """Return the plan with the last loaf of bag D finished too."""
-    out = TakeOut("out 2", "sourdough", "part-baked", "worktop", 1, (("lot-b", 1),), out_at, "sam", trip, start)
+    out = TakeOut("out 2", "sourdough", "part-baked", route, 1, (("lot-b", 1),), out_at, "sam", trip, start)
     return replace(
         plan(),
         take_outs=(*plan().take_outs, out),
@@ -171,12 +177,17 @@ def fold_again() -> Case:
     return house, stepped("fold", of, start=fold.start - 1, end=fold.end - 1)
 
 
-def two_trips(second: int) -> Plan:
-    """Return the plan with both loaves of Saturday taken in one trip, but the second at another minute."""
+def hungry() -> Problem:
+    """Return the house with guests on Saturday who want more than one stay in the oven holds."""
+    return meal("sat-breakfast", portions=30)
+
+
+def two_trips(second: int = at(FRI, 20, 30), route: str = "fridge", house: Problem | None = None) -> Case:
+    """Return hungry guests and both loaves of Saturday taken in one trip, the second by a route and at a minute."""
     first, toast = plan().take_outs
     parts = (
         replace(first, units=1, lots=(("lot-a", 1),)),
-        replace(first, id="out 2", units=1, lots=(("lot-b", 1),), at=second),
+        replace(first, id="out 2", units=1, lots=(("lot-b", 1),), at=second, route=route),
     )
     whole = plan().finishes[0]
     one = finish("finish", parts[0], whole.stay.start, "cold", whole.stay.heat_from)
@@ -184,14 +195,15 @@ def two_trips(second: int) -> Plan:
     two = replace(two, who_in="jo", who_out="jo")
     servings = (Serving("sat-breakfast", "out", 14), Serving("sat-breakfast", "out 2", 6))
     others = tuple(serving for serving in plan().servings if serving.source != "out")
-    return replace(plan(), take_outs=(*parts, toast), finishes=(one, two), servings=servings + others)
+    of = replace(plan(), take_outs=(*parts, toast), finishes=(one, two), servings=servings + others)
+    return house or hungry(), of
 
 
-def with_the_first(start: int) -> Plan:
-    """Return the plan with the last loaf of bag D in the oven with Saturday's."""
-    made = second_finish(start, "with:stay-finish", start, out_at=at(FRI, 20, 30), trip="trip")
+def with_the_first(start: int) -> Case:
+    """Return hungry guests and the last loaf of bag D in the oven with Saturday's."""
+    made = second_finish(start, "with:stay-finish", start, out_at=at(FRI, 20, 30), trip="trip", route="fridge")
     first, second = made.finishes
-    return replace(made, finishes=(first, replace(second, who_in="jo", who_out="jo")))
+    return hungry(), replace(made, finishes=(first, replace(second, who_in="jo", who_out="jo")))
 
 
 def pot_after_roast() -> Case:

@@ -139,6 +139,8 @@ MUTATIONS: tuple[Mutation, ...] = (
         lambda: finished({"loads": (replace(plan().finishes[0].stay.loads[0], pieces=2),)}),
     ),
     _of("finishes", "not finished at all", lambda: replace(plan(), finishes=()), "rested"),
+    _of("together", "two finishes by one route for one breakfast", lambda: two_trips(route="worktop")),
+    _of("together", "by two routes, though one stay holds all that is wanted", lambda: two_trips(house=problem())),
     _of("closed", "heating in closed hours", lambda: oven(closed=((at(SUN, 7), at(SUN, 7, 50)),))),
     _of("oven", "in a booking", lambda: booked(start=at(SUN, 9, 15), end=at(SUN, 10))),
     _of("oven", "heating in a booking", lambda: booked(start=at(SUN, 7), end=at(SUN, 7, 50))),
