@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, field
 from datetime import datetime
+from typing import Literal
 
 
 @dataclass(frozen=True)
@@ -60,11 +61,18 @@ class Event:
 
 @dataclass(frozen=True)
 class Oddity:
-    """Something assumed, repaired or skipped while reading, in words for the family. uid is "" for a whole file."""
+    """Something assumed, repaired or skipped while reading, in words for the family.
+
+    source: the calendar. uid: of the event, "" where it is about more than one. reason: a sentence without its stop.
+    file: which file, resource or host of the calendar it is about, "" for all. kind: what came of it.
+    """
 
     source: str
     uid: str
     reason: str
+    file: str = ""
+    kind: Literal["assumed", "left out", "translated"] = "assumed"
+    """"assumed" may be wrong; "left out" is missing; "translated" is a name of a zone that had to be looked up."""
 
     def __str__(self) -> str:
         """Return `source: reason`."""

@@ -118,13 +118,14 @@ class Access:
     """How to get at a calendar that is not a file. Passwords are asked for when needed and shown by nothing.
 
     password: returns it, or raises CalendarError. plain_http: allow http without encryption to another machine.
-    copies: a folder for the last good copies of calendars that are read from afar.
+    copies: a folder for the last good copies of calendars that are read from afar. now: to tell the age of such a copy.
     """
 
     user: str = ""
     password: Callable[[], str] | None = field(default=None, repr=False)
     plain_http: bool = False
     copies: Path | None = None
+    now: datetime | None = None
 
 
 def _local(module: str, factory: str) -> Callable[[str, str, Access], Writable]:
@@ -137,9 +138,20 @@ def _local(module: str, factory: str) -> Callable[[str, str, Access], Writable]:
     return make
 
 
+def _remote(module: str, factory: str) -> Callable[[str, str, Access], Store]:
+    """Return a maker of stores that are reached over the network, importing its module only when used."""
+
+    def make(location: str, name: str, access: Access) -> Store:
+        store: Store = getattr(import_module(module), factory)(location, name, access)
+        return store
+
+    return make
+
+
 KINDS: dict[str, Callable[[str, str, Access], Store]] = {
     "file": _local("calendars.folder", "IcsFile"),
     "folder": _local("calendars.folder", "IcsFolder"),
+    "subscription": _remote("calendars.subscription", "Subscription"),
 }
 """Kind of store: a maker that takes a location, a name and how to get at it."""
 
