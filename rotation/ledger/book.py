@@ -13,9 +13,9 @@ from types import TracebackType
 from typing import Self
 from uuid import uuid4
 
-from rotation.ledger import checks, choose, rows, storage
+from rotation.ledger import checks, choose, rows, storage, told
 from rotation.ledger.checks import refused
-from rotation.ledger.records import Kind, LotState, Movement, NewLot, Note, Share
+from rotation.ledger.records import Asked, Kind, LotState, Movement, NewLot, Note, Share
 
 _OPENING = "opening "
 """Begins the id of the movement that records the opening stock; the digest of its source follows."""
@@ -79,7 +79,7 @@ class Ledger:
         with storage.plain_words(self._path):
             if not lots or rows.first_movement(self._connection) is not None:
                 return False  # every run asks, so that most must not wait for the right to write
-        with self._writing():
+        with self.writing():
             if rows.first_movement(self._connection) is not None:
                 return False
             self._write(Movement(identity, Kind.ADDED, at, at, "opening stock", "", False, self._bag(lots, now)))
@@ -166,32 +166,47 @@ class Ledger:
 
         return self._record(Kind.UNDONE, note, shares, undoes=movement_id)
 
-    def keep_plan(self, plan_json: str, at: datetime) -> None:
-        """Keep a proven plan, a JSON text, in place of the one before: wholly or not at all. ValueError if not JSON."""
+    def keep_plan(self, plan_json: str, at: datetime, whole: str = "", asked: Sequence[Asked] = ()) -> None:
+        """Keep a proven plan in place of the one before, with the wishes it took in: wholly or not at all.
+
+        plan_json: as it is shown; whole: as it can be read again (rotation/carried.py). ValueError if not JSON.
+        """
         json.loads(plan_json)
         when = checks.instant("at", at).isoformat()
-        with self._writing():
-            self._connection.execute(
-                "INSERT OR REPLACE INTO kept (name, json, at) VALUES ('plan', ?, ?)", (plan_json, when)
-            )
+        with self.writing() as connection:
+            told.keep(connection, "plan", plan_json, when)
+            told.keep(connection, "whole plan", whole, when)
+            for wish in asked:
+                told.record_wish(connection, wish, when)
 
     def kept_plan(self) -> str | None:
-        """Return the plan last kept, or None."""
-        with storage.plain_words(self._path):
-            row = self._connection.execute("SELECT json FROM kept WHERE name = 'plan'").fetchone()
-        return None if row is None else str(row["json"])
+        """Return the plan last kept, as it is shown, or None."""
+        with self.reading() as connection:
+            return told.kept(connection, "plan")
+
+    def whole_plan(self) -> str | None:
+        """Return the plan last kept, as it can be read again, or None."""
+        with self.reading() as connection:
+            return told.kept(connection, "whole plan") or None
 
     @contextmanager
-    def _writing(self) -> Iterator[None]:
+    def writing(self) -> Iterator[sqlite3.Connection]:
+        """Hold the only right to write; all that is done within is recorded, or nothing. For this package alone."""
         with storage.plain_words(self._path), storage.transaction(self._connection):
-            yield
+            yield self._connection
+
+    @contextmanager
+    def reading(self) -> Iterator[sqlite3.Connection]:
+        """Give what is read from. For this package alone."""
+        with storage.plain_words(self._path):
+            yield self._connection
 
     def _record(self, kind: Kind, note: Note, shares: Callable[[], tuple[Share, ...]], *, undoes: str = "") -> Movement:
         """Record one movement, unless its id was recorded before; `shares` is called inside the transaction."""
         noted = checks.instant("now", note.now)
         at = checks.happened("at", note.when, note.now)
         identity = f"undo {undoes}" if undoes else checks.name("id", note.id or str(uuid4()))
-        with self._writing():
+        with self.writing():
             for first in rows.movements(self._connection, identity):
                 if first.kind is not kind:
                     raise refused("id", f"{identity!r} was recorded as {first.kind}, not {kind}.", "Use a new id.")

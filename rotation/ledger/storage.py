@@ -44,6 +44,30 @@ MIGRATIONS: Sequence[Migration] = (
         ),
         "CREATE TABLE kept (name TEXT PRIMARY KEY, json TEXT NOT NULL, at TEXT NOT NULL)",
     ),
+    (
+        "CREATE TABLE publication (seq INTEGER PRIMARY KEY AUTOINCREMENT, plan TEXT NOT NULL, at TEXT NOT NULL)",
+        """CREATE TABLE thing (
+            id TEXT PRIMARY KEY, kind TEXT NOT NULL CHECK (kind IN ('bake', 'thaw', 'finish', 'stay')),
+            publication INTEGER NOT NULL REFERENCES publication (seq))""",
+        """CREATE TABLE life (
+            seq INTEGER PRIMARY KEY AUTOINCREMENT, thing TEXT NOT NULL REFERENCES thing (id), state TEXT NOT NULL,
+            at TEXT NOT NULL, noted TEXT NOT NULL)""",
+        "CREATE INDEX life_by_thing ON life (thing, seq)",
+        """CREATE TABLE entry (
+            seq INTEGER PRIMARY KEY AUTOINCREMENT, calendar TEXT NOT NULL, uid TEXT NOT NULL,
+            what TEXT NOT NULL CHECK (what IN ('meant', 'written', 'gone', 'dropped')), resource TEXT NOT NULL,
+            etag TEXT, data BLOB, ours BLOB, at TEXT NOT NULL)""",
+        "CREATE INDEX entry_by_uid ON entry (calendar, uid, seq)",
+        """CREATE TABLE wish (
+            seq INTEGER PRIMARY KEY AUTOINCREMENT, id TEXT NOT NULL, thing TEXT NOT NULL REFERENCES thing (id),
+            kind TEXT NOT NULL, bread TEXT NOT NULL, step TEXT NOT NULL, since TEXT NOT NULL, until TEXT NOT NULL,
+            said TEXT NOT NULL, over TEXT NOT NULL, at TEXT NOT NULL)""",
+        *(
+            f"CREATE TRIGGER {table}_no_{verb} BEFORE {verb} ON {table} BEGIN SELECT RAISE(ABORT, 'append-only'); END"
+            for table in ("publication", "thing", "life", "entry", "wish")
+            for verb in ("UPDATE", "DELETE")
+        ),
+    ),
 )
 """Statements that lead from each `user_version` to the next. Never change one that was released: add another."""
 
@@ -184,13 +208,13 @@ def _own_version(connection: sqlite3.Connection, path: Path, newest: int) -> int
 
 def _migrate(connection: sqlite3.Connection, migrations: Sequence[Migration], path: Path | None) -> None:
     """Bring the format up to date step by step; the file at `path`, if given, is copied before each step."""
-    done = False
+    done, new = False, not int(_pragma(connection, "user_version"))  # of a new file nothing is worth a copy
     while not done:
         with transaction(connection):  # others wait; whoever comes second finds it done
             version = int(_pragma(connection, "user_version"))
             done = version >= len(migrations)
             if not done:
-                if version and path:
+                if path and not new:
                     _copy(path, _copy_of(path, version + 1))
                 for statement in migrations[version]:
                     connection.execute(statement)

@@ -20,6 +20,8 @@ from rotation.ledger import Ledger, rows, storage
 
 NEXT = (*storage.MIGRATIONS, ("ALTER TABLE lot ADD COLUMN shelf TEXT NOT NULL DEFAULT 'top'",))
 NOBODY = 65534
+THIS = len(storage.MIGRATIONS)
+"""The format written today; NEXT leads to the one after."""
 
 
 @pytest.fixture
@@ -38,7 +40,7 @@ def test_a_new_ledger_is_made_with_its_folder_in_write_ahead_mode(ledger, folder
     assert ledger._connection.execute("PRAGMA journal_mode").fetchone()[0] == "wal"
     assert ledger._connection.execute("PRAGMA synchronous").fetchone()[0] == 2
     assert [path.name for path in folder.iterdir() if path.suffix == ".sqlite"] == ["ledger.sqlite"]
-    assert version(folder / storage.FILE) == len(storage.MIGRATIONS) == 1
+    assert version(folder / storage.FILE) == THIS
 
 
 def test_an_empty_file_left_by_a_crash_becomes_a_ledger(folder, lot, now, note):
@@ -53,8 +55,8 @@ def test_a_change_of_format_keeps_a_whole_copy_of_what_was(filled, now):
     with closing(storage.connect(filled, migrations=NEXT)) as connection:
         row = connection.execute("SELECT id, shelf FROM lot").fetchone()
     assert tuple(row) == ("bake-7", "top")
-    copy = filled.with_name("ledger.sqlite.before-v2")
-    assert (version(filled), version(copy)) == (2, 1)
+    copy = filled.with_name(f"ledger.sqlite.before-v{THIS + 1}")
+    assert (version(filled), version(copy)) == (THIS + 1, THIS)
     restored = filled.parent / "restored"
     restored.mkdir()
     shutil.copy(copy, restored / storage.FILE)
@@ -66,7 +68,7 @@ def test_movements_still_in_the_log_are_in_the_copy(folder, lot, now, note):
     with Ledger.open(folder) as ledger:  # stays open: nothing is folded back into the main file
         ledger.add(lot(4, id="bake-7"), note)
         storage.connect(folder / storage.FILE, migrations=NEXT).close()
-    with closing(sqlite3.connect(folder / "ledger.sqlite.before-v2")) as copy:
+    with closing(sqlite3.connect(folder / f"ledger.sqlite.before-v{THIS + 1}")) as copy:
         assert copy.execute("SELECT id FROM lot").fetchall() == [("bake-7",)]
 
 
@@ -74,7 +76,7 @@ def test_a_change_that_fails_changes_nothing_and_leaves_the_copy(filled, now):
     broken = (*storage.MIGRATIONS, ("ALTER TABLE lot ADD COLUMN shelf TEXT", "ALTER TABLE nowhere ADD COLUMN x"))
     with pytest.raises(StorageError, match="no such table"):
         storage.connect(filled, migrations=broken)
-    assert version(filled) == version(filled.with_name("ledger.sqlite.before-v2")) == 1
+    assert version(filled) == version(filled.with_name(f"ledger.sqlite.before-v{THIS + 1}")) == THIS
     with Ledger.open(filled.parent) as ledger:
         assert ledger.lots(now)[0].left == 4
 
@@ -86,7 +88,7 @@ def test_programs_that_find_an_old_format_at_once_change_it_once(filled, now):
 
     with ThreadPoolExecutor(6) as pool:
         assert list(pool.map(change, range(12))) == [1] * 12
-    assert (version(filled), version(filled.with_name("ledger.sqlite.before-v2"))) == (2, 1)
+    assert (version(filled), version(filled.with_name(f"ledger.sqlite.before-v{THIS + 1}"))) == (THIS + 1, THIS)
 
 
 def test_programs_that_seed_at_once_record_the_opening_stock_once(folder, lot, now):
@@ -115,15 +117,18 @@ def test_ctrl_c_in_the_middle_records_nothing_and_the_next_write_works(ledger, l
 def test_two_steps_keep_two_copies(filled):
     later = (*NEXT, ("ALTER TABLE lot ADD COLUMN row TEXT",))
     storage.connect(filled, migrations=later).close()
-    assert version(filled) == 3
-    assert [version(filled.with_name(f"ledger.sqlite.before-v{number}")) for number in (2, 3)] == [1, 2]
+    assert version(filled) == THIS + 2
+    copies = [filled.with_name(f"ledger.sqlite.before-v{number}") for number in (THIS + 1, THIS + 2)]
+    assert [version(copy) for copy in copies] == [THIS, THIS + 1]
 
 
 def test_a_newer_ledger_is_refused_untouched(filled):
     storage.connect(filled, migrations=NEXT).close()
     before = filled.read_bytes()
     for readonly in (False, True):
-        with pytest.raises(StorageError, match=r"newer version .* \(format 2, this one knows 1\)\. Update the program"):
+        with pytest.raises(
+            StorageError, match=rf"newer version .* \(format {THIS + 1}, this one knows {THIS}\)\. Update"
+        ):
             Ledger.open(filled.parent, readonly=readonly)
     assert filled.read_bytes() == before
 

@@ -66,9 +66,11 @@ def test_a_program_killed_at_any_point_loses_nothing_it_had_told(folder, now, ki
     for kill in range(kills):
         program = start(folder, f"life{kill}", 0)
         assert program.stdout is not None
+        assert program.stderr is not None
         said = [program.stdout.readline() for _ in range(chance.randrange(12))]  # 0: perhaps before the file is there
         program.kill()
-        rest, error = program.communicate()
+        rest, error = program.stdout.read(), program.stderr.read()  # communicate() would lose what is read ahead
+        program.wait()
         assert error == ""
         told |= {line.strip() for line in (*said, *rest.splitlines(keepends=True)) if line.endswith("\n")}
         with Ledger.open(folder) as ledger:
