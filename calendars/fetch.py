@@ -1,4 +1,4 @@
-"""Fetches one document by https, within limits of time, size and redirects. Of its address only the host is ever told."""
+"""Fetches one document by https, within limits of time, size and redirects. Of the address only its host is told."""
 
 from __future__ import annotations
 
