@@ -5,7 +5,8 @@ from __future__ import annotations
 from collections.abc import Mapping
 
 from calendars.text import clean
-from rotation.bakers_math import Build, Impossible, Weighed, weigh
+from rotation.bakers_math import Build, Impossible, Soaked, weigh
+from rotation.household import usual
 from rotation.household.breads import Bread as Recipe
 from rotation.plan import Bake, Plan
 
@@ -15,26 +16,38 @@ def recipes(breads: Mapping[str, Recipe], plan: Plan) -> dict[tuple[str, str], s
     found: dict[tuple[str, str], str] = {}
     for bake in plan.bakes:
         if bake.bread in breads:
-            recipe = breads[bake.bread]
             try:
-                found |= _of(bake, weigh(recipe.formula, bake.total, recipe.piece_grams))
+                found |= _of(breads[bake.bread], bake)
             except Impossible:
                 continue
     return found
 
 
-def _of(bake: Bake, weighed: Weighed) -> dict[tuple[str, str], str]:
-    """Return the words of one bake: each build at the step that bears its name, else at the first before the mix."""
+def _of(recipe: Recipe, bake: Bake) -> dict[tuple[str, str], str]:
+    """Return the words of one bake: each build and soaker at the step that bears its name, else at the first of all."""
+    formula = usual.formula(recipe, next(process for process in recipe.processes if process.id == bake.process))
+    weighed = weigh(formula, bake.total, recipe.piece_grams, recipe.process_loss_percent)
     names = [step.name for step in bake.steps]
     before = names[: names.index("mix")]
-    at: dict[str, list[Build]] = {}
+    said: dict[str, list[str]] = {}
     for build in weighed.builds:
         if before:
-            at.setdefault(build.name if build.name in before else before[0], []).append(build)
-    words = {(bake.id, step): "; ".join(_build(build) for build in builds) for step, builds in at.items()}
+            said.setdefault(build.name if build.name in before else before[0], []).append(_build(build))
+    for soaker in weighed.soakers:
+        at = soaker.name if soaker.name in before else (before or ["mix"])[0]
+        said.setdefault(at, []).append(_soaker(soaker, at))
+    mixed = _listed({**weighed.prefermented, **weighed.soaked, **weighed.final})
     keep = [f"KEEP {_amount(build.keep)} {clean(build.name)}" for build in weighed.builds if build.keep]
-    mixed = _listed({**weighed.prefermented, **weighed.final})
-    return words | {(bake.id, "mix"): ", ".join([mixed, *keep])}
+    said.setdefault("mix", []).append(", ".join([mixed, *keep]))
+    if weighed.inclusions:
+        said.setdefault(formula.inclusions_at, []).append(f"then {_listed(weighed.inclusions)}")
+    return {(bake.id, step): "; ".join(words) for step, words in said.items()}
+
+
+def _soaker(soaker: Soaked, at: str) -> str:
+    """Return "seeds, soaked: 80 g linseed + 120 water"; where no step comes before the mix, how long before."""
+    early = f" {soaker.hours:g} h before" if at == "mix" else ""
+    return f"{clean(soaker.name)}, {'scalded' if soaker.hot else 'soaked'}{early}: {_listed(soaker.parts)}"
 
 
 def _build(build: Build) -> str:

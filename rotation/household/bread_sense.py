@@ -7,15 +7,16 @@ from collections.abc import Iterator
 
 from rotation.household import usual
 from rotation.household.breads import Bread, Form, FormId, Route
-from rotation.household.formulas import Formula, Preferment
+from rotation.household.formula_sense import formula_wrong
 from rotation.household.lines import Path
 from rotation.household.mistakes import Wrong, closest, repeated
 from rotation.household.process_sense import process_wrong
+from rotation.household.processes import Process
 
 
 def bread_wrong(bread: Bread) -> Iterator[Wrong]:
     """Yield what makes no sense in a bread."""
-    yield from _formula(bread.formula)
+    yield from formula_wrong(("formula",), bread.formula)
     yield from _keeping(bread)
     for id_, form in bread.forms.items():
         yield from _form(bread, id_, form)
@@ -23,92 +24,30 @@ def bread_wrong(bread: Bread) -> Iterator[Wrong]:
     yield from repeated((("routes", i, "id"), route.id) for i, route in enumerate(bread.routes))
     for index, process in enumerate(bread.processes):
         yield from process_wrong(("processes", index), process)
+        yield from _own_formula(bread, ("processes", index), process)
     for index, route in enumerate(bread.routes):
         yield from _route(bread, ("routes", index), route)
-    known = ingredients(bread.formula)
+    known = ingredients(bread)
     for name in bread.contains:
         if name.casefold() not in {one.casefold() for one in known}:
             yield Wrong(("contains", name), "is not in the formula.", closest(name, known))
 
 
-def ingredients(formula: Formula) -> tuple[str, ...]:
-    """Return every ingredient of a formula once, flours first."""
-    own = [*formula.flours, *formula.others]
-    for preferment in formula.preferments:
-        own += [*preferment.flours, *preferment.others]
-    return tuple(dict.fromkeys(own))
+def ingredients(bread: Bread) -> tuple[str, ...]:
+    """Return every ingredient of a bread once, in the order of its formulas."""
+    return tuple(dict.fromkeys(name for formula in usual.formulas(bread) for name in formula.ingredients))
 
 
-def _formula(formula: Formula) -> Iterator[Wrong]:
-    yield from _hundred(("formula", "flours"), formula.flours)
-    if formula.water_percent > 150:
-        yield Wrong(
-            ("formula", "water_percent"),
-            f"{formula.water_percent:g} % of the flour is soup.",
-            "Write water_percent = 72",
-        )
-    for name, percent in formula.others.items():
-        at: Path = ("formula", "others", name)
-        if "salt" in name.casefold().split() and percent > 5:
-            yield Wrong(at, f"{percent:g} % of the flour is far too salty.", f'Write "{name}" = 2')
-        elif percent > 150:
-            yield Wrong(
-                at, f"{percent:g} % of the flour is more than a dough holds.", "Write a share of the flour, as 10."
-            )
-    yield from repeated((("formula", "preferments", i, "name"), p.name) for i, p in enumerate(formula.preferments))
-    if (share := sum(p.flour_percent for p in formula.preferments)) > 100:
-        yield Wrong(
-            ("formula", "preferments"), f"preferments hold {share:g} % of the flour.", "Together at most 100, as 20."
-        )
-    water = sum(p.flour_percent * p.hydration_percent / 100 for p in formula.preferments)
-    if water > formula.water_percent + sum(formula.others.values()):
-        wrong = f"preferments hold {water:g} % water, the whole formula {formula.water_percent:g} %."
-        yield Wrong(("formula", "water_percent"), wrong, "It counts all water, the preferments' included.")
-    for index, preferment in enumerate(formula.preferments):
-        yield from _preferment(formula, ("formula", "preferments", index), preferment)
-
-
-def _preferment(formula: Formula, at: Path, preferment: Preferment) -> Iterator[Wrong]:
-    if preferment.flours:
-        yield from _hundred((*at, "flours"), preferment.flours)
-    for name, share in preferment.flours.items():
-        if name not in formula.flours:
-            wrong = f'"{name}" is not among the flours of the formula, which count the preferments\' too.'
-            yield Wrong((*at, "flours", name), wrong, closest(name, formula.flours))
-        elif preferment.flour_percent * share / 100 > formula.flours[name] + 0.05:
-            wrong = (
-                f"needs {preferment.flour_percent * share / 100:g} %, the whole formula has {formula.flours[name]:g} %."
-            )
-            yield Wrong((*at, "flours", name), wrong, "The formula's flours count the preferments' too.")
-    if preferment.seed_from is None:
-        return
-    builds = {other.name: other for other in formula.preferments}
-    if preferment.seed_from not in builds:
-        yield Wrong(
-            (*at, "seed_from"),
-            f'no preferment is called "{preferment.seed_from}".',
-            closest(preferment.seed_from, builds),
-        )
-        return
-    if preferment.seed_percent == 0:
-        yield Wrong((*at, "seed_from"), "names a seed, but takes none of it.", "Write seed_percent = 20")
-    chain = [preferment.name]
-    while (before := builds[chain[-1]].seed_from) in builds and before is not None:
-        if before in chain:
-            wrong = (
-                "is seeded from itself."
-                if before == chain[-1]
-                else f"goes in a circle: {' from '.join([*chain, before])}."
-            )
-            yield Wrong((*at, "seed_from"), wrong, "Leave seed_from out: the kept starter seeds the first build.")
-            return
-        chain.append(before)
-
-
-def _hundred(at: Path, shares: dict[str, float]) -> Iterator[Wrong]:
-    if abs(sum(shares.values()) - 100) > 0.5:
-        first = next(iter(shares))
-        yield Wrong(at, f"flours come to {sum(shares.values()):g} %, not 100.", f'Write flours = {{ "{first}" = 100 }}')
+def _own_formula(bread: Bread, at: Path, process: Process) -> Iterator[Wrong]:
+    """Yield what is wrong with a process's own formula, and with the step at which nuts and fruit go in."""
+    if process.formula is not None:
+        yield from formula_wrong((*at, "formula"), process.formula)
+    formula, names = usual.formula(bread, process), [stage.name for stage in process.stages]
+    made = names[names.index("mix") : names.index("oven")] if {"mix", "oven"} <= {*names} else names
+    if formula.inclusions and formula.inclusions_at not in made:
+        where: Path = (*at, "formula") if process.formula else ("formula",)
+        wrong = f'{process.called} has no step "{formula.inclusions_at}" from the mix to the oven.'
+        yield Wrong((*where, "inclusions_at"), wrong, closest(formula.inclusions_at, made))
 
 
 def _keeping(bread: Bread) -> Iterator[Wrong]:

@@ -84,9 +84,10 @@ class Route(Settings):
 class Bread(Settings):
     """A product the household bakes. Its id is the name of its file.
 
-    piece_grams: dough of one piece; baked_grams: when baked, 87 % of the dough if not written (A09). portions: of one
-    piece. kind "filled": thaws in the fridge only, is cold within two hours, keeps strict dates. forms: how it may be
-    frozen. routes: if none is written, the usual ones for its forms and size (`household.usual`).
+    piece_grams: dough of one piece; baked_grams: when baked, 87 % of the dough if not written (A09);
+    process_loss_percent: of the dough mixed, what sticks to bowls and hands. portions: of one piece. kind "filled":
+    thaws in the fridge only, is cold within two hours, keeps strict dates. forms: how it may be frozen. routes: if none
+    is written, the usual ones for its forms and size (`household.usual`).
     """
 
     name: Text = Field(examples=["Country loaf"])
@@ -94,6 +95,7 @@ class Bread(Settings):
     portions: Annotated[int, Field(ge=1, le=200, examples=[14])]
     piece_grams: Annotated[int, Field(ge=10, le=10_000, examples=[900])]
     baked_grams: Annotated[int, Field(ge=10, le=10_000, examples=[780])] | None = None
+    process_loss_percent: Annotated[float, Field(ge=0, le=20)] = 0.0
     keeps_hours: KeepsHours | None = None
     formula: Formula
     oven: OvenProgramme

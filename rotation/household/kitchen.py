@@ -7,7 +7,7 @@ from typing import Annotated, Literal
 from pydantic import Field
 
 from rotation.household.matching import Match
-from rotation.household.values import Clock, DayOrMoment, Id, Settings, Text, WeekHours
+from rotation.household.values import Clock, DayOrMoment, Hours, Id, Settings, Text, WeekHours
 
 Minutes = Annotated[int, Field(ge=0, le=600)]
 OvenDegc = Annotated[int, Field(ge=30, le=350, examples=[220])]
@@ -43,10 +43,17 @@ class Booking(Match):
     places_left: Count = 0
 
 
-class Kitchen(Settings):
-    """What the house holds.
+Month = Literal["jan", "feb", "mar", "apr", "may", "jun", "jul", "aug", "sep", "oct", "nov", "dec"]
+RoomDegc = Annotated[float, Field(ge=5, le=40, examples=[21.0])]
 
-    fridge_spots_guests: left from `guests_days_before` days before a strict meal until it is eaten.
+
+class Kitchen(Settings):
+    """What the house holds, and how warm it is.
+
+    fridge_spots_guests: left from `guests_days_before` days before a strict meal until it is eaten. room_degc: by day;
+    room_by_month: in months that differ; room_night_lower_degc: colder by that in the hours `room_night`.
+    proof_box_degc: of a box that dough may stand in (`in_box` of a process). friction_degc: what kneading adds, as the
+    rule for the water's temperature counts it; tap_degc: of cold water.
     """
 
     bowls: Count = 1
@@ -57,8 +64,15 @@ class Kitchen(Settings):
     guests_days_before: Annotated[int, Field(ge=0, le=14)] = 2
     freezer_litres: Annotated[float, Field(ge=0, le=2000)] = 20.0
     freezing_kg_per_24h: Annotated[float, Field(ge=0, le=200)] = 2.0
-    room_degc: Annotated[float, Field(ge=5, le=40)] = 21.0
+    room_degc: RoomDegc = 21.0
+    room_by_month: dict[Month, RoomDegc] = Field(default={}, examples=["{ jan = 19, jul = 25 }"])
+    room_night: Hours = Field(default=(1320, 1830), examples=["22:00-06:30"])
+    room_night_lower_degc: Annotated[float, Field(ge=0, le=15)] = 0.0
+    proof_box_degc: Annotated[float, Field(ge=15, le=45, examples=[26.0])] | None = None
     fridge_degc: Annotated[float, Field(ge=0, le=12)] = 6.0
+    freezer_degc: Annotated[float, Field(ge=-40, le=-6)] = -18.0
+    friction_degc: Annotated[float, Field(ge=0, le=40)] = 4.0
+    tap_degc: Annotated[float, Field(ge=0, le=35)] = 12.0
 
 
 class Dated(Settings):

@@ -6,6 +6,7 @@ from typing import Annotated, Literal
 
 from pydantic import Field
 
+from rotation.household.formulas import Formula
 from rotation.household.values import Id, Settings, Text
 
 Minutes = Annotated[int, Field(ge=0, le=20_160)]
@@ -67,7 +68,8 @@ class Process(Settings):
     """One way to make the bread. pieces: sizes of a bake that are allowed.
 
     uses: if none is given, one bowl from the mix until "shape", or until the oven where nothing is called so.
-    oven: if the process bakes differently from the bread's own.
+    oven, formula: if the process bakes differently from the bread's own, or has other percentages (little seed
+    overnight).
     """
 
     id: Id = Field(examples=["overnight"])
@@ -80,6 +82,7 @@ class Process(Settings):
     pieces: Annotated[tuple[Annotated[int, Field(ge=1, le=500)], ...], Field(min_length=1, examples=["[1, 2, 3]"])]
     fixed_minutes: Annotated[float, Field(ge=0, le=1000, examples=[15])] | None = None
     oven: OvenProgramme | None = None
+    formula: Formula | None = None
 
     @property
     def called(self) -> str:

@@ -10,6 +10,7 @@ from rotation.household.kitchen import Booking, Dated, Kitchen, Oven
 from rotation.household.meals import Guests, Habits, MealRule, Shop
 from rotation.household.people import Calendar, EventRule, Person
 from rotation.household.values import Allergens, BreadId, DayOrDays, Id, Many, Moment, Settings, Text
+from rotation.units import DegreeUnit, MassUnit
 
 Effort = Annotated[float, Field(ge=0, le=10_000, examples=[1.6])]
 """Effort minutes: one is a minute of ordinary hands."""
@@ -72,6 +73,13 @@ class Entries(Settings):
     alarms_a_day: Annotated[int, Field(ge=0, le=10)] = 2
 
 
+class Shown(Settings):
+    """The units that bench notes and recipes are printed in; settings stay in grams and degC."""
+
+    mass: MassUnit = "g"
+    temperature: DegreeUnit = "degC"
+
+
 class Wish(Settings):
     """Something the family asked for.
 
@@ -108,6 +116,7 @@ class Household(Settings):
     weights: Weights = Weights()
     plan: Planning = Planning()
     entries: Entries = Entries()
+    shown: Shown = Shown()
     nobody_eats: Allergens = ()
     contains: dict[str, Allergens] = Field(default={})
     wishes: tuple[Wish, ...] = ()

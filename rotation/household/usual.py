@@ -8,6 +8,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from rotation.household.breads import Bread, Form, FormId, OvenPart, Route
+from rotation.household.formulas import Formula
 from rotation.household.processes import OvenProgramme, Process
 
 PART_BAKE_SHARE = 0.75
@@ -37,6 +38,16 @@ class Kept:
     eat_first_weeks: float
     toast_after_weeks: float
     strict_weeks: float | None
+
+
+def formula(bread: Bread, process: Process) -> Formula:
+    """Return what the bread is made of by this process."""
+    return process.formula or bread.formula
+
+
+def formulas(bread: Bread) -> tuple[Formula, ...]:
+    """Return every formula of the bread: its own, and those of its processes."""
+    return (bread.formula, *(process.formula for process in bread.processes if process.formula))
 
 
 def programme(bread: Bread, process: Process) -> OvenProgramme:

@@ -115,7 +115,7 @@ def build(
 
 def _allergens(home: Home, recipe: Recipe) -> frozenset[str]:
     """Return the allergens of a bread; what its own file says of an ingredient counts before the household's word."""
-    return allergens(ingredients(recipe.formula), {**home.settings.contains, **recipe.contains})
+    return allergens(ingredients(recipe), {**home.settings.contains, **recipe.contains})
 
 
 def tail(everybody: Sequence[people.Presence], breads: Sequence[Bread], shown_end: int) -> int:

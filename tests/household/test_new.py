@@ -20,7 +20,7 @@ from rotation.household import usual
 from rotation.household.kitchen import Kitchen, Oven
 from rotation.household.meals import Guests, Habits, Shop
 from rotation.household.reading import read_home
-from rotation.household.settings import AgePrices, Entries, Planning, Reserve, Weights
+from rotation.household.settings import AgePrices, Entries, Planning, Reserve, Shown, Weights
 from rotation.templates import Answers, laid_out
 
 TODAY = date(2027, 2, 26)
@@ -49,13 +49,14 @@ def test_the_files_written_are_read_back(tmp_path: Path) -> None:
 
 def test_every_setting_is_written_with_its_default() -> None:
     data = tomllib.loads(laid_out(Answers(TODAY))["household.toml"])
-    asked = {("kitchen", "freezer_litres"), ("weights", "unmet_portion")}
+    asked = {("kitchen", "freezer_litres"), ("kitchen", "proof_box_degc"), ("weights", "unmet_portion")}
     tables = {"kitchen": (Kitchen, data["kitchen"]), "oven": (Oven, data["ovens"][0]),
               "habits": (Habits, data["habits"]),
               "shop": (Shop, data["shop"]), "reserve": (Reserve, data["reserve"]),
               "weights": (Weights, data["weights"]),
               "age": (AgePrices, data["weights"]["age"]), "plan": (Planning, data["plan"]),
-              "entries": (Entries, data["entries"]), "guests": (Guests, data["guests"])}  # fmt: skip
+              "entries": (Entries, data["entries"]), "shown": (Shown, data["shown"]),
+              "guests": (Guests, data["guests"])}  # fmt: skip
     for name, (model, written) in tables.items():
         read, default = model.model_validate(written), model()
         for setting in model.model_fields:

@@ -1,16 +1,13 @@
-"""Formula arithmetic: baker's percentages to grams, preferments and the kept starter built backwards, water to use.
-
-All percentages are of all the flour, the preferments' flour and water included (T12); a preferment's own are of its own
-flour. IDs of sources are those of `tests/outside/data/references.csv`.
-"""
+"""A formula weighed out: preferments and the kept starter built backwards from the dough, soakers, the final dough."""
 
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
+from rotation.bakers_math.shares import total_percent
 from rotation.errors import RotationError
-from rotation.household.formulas import Formula, Preferment
+from rotation.household.formulas import Formula, Preferment, Soaker
 
 WATER = "water"
 Grams = Mapping[str, float]
@@ -41,38 +38,51 @@ class Build:
 
 
 @dataclass(frozen=True)
+class Soaked:
+    """A soaker weighed out, all of which goes into the dough. hours: it stands, at least; hot: scalded."""
+
+    name: str
+    parts: Grams
+    hours: float
+    hot: bool
+
+    @property
+    def total(self) -> float:
+        """Grams of the whole soaker."""
+        return sum(self.parts.values())
+
+
+@dataclass(frozen=True)
 class Weighed:
-    """A bake weighed out: builds in the order they are made, and what goes into the final dough besides them."""
+    """A bake weighed out, in grams: builds in the order they are made, soakers, and the final dough.
+
+    prefermented: of each preferment in the dough. final: what else is weighed at the mix. inclusions: what goes in when
+    the dough is made.
+    """
 
     builds: tuple[Build, ...]
     final: Grams
     prefermented: Grams
-    """Grams of each preferment in the final dough."""
+    soakers: tuple[Soaked, ...] = ()
+    inclusions: Grams = field(default_factory=dict)
+
+    @property
+    def soaked(self) -> Grams:
+        """Grams of each soaker in the final dough."""
+        return {soaker.name: soaker.total for soaker in self.soakers}
 
     @property
     def dough(self) -> float:
         """Grams of the whole dough."""
-        return sum(self.final.values()) + sum(self.prefermented.values())
+        return sum(sum(part.values()) for part in (self.final, self.prefermented, self.soaked, self.inclusions))
 
 
-def hydration_percent(formula: Formula) -> float:
-    """Return all water by all flour: the true hydration, the starter's counted (T12)."""
-    return formula.water_percent
+def weigh(formula: Formula, pieces: int, piece_grams: float, process_loss_percent: float = 0.0) -> Weighed:
+    """Return grams for a bake of pieces of dough, and for what sticks to bowls and hands.
 
-
-def prefermented_percent(formula: Formula) -> float:
-    """Return the share of all flour that ferments before the mix."""
-    return sum(preferment.flour_percent for preferment in formula.preferments)
-
-
-def total_percent(formula: Formula) -> float:
-    """Return flour, water and everything else by all flour."""
-    return 100 + formula.water_percent + sum(formula.others.values())
-
-
-def weigh(formula: Formula, pieces: int, piece_grams: float) -> Weighed:
-    """Return grams for a bake of pieces of dough. Raises Impossible if something would be less than nothing."""
-    flour = pieces * piece_grams / total_percent(formula) * 100
+    Raises Impossible if something would be less than nothing.
+    """
+    flour = pieces * piece_grams / (1 - process_loss_percent / 100) / total_percent(formula) * 100
     final = {name: flour * share / sum(formula.flours.values()) for name, share in formula.flours.items()}
     final |= {WATER: flour * formula.water_percent / 100}
     final |= {name: flour * percent / 100 for name, percent in formula.others.items()}
@@ -81,10 +91,31 @@ def weigh(formula: Formula, pieces: int, piece_grams: float) -> Weighed:
         own = flour * preferment.flour_percent / 100
         parts = {name: own * share for name, share in _make_up(formula, preferment).items()}
         used[preferment.name] = sum(parts.values())
-        for name, grams in parts.items():
-            final[name] = final.get(name, 0.0) - grams
+        _taken(final, parts)
+    soakers = tuple(
+        Soaked(soaker.name, _there(_soaker_parts(soaker, flour)), soaker.hours, soaker.hot)
+        for soaker in formula.soakers
+    )
+    for soaked in soakers:
+        _taken(final, soaked.parts)
     _all_there(final, "the final dough")
-    return Weighed(_builds(formula, used), {n: g for n, g in final.items() if g > 1e-9}, used)
+    inclusions = {name: flour * percent / 100 for name, percent in formula.inclusions.items()}
+    return Weighed(_builds(formula, used), _there(final), used, soakers, _there(inclusions))
+
+
+def _taken(whole: dict[str, float], parts: Grams) -> None:
+    """Take what goes in before from the whole."""
+    for name, grams in parts.items():
+        whole[name] = whole.get(name, 0.0) - grams
+
+
+def _there(parts: Grams) -> dict[str, float]:
+    return {name: grams for name, grams in parts.items() if grams > 1e-9}
+
+
+def _soaker_parts(soaker: Soaker, flour: float) -> dict[str, float]:
+    parts = {name: flour * percent / 100 for name, percent in soaker.parts.items()}
+    return parts | {WATER: flour * soaker.water_percent / 100}
 
 
 def _make_up(formula: Formula, preferment: Preferment) -> dict[str, float]:
@@ -124,32 +155,13 @@ def _build(formula: Formula, preferment: Preferment, use: float) -> Build:
     for name, part in seed_make_up.items():
         fresh[name] = fresh.get(name, 0.0) - seed * part / seed_total
     _all_there(fresh, f'the build of "{preferment.name}"')
-    fresh = {name: grams for name, grams in fresh.items() if grams > 1e-9}
-    return Build(preferment.name, fresh, seed, preferment.seed_from or "", use, preferment.hold_back_grams)
+    return Build(preferment.name, _there(fresh), seed, preferment.seed_from or "", use, preferment.hold_back_grams)
 
 
 def _all_there(parts: Grams, where: str) -> None:
     for name, grams in parts.items():
         if grams < -1e-6:
             raise Impossible(
-                f"{where[0].upper()}{where[1:]} would need {grams:.0f} g of {name}: what ferments before already holds "
-                f"more. Raise {name} in the formula, which counts all of it, or lower it in the preferment."
+                f"{where[0].upper()}{where[1:]} would need {grams:.0f} g of {name}: what is made before already holds "
+                f"more. Raise {name} in the formula, which counts all of it, or lower it there."
             )
-
-
-def dough_yield(flour: float, liquid: float) -> float:
-    """Return the net dough yield: flour and liquid by flour, times 100 (A06)."""
-    return (flour + liquid) / flour * 100
-
-
-def dough_for(baked: float, *losses_percent: float) -> float:
-    """Return the dough needed for a mass of baked bread, given losses in per cent of the dough (A09)."""
-    return baked / (1 - sum(losses_percent) / 100)
-
-
-def water_degc(dough_degc: float, friction_degc: float, *others_degc: float) -> float:
-    """Return the water's temperature for a wanted dough temperature; others: room, flour, and preferment (A10, A13).
-
-    Works in any one scale of degrees.
-    """
-    return (len(others_degc) + 1) * dough_degc - sum(others_degc) - friction_degc
