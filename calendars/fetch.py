@@ -124,7 +124,7 @@ def _follow(
 ) -> Answer:
     """Return the answer at the end of the redirects. A password goes to the origin it is meant for, and no other."""
     import niquests
-    from urllib3.exceptions import HTTPError
+    from niquests.packages import urllib3
 
     first, at = where, where
     with niquests.Session(disable_http3=True) as session:
@@ -145,7 +145,7 @@ def _follow(
                     if response.status_code not in _MOVED:
                         return _answer(response, host_of(at), known, limits, deadline)
                     at = _next(at, _header(response, "Location"), access)
-            except (niquests.exceptions.RequestException, HTTPError, OSError) as error:
+            except (niquests.exceptions.RequestException, urllib3.exceptions.HTTPError, OSError) as error:
                 raise CalendarError(f"{host_of(at)} {_why(error)}") from None
     raise UnreadableCalendar(f"{host_of(where)} redirects more than {limits.redirects} times")
 

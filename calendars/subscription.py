@@ -13,7 +13,7 @@ from pathlib import Path
 from zoneinfo import ZoneInfo
 
 from calendars.event import Oddity, Reading
-from calendars.fetch import Limits, Tags, address, fetch, host_of
+from calendars.fetch import Limits, Tags, address, fetch, host_of, is_loopback
 from calendars.store import Access, CalendarError, UnreadableCalendar
 
 _ANYTHING = re.compile(rb"^BEGIN:V(?:EVENT|FREEBUSY|AVAILABILITY)\s*$", re.IGNORECASE | re.MULTILINE)
@@ -43,7 +43,8 @@ class Subscription:
         def understood(data: bytes) -> Reading:
             return read_parts([(host, data)], source=self.name, zone=zone, window=window)
 
-        told = [Oddity(self.name, "", f"{host} is read without encryption", file=host)] * (where.scheme == "http")
+        open_to_all = where.scheme == "http" and not is_loopback(host)
+        told = [Oddity(self.name, "", f"{host} is read without encryption", file=host)] * open_to_all
         kept = copy.load() if copy else None
         try:
             answer = fetch(where, self.access, kept.tags if kept else Tags(), self.limits)
