@@ -74,6 +74,8 @@ class Process(Settings):
 
     id: Id = Field(examples=["overnight"])
     name: Text | None = None
+    reference_degc: of the room in which the warm waits take the times given. dough_degc: of the dough after the mix, if
+    the water is warmed or cooled for it; then it drifts to the room. in_box: warm waits stand in the household's box.
     reference_degc: Annotated[float, Field(ge=5, le=40)] = 21.0
     leaven: Literal["starter", "yeast"] = "starter"
     stages: Annotated[tuple[Stage, ...], Field(min_length=2, max_length=30)]
@@ -82,6 +84,8 @@ class Process(Settings):
     pieces: Annotated[tuple[Annotated[int, Field(ge=1, le=500)], ...], Field(min_length=1, examples=["[1, 2, 3]"])]
     fixed_minutes: Annotated[float, Field(ge=0, le=1000, examples=[15])] | None = None
     oven: OvenProgramme | None = None
+    dough_degc: Annotated[float, Field(ge=10, le=35, examples=[25.0])] | None = None
+    in_box: bool = False
     formula: Formula | None = None
 
     @property

@@ -3,18 +3,17 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from functools import partial
 from itertools import pairwise
 
-from rotation.fermentation import scaled
 from rotation.household import breads as given
 from rotation.household import processes as steps_given
 from rotation.household import usual
 from rotation.household.settings import Household
 from rotation.household.values import weekdays_of
 from rotation.intake.notes import Notes
+from rotation.intake.pace import Climate, waits
 from rotation.intake.time import Clock
-from rotation.problem import TABLE, TOAST, Bread, Form, Process, Programme, Route, Stage, Treatment, Use, Wait
+from rotation.problem import TABLE, TOAST, Bread, Form, Process, Programme, Route, Stage, Treatment, Use
 
 DAY, WEEK = 1440, 7 * 1440
 
@@ -24,11 +23,11 @@ def bread(
     recipe: given.Bread,
     household: Household,
     allergens: frozenset[str],
-    room: Sequence[float],
+    climate: Climate,
     clock: Clock,
     notes: Notes,
 ) -> Bread:
-    """Return one bread. room: degC on each local day; allergens: of its ingredients, "?" for unknown ones."""
+    """Return one bread. climate: of each of the clock's days; allergens: of its ingredients, "?" for unknown ones."""
     return Bread(
         id=id_,
         name=recipe.name,
@@ -37,9 +36,9 @@ def bread(
         keeps=_minutes(usual.keeps_hours(recipe)),
         filled=recipe.kind == "filled",
         allergens=allergens,
-        processes=tuple(_process(recipe, each, household, room, clock, notes) for each in recipe.processes),
+        processes=tuple(_process(recipe, each, household, climate, clock, notes) for each in recipe.processes),
         forms=tuple(_form(recipe, form) for form in recipe.forms),
-        routes=tuple(_route(recipe, route) for route in usual.routes(recipe, max(room))),
+        routes=tuple(_route(recipe, route) for route in usual.routes(recipe, max(climate.room))),
     )
 
 
@@ -51,7 +50,7 @@ def _process(
     recipe: given.Bread,
     process: steps_given.Process,
     household: Household,
-    room: Sequence[float],
+    climate: Climate,
     clock: Clock,
     notes: Notes,
 ) -> Process:
@@ -63,7 +62,7 @@ def _process(
         id=process.id,
         name=process.called,
         stages=tuple(_stage(stage, oven) for stage in process.stages),
-        waits=_waits(process, room),
+        waits=waits(recipe, process, climate, notes, clock.dates),
         uses=tuple(Use(use.what, use.since, use.until) for use in process.held),
         programme=Programme(
             degc=oven.degc,
@@ -77,7 +76,7 @@ def _process(
         fixed=round(1000 * fixed),
         unusual=unusual if any(unusual) else (),
     )
-    _say_if_too_cold(recipe, made, room, notes)
+    _say_if_too_cold(recipe, made, climate.room, notes)
     return made
 
 
@@ -101,33 +100,6 @@ def _treatments(recipe: given.Bread, process: steps_given.Process) -> tuple[Trea
             if bagged
         ),
     )
-
-
-def _waits(process: steps_given.Process, room: Sequence[float]) -> tuple[Wait, ...]:
-    """Return the waits between neighbours and the spans over several steps; warm ones follow the room day by day."""
-    pace = partial(_bounds, process, room)
-    names = [stage.name for stage in process.stages]
-    between = (
-        Wait(stage.name, after, pace(stage.then_minutes, stage.warm))
-        for stage, after in zip(process.stages, names[1:], strict=False)
-        if stage.then_minutes is not None
-    )
-    spans = (Wait(span.first, span.second, pace(span.minutes, span.warm), True) for span in process.spans)
-    return (*between, *spans)
-
-
-def _bounds(
-    process: steps_given.Process, room: Sequence[float], minutes: tuple[int, int], warm: bool
-) -> tuple[tuple[int, int], ...]:
-    """Return the bounds for each day of the mix; one for all where no day differs."""
-    if not warm:
-        return (minutes,)
-    by_degc = {
-        degc: tuple(scaled(each, process.reference_degc, degc, process.leaven) for each in minutes)
-        for degc in set(room)
-    }
-    daily = tuple((by_degc[degc][0], by_degc[degc][1]) for degc in room)
-    return daily if len(set(daily)) > 1 else daily[:1]
 
 
 def _say_if_too_cold(recipe: given.Bread, process: Process, room: Sequence[float], notes: Notes) -> None:

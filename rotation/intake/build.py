@@ -19,6 +19,7 @@ from rotation.intake import kitchen, meals, people, stock, worth
 from rotation.intake.breads import bread, lead
 from rotation.intake.notes import Note, Notes
 from rotation.intake.ovens import ovens
+from rotation.intake.pace import Climate
 from rotation.intake.stock import Bag
 from rotation.intake.table import Table
 from rotation.intake.time import Clock, longest_gap
@@ -72,9 +73,9 @@ def build(
     at_home = frozenset(each.event.key for each in events if each.rule.effect != "away")
     claims = people.claims(household, readings, at_home, wide)
     everybody = people.people(household, claims, meals.away(household, events, wide), wide, notes)
-    room = kitchen.warmth(household, "room_degc", wide)
+    climate = Climate.of(household, wide)
     breads = tuple(
-        bread(id_, recipe, household, _allergens(home, recipe), room, wide, notes)
+        bread(id_, recipe, household, _allergens(home, recipe), climate, wide, notes)
         for id_, recipe in sorted(home.breads.items())
     )
     clock = wide.shortened(days + tail(everybody, breads, wide.midnights[days]))

@@ -4,11 +4,16 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from dataclasses import replace
+from datetime import date
+from typing import get_args
 
+from rotation.household.kitchen import Month
 from rotation.household.settings import Household
 from rotation.intake.notes import Notes
 from rotation.intake.time import Clock, joined, steps
 from rotation.problem import Bread, Kitchen, Lot, Steps, value_at
+
+MONTHS: tuple[Month, ...] = get_args(Month)
 
 
 def kitchen(household: Household, guests: Iterable[tuple[int, int]], clock: Clock, notes: Notes) -> Kitchen:
@@ -53,9 +58,20 @@ def _before(days: int) -> str:
 
 
 def warmth(household: Household, setting: str, clock: Clock) -> tuple[float, ...]:
-    """Return "room_degc" or "fridge_degc" at noon of each local day."""
-    tenths = _steps(household, setting, 10, clock)
-    return tuple(value_at(tenths, clock.at(day, 720)) / 10 for day in clock.dates)
+    """Return "room_degc" or "fridge_degc" at noon of each local day: of its dates, else of its month, else as ever."""
+    months = household.kitchen.room_by_month if setting == "room_degc" else {}
+    dated = [
+        (*clock.dated(each.since, each.until), each.value)
+        for each in household.exceptions
+        if each.setting == setting and each.value is not None
+    ]
+
+    def on(day: date) -> float:
+        noon = clock.at(day, 720)
+        usual = months.get(MONTHS[day.month - 1], getattr(household.kitchen, setting))
+        return float(next((value for start, end, value in reversed(dated) if start <= noon < end), usual))
+
+    return tuple(on(day) for day in clock.dates)
 
 
 def _steps(household: Household, setting: str, per_unit: int, clock: Clock) -> Steps:

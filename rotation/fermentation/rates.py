@@ -1,8 +1,4 @@
-"""How fast dough ferments at a temperature, and how long a proof given at one temperature takes at another.
-
-The rate is the cardinal-temperature model with inflection of Rosso and others (B14): 1 at the best temperature, 0 at
-the least and the greatest. IDs of sources are those of `tests/outside/data/references.csv`.
-"""
+"""The rate of a culture at a temperature: 1 at the best temperature, 0 at the least and the greatest (B14)."""
 
 from __future__ import annotations
 
@@ -45,11 +41,8 @@ def curve(degc: float, culture: Culture) -> float:
     return above / below
 
 
-def rate(degc: float, kind: str) -> float:
-    """Return the rate of a culture ("starter", "bacteria", "yeast") as a share of its best.
-
-    Raises OutsideRange where the figures say nothing.
-    """
+def checked(degc: float, kind: str) -> Culture:
+    """Return the culture ("starter", "bacteria", "yeast"). Raises OutsideRange where its figures say nothing."""
     culture = CULTURES[kind]
     if not culture.from_degc <= degc <= culture.to_degc:
         raise OutsideRange(
@@ -57,7 +50,12 @@ def rate(degc: float, kind: str) -> float:
             f"to {culture.to_degc:g} degC. Find the dough a place within that, or give the process times that do not "
             "follow the room (warm = false)."
         )
-    return curve(degc, culture)
+    return culture
+
+
+def rate(degc: float, kind: str) -> float:
+    """Return the rate of a culture as a share of its best. Raises OutsideRange where the figures say nothing."""
+    return curve(degc, checked(degc, kind))
 
 
 def scaled(minutes: float, reference_degc: float, degc: float, kind: str) -> int:
