@@ -8,6 +8,7 @@ from __future__ import annotations
 import os
 import shlex
 import subprocess
+from threading import Lock
 
 from calendars.store import CalendarError
 
@@ -15,6 +16,7 @@ SERVICE = "bread-rotation"
 """Under which a keyring holds what `keyring` asks for, each by the name of its calendar."""
 SECONDS_FOR_A_COMMAND = 60
 """Long enough to type the password of a password store."""
+_ONE_QUESTION = Lock()  # calendars are read at the same time, and a keyring or a command may ask a person
 HOW = 'write "keyring", "command: ..." with a command that prints it, or "env: NAME"'
 
 
@@ -37,10 +39,11 @@ def secret(source: str, *, calendar: str, user: str = "") -> str:
     kind, _, rest = _parts(source)
     if not is_source(source):
         raise NoSecret(f"{calendar}: it is not said where the password is; {HOW}")
-    if kind == "keyring":
-        return _of_keyring(rest or SERVICE, user if rest else calendar, calendar)
-    if kind == "command":
-        return _of_command(rest, calendar)
+    with _ONE_QUESTION:
+        if kind == "keyring":
+            return _of_keyring(rest or SERVICE, user if rest else calendar, calendar)
+        if kind == "command":
+            return _of_command(rest, calendar)
     found = os.environ.get(rest, "")
     if not found:
         raise NoSecret(f"{calendar}: the environment variable {rest} is empty or not set")

@@ -17,6 +17,8 @@ from rotation.household.toml_file import TomlFile, printable
 M = TypeVar("M", bound=BaseModel)
 _ROUNDS = 8
 """How often wrong settings are taken away before a file is given up; settings lie less deep than this."""
+SECRETS = frozenset({"url", "url_from", "password_from"})
+"""Settings whose values are never repeated."""
 
 
 class Wrong(NamedTuple):
@@ -143,7 +145,7 @@ def _in_words(model: type[BaseModel], at: Path, errors: list[ErrorDetails]) -> l
         return [(f"there is no setting {shown(str(at[-1]))} here.", closest(str(at[-1]), known))]
     wrong = " and ".join(dict.fromkeys(_reason(error) for error in errors))
     if errors[0]["type"] != "missing":
-        wrong = f"{shown(errors[0]['input'])} {wrong}"
+        wrong = f"{'what is written' if at[-1] in SECRETS else shown(errors[0]['input'])} {wrong}"
     return [(f"{wrong}.", _suggested(errors) or example(model, at))]
 
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Annotated, Literal
 
-from pydantic import Field
+from pydantic import Field, StringConstraints
 
 from rotation.household.matching import Match
 from rotation.household.values import Allergens, DayOrDays, HoursList, Id, Many, Settings, Text, WeekHours
@@ -54,16 +54,32 @@ class Person(Settings):
         return self.name or self.id.capitalize()
 
 
-class Calendar(Settings):
-    """A calendar that is read. `path` is taken from the household's folder.
+Address = Annotated[str, StringConstraints(min_length=1, max_length=4000, pattern=r"^[!-~]+$"),
+                    Field(examples=["https://calendar.example.org/family.ics"])]  # fmt: skip
+"""A web address. It often holds a secret, so nothing shows more of it than its host."""
 
-    whose: "by event" (from attendees, a category, or a name in the title; `otherwise` for the rest), "everyone",
-    "nobody", or the id of the one person it belongs to. role: what its events say.
+Source = Annotated[str, StringConstraints(min_length=1, max_length=1000), Field(examples=["keyring"])]
+"""Where a secret is, see `calendars.secrets`: "keyring", "command: ...", "env: NAME"."""
+
+
+class Calendar(Settings):
+    """A calendar that is read.
+
+    path: of a file or folder, taken from the household's folder. url: of a subscription, or of a calendar on a CalDAV
+    server; url_from: where it is, if it is a secret. user, password_from: for a server that asks. plain_http: allow
+    http without encryption to another machine. whose: "by event" (from attendees, a category, or a name in the title;
+    `otherwise` for the rest), "everyone", "nobody", or the id of the one person it belongs to. role: what its events
+    say.
     """
 
     name: Text
-    path: Text
-    kind: Text | None = None
+    path: Text | None = Field(default=None, examples=["calendars/family.ics"])
+    url: Address | None = None
+    url_from: Source | None = None
+    kind: Text | None = Field(default=None, examples=["caldav"])
+    user: Text | None = Field(default=None, examples=["jo"])
+    password_from: Source | None = None
+    plain_http: bool = False
     role: Literal["people", "oven", "meals"] = "people"
     whose: Text = "by event"
     otherwise: Text = "everyone"
@@ -72,8 +88,10 @@ class Calendar(Settings):
 
     @property
     def stored_as(self) -> str:
-        """The kind of store: as written, else "file" for a path that ends in .ics, else "folder"."""
-        return self.kind or ("file" if self.path.lower().endswith(".ics") else "folder")
+        """The kind of store: as written, else by what is given: "subscription", "file" for .ics, "folder"."""
+        if self.kind or self.path is None:
+            return self.kind or "subscription"
+        return "file" if self.path.lower().endswith(".ics") else "folder"
 
 
 class EventRule(Match):

@@ -7,10 +7,10 @@ from zoneinfo import ZoneInfo, ZoneInfoNotFoundError, available_timezones
 
 from pydantic import ValidationError
 
-from calendars.store import KINDS
 from rotation.allergens import ALL, UNKNOWN
 from rotation.household import usual
 from rotation.household.breads import Bread
+from rotation.household.calendar_sense import calendars_wrong
 from rotation.household.kitchen import Dated, Kitchen
 from rotation.household.lines import Path
 from rotation.household.matching import Match
@@ -30,7 +30,8 @@ def household_wrong(home: Household, breads: Breads) -> Iterator[Wrong]:
         instead = near if near.startswith("Do") else 'Write zone = "Europe/Berlin"'
         yield Wrong(("zone",), f"{shown(home.zone)} is not a time zone.", instead)
     yield from _people(home)
-    yield from _calendars(home)
+    yield from calendars_wrong(home)
+    yield from _events(home)
     yield from _ovens(home, breads)
     for index, dated in enumerate(home.exceptions):
         yield from _exception(home, ("exceptions", index), dated)
@@ -75,23 +76,7 @@ def _people(home: Household) -> Iterator[Wrong]:
             yield Wrong(("people", index, "adult"), f"{person.called} is under six.", "Write adult = false")
 
 
-def _calendars(home: Household) -> Iterator[Wrong]:
-    people, ovens = {person.id for person in home.people}, {oven.id for oven in home.ovens}
-    yield from repeated((("calendars", i, "name"), calendar.name) for i, calendar in enumerate(home.calendars))
-    for index, calendar in enumerate(home.calendars):
-        at: Path = ("calendars", index)
-        for key, words in (("whose", {"by event", "everyone", "nobody"}), ("otherwise", {"everyone", "nobody"})):
-            said = getattr(calendar, key)
-            if said not in people | words:
-                yield Wrong((*at, key), f"nobody is called {shown(said)}.", closest(said, people | words))
-        if calendar.stored_as not in KINDS:
-            yield Wrong(
-                (*at, "kind"),
-                f"{shown(calendar.stored_as)} is not a kind of calendar.",
-                closest(calendar.stored_as, KINDS),
-            )
-        if calendar.oven is not None and calendar.oven not in ovens:
-            yield Wrong((*at, "oven"), f"no oven is called {shown(calendar.oven)}.", closest(calendar.oven, ovens))
+def _events(home: Household) -> Iterator[Wrong]:
     for index, rule in enumerate(home.events):
         yield from _match(home, ("events", index), rule)
 

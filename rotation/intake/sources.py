@@ -2,33 +2,82 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
+from concurrent.futures import ThreadPoolExecutor
 from datetime import datetime, timedelta
 from pathlib import Path
 
 from calendars.event import Reading
-from calendars.store import CalendarError, open_store
+from calendars.secrets import secret
+from calendars.store import Access, CalendarError, Store, open_store
 from rotation.errors import BadInput, Mistake
+from rotation.household.people import Calendar
 from rotation.household.reading import SETTINGS, Home
 
 BEFORE, AFTER = timedelta(days=2), timedelta(days=9)
 """How far the readings reach beyond the days shown: the tail, and what began before and still lasts."""
+COPIES = Path(".rotation", "calendars")
+"""Where in the household the last good copies of calendars on the web are kept."""
+AT_A_TIME = 8
 
 
-def read_calendars(home: Home, zero: datetime, days: int) -> dict[str, Reading]:
+def location(home: Home, calendar: Calendar) -> str:
+    """Return the path or the web address of a calendar. Raises CalendarError for a secret address that is not there."""
+    if calendar.path is not None:
+        return str(home.folder / Path(calendar.path).expanduser())
+    if calendar.url_from is not None:
+        return secret(calendar.url_from, calendar=calendar.name)
+    return calendar.url or ""
+
+
+def access(home: Home, calendar: Calendar, now: datetime | None = None) -> Access:
+    """Return how a calendar on a server is reached. Its password is asked for when it is needed, not here."""
+    password: Callable[[], str] | None = None
+    if (source := calendar.password_from) is not None:
+        user = calendar.user or ""
+
+        def password() -> str:
+            return secret(source, calendar=calendar.name, user=user)
+
+    return Access(calendar.user or "", password, calendar.plain_http, home.folder / COPIES, now)
+
+
+def open_calendar(home: Home, calendar: Calendar, now: datetime | None = None) -> Store:
+    """Return the store of a calendar of the household. Raises CalendarError."""
+    return open_store(calendar.stored_as, location(home, calendar), calendar.name, access(home, calendar, now))
+
+
+def read_calendars(home: Home, zero: datetime, days: int, now: datetime | None = None) -> dict[str, Reading]:
     """Return what each calendar says about a plan of `days` days from `zero`, by the name the household gives it.
 
-    Raises BadInput with all calendars that cannot be read: a plan never takes one for empty.
+    now: to tell how old the copy of a calendar is whose server is down. Raises BadInput with all calendars that cannot
+    be read: a plan never takes one for empty.
     """
     window = (zero - BEFORE, zero + timedelta(days=days) + AFTER)
+
+    def read(calendar: Calendar) -> Reading | CalendarError:
+        try:
+            return open_calendar(home, calendar, now).read(window, home.zone)
+        except CalendarError as error:
+            return error
+
     readings: dict[str, Reading] = {}
     mistakes: list[Mistake] = []
-    for number, calendar in enumerate(home.settings.calendars):
-        where = calendar.path if "://" in calendar.path else str(home.folder / Path(calendar.path).expanduser())
-        try:
-            readings[calendar.name] = open_store(calendar.stored_as, where, calendar.name).read(window, home.zone)
-        except CalendarError as error:
-            setting = f"calendars.{number}.path"
-            mistakes.append(Mistake(str(home.folder / SETTINGS), None, setting, f"{error}.".replace("..", "."), ""))
+    with ThreadPoolExecutor(AT_A_TIME) as pool:  # of several servers that are down, all are waited for at once
+        for number, (calendar, got) in enumerate(
+            zip(home.settings.calendars, pool.map(read, home.settings.calendars), strict=True)
+        ):
+            if isinstance(got, Reading):
+                readings[calendar.name] = got
+            else:
+                mistakes.append(_unread(home, number, calendar, got))
     if mistakes:
         raise BadInput(*mistakes)
     return readings
+
+
+def _unread(home: Home, number: int, calendar: Calendar, error: CalendarError) -> Mistake:
+    """Return which setting leads to a calendar that cannot be read, and why not."""
+    key = next((key for key in ("path", "url", "url_from") if getattr(calendar, key) is not None), "path")
+    setting, wrong = f"calendars.{number}.{key}", f"{error}.".replace("..", ".")
+    return Mistake(str(home.folder / SETTINGS), None, setting, wrong, "")
