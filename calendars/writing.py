@@ -27,8 +27,12 @@ class _Text(vText):
 
     def to_ical(self) -> bytes:
         """Return the text as it stands in the file."""
-        escaped = self.replace("\\", "\\\\").replace(";", r"\;").replace(",", r"\,").replace("\n", r"\n")
-        return escaped.encode()
+        return escaped(self).encode()
+
+
+def escaped(text: str) -> str:
+    """Return text as a TEXT value on one line."""
+    return text.replace("\\", "\\\\").replace(";", r"\;").replace(",", r"\,").replace("\n", r"\n")
 
 
 @dataclass(frozen=True)
@@ -37,7 +41,7 @@ class Entry:
 
     start, end: aware. related: (RELTYPE, UID) as RFC 5545 and RFC 9253 name them, "FINISHTOSTART" for what has to be
     finished before. alarms: how long before the start. transparent: blocks nobody. color: a CSS3 colour name (RFC 7986,
-    5.9) or "". sequence rises with every change, last_modified says when it last did (None: with the stamp of the file).
+    5.9) or "". sequence rises with every change, last_modified says when it last did (None: with the stamp).
     task: a VTODO to be ticked off, due at the end; percent: how much of it is done; completed: when all of it was.
     """
 
@@ -93,15 +97,9 @@ def to_resource(entry: Entry, *, stamp: datetime, product_id: str) -> bytes:
 
 def to_component(entry: Entry, *, stamp: datetime) -> VEvent | Todo:
     """Return one entry as a VEVENT, or as a VTODO if it is a task."""
-    component = Todo() if entry.task else VEvent()
+    component = _task(entry) if entry.task else _event(entry)
     component.add("UID", _Text(clean(entry.uid, 1000)))
     component.add("DTSTAMP", stamp.astimezone(UTC))
-    if entry.task:
-        _add_task(component, entry)
-    else:
-        component.add("DTSTART", entry.start.astimezone(UTC))
-        component.add("DTEND", entry.end.astimezone(UTC))
-        component.add("TRANSP", "TRANSPARENT" if entry.transparent else "OPAQUE")
     component.add("SUMMARY", _Text(clean(entry.summary)))
     if entry.description:
         component.add("DESCRIPTION", _Text(clean_lines(entry.description)))
@@ -122,8 +120,18 @@ def to_component(entry: Entry, *, stamp: datetime) -> VEvent | Todo:
     return component
 
 
-def _add_task(todo: Todo, entry: Entry) -> None:
-    """Add what a task has in place of start and end. A start has to be before the due time (RFC 5545, 3.8.2.3)."""
+def _event(entry: Entry) -> VEvent:
+    """Return what an event alone has."""
+    event = VEvent()
+    event.add("DTSTART", entry.start.astimezone(UTC))
+    event.add("DTEND", entry.end.astimezone(UTC))
+    event.add("TRANSP", "TRANSPARENT" if entry.transparent else "OPAQUE")
+    return event
+
+
+def _task(entry: Entry) -> Todo:
+    """Return what a task alone has. Its start, if any, has to be before it is due (RFC 5545, 3.8.2.3)."""
+    todo = Todo()
     if entry.start < entry.end:
         todo.add("DTSTART", entry.start.astimezone(UTC))
     todo.add("DUE", entry.end.astimezone(UTC))
@@ -132,6 +140,7 @@ def _add_task(todo: Todo, entry: Entry) -> None:
     todo.add("PERCENT-COMPLETE", percent)
     if entry.completed:
         todo.add("COMPLETED", entry.completed.astimezone(UTC))
+    return todo
 
 
 def _alarm(entry: Entry, before: timedelta) -> Alarm:
