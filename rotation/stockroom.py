@@ -40,7 +40,7 @@ def freezer(home: Home, now: datetime, *, readonly: bool = False, moving: bool =
 
 def _seed(home: Home, ledger: Ledger, now: datetime) -> None:
     try:
-        ledger.seed([_new(bag) for bag in opening(home.stock, home.breads, home.zone)], _digest(home), now)
+        ledger.seed([_new(bag) for bag in _bags(home, home.stock)], _digest(home), now)
     except BadInput as bad:
         wrong = [f"{mistake.setting}: {mistake.wrong}" for mistake in bad.mistakes]
         file = str(home.folder / STOCK)
@@ -52,7 +52,7 @@ def held(home: Home, ledger: Ledger, now: datetime) -> tuple[LotState, ...]:
     """Return the lots with something left, oldest first. Before anything was recorded, those of `stock.toml`."""
     if ledger.history():
         return ledger.lots(now)
-    written = [(_lot(bag), bag.units) for bag in opening(home.stock, home.breads, home.zone)]
+    written = [(_lot(bag), bag.units) for bag in _bags(home, home.stock)]
     return tuple(LotState(lot, left, lot.standing(now), lot.days_left(now)) for lot, left in written)
 
 
@@ -74,7 +74,7 @@ def new_bag(home: Home, bread: str, form: str, units: int, bagged: datetime, let
     known_form(home, bread, form)
     kind: FormId = next(known for known in home.breads[bread].forms if known == form)
     lot = StockLot.model_construct(bread=bread, form=kind, units=units, bagged=bagged, letter=letter or None)
-    (bag,) = opening(Stock.model_construct(lots=(lot,), box=(), under_way=()), home.breads, home.zone)
+    (bag,) = _bags(home, Stock.model_construct(lots=(lot,), box=(), under_way=()))
     return replace(_new(bag), id="", letter=letter)
 
 
@@ -84,6 +84,11 @@ def known_form(home: Home, bread: str, form: str) -> None:
         raise _unknown(f'there is no bread "{bread[:60]}".', home.breads)
     if form not in home.breads[bread].forms:
         raise _unknown(f'{bread} is not kept "{form[:60]}".', home.breads[bread].forms)
+
+
+def _bags(home: Home, stock: Stock) -> tuple[Bag, ...]:
+    """Return the bags of a stock, with the dates that this home's freezer gives them."""
+    return opening(stock, home.breads, home.zone, home.settings.kitchen.freezer_degc)
 
 
 def _unknown(wrong: str, known: Iterable[str]) -> BadInput:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass
-from math import exp
+from math import cbrt, exp, pi
 
 from rotation.fermentation.rates import Culture, checked, curve
 
@@ -53,9 +53,9 @@ def settling_minutes(grams: float) -> float:
 
     Its heat by what passes its surface, which the resistance inside a ball makes slower by a fifth of its Biot number.
     """
-    volume = grams / 1000 / _DENSITY_KG_M3
-    surface = _FLATTER_THAN_A_BALL * 4.836 * volume ** (2 / 3)
-    biot = _FILM_W_M2_K * (0.2387 * volume) ** (1 / 3) / _CONDUCTS_W_M_K
+    radius = cbrt(grams / 1000 / _DENSITY_KG_M3 / (4 / 3 * pi))
+    surface = _FLATTER_THAN_A_BALL * 4 * pi * radius * radius
+    biot = _FILM_W_M2_K * radius / _CONDUCTS_W_M_K
     return grams / 1000 * _HEAT_J_KG_K / (_FILM_W_M2_K * surface) * (1 + biot / 5) / 60
 
 

@@ -67,6 +67,8 @@ class OvenProgramme(Settings):
 class Process(Settings):
     """One way to make the bread. pieces: sizes of a bake that are allowed.
 
+    reference_degc: of the room in which the warm waits take the times given. dough_degc: of the dough after the mix, if
+    the water is warmed or cooled for it; then it drifts to the room. in_box: warm waits stand in the household's box.
     uses: if none is given, one bowl from the mix until "shape", or until the oven where nothing is called so.
     oven, formula: if the process bakes differently from the bread's own, or has other percentages (little seed
     overnight).
@@ -74,9 +76,9 @@ class Process(Settings):
 
     id: Id = Field(examples=["overnight"])
     name: Text | None = None
-    reference_degc: of the room in which the warm waits take the times given. dough_degc: of the dough after the mix, if
-    the water is warmed or cooled for it; then it drifts to the room. in_box: warm waits stand in the household's box.
     reference_degc: Annotated[float, Field(ge=5, le=40)] = 21.0
+    dough_degc: Annotated[float, Field(ge=10, le=35, examples=[25.0])] | None = None
+    in_box: bool = False
     leaven: Literal["starter", "yeast"] = "starter"
     stages: Annotated[tuple[Stage, ...], Field(min_length=2, max_length=30)]
     spans: tuple[Span, ...] = ()
@@ -84,8 +86,6 @@ class Process(Settings):
     pieces: Annotated[tuple[Annotated[int, Field(ge=1, le=500)], ...], Field(min_length=1, examples=["[1, 2, 3]"])]
     fixed_minutes: Annotated[float, Field(ge=0, le=1000, examples=[15])] | None = None
     oven: OvenProgramme | None = None
-    dough_degc: Annotated[float, Field(ge=10, le=35, examples=[25.0])] | None = None
-    in_box: bool = False
     formula: Formula | None = None
 
     @property
@@ -98,3 +98,22 @@ class Process(Settings):
         """What a bake holds, with the default bowl if nothing is written."""
         shaped = any(stage.name == "shape" for stage in self.stages)
         return self.uses or (Use(what="bowl", since="mix", until="shape" if shaped else "oven"),)
+
+    def in_fridge(self, first: str, second: str) -> bool:
+        """Say whether the dough lies in the fridge all the time between two steps."""
+        names = [stage.name for stage in self.stages]
+        return any(
+            names.index(use.since) <= names.index(first) and names.index(second) <= names.index(use.until)
+            for use in self.held
+            if use.what == "fridge" and {use.since, use.until} <= {*names}
+        )
+
+    @property
+    def cold_minutes(self) -> tuple[int, ...]:
+        """The shortest minutes of each cold proof: the waits in the fridge."""
+        names = [stage.name for stage in self.stages]
+        return tuple(
+            stage.then_minutes[0]
+            for stage, after in zip(self.stages, names[1:], strict=False)
+            if stage.then_minutes and not stage.warm and self.in_fridge(stage.name, after)
+        )

@@ -6,6 +6,7 @@ Each figure is a default a bread file may override. IDs of sources are those of 
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import Literal
 
 from rotation.household.breads import Bread, Form, FormId, OvenPart, Route
 from rotation.household.formulas import Formula
@@ -19,6 +20,18 @@ LITRES_PER_KG = 4.5
 
 FILLED_BAG_BY_HOURS = 2.0
 """Filled bread is cold within two hours (D17)."""
+
+MakeUp = Literal["filled", "roll", "lean", "sourdough", "enriched", "rye"]
+
+KEEPS_HOURS: dict[MakeUp, float] = {
+    "filled": 2.0, "roll": 24.0, "lean": 48.0, "sourdough": 72.0, "enriched": 72.0, "rye": 120.0,
+}  # fmt: skip
+"""The careful end of D20, a loaf of yeast between a stick and a sourdough; filled bread out of the cold by D17."""
+
+_ENRICHING = {
+    "butter", "oil", "lard", "margarine", "sugar", "honey", "syrup", "milk", "cream", "buttermilk", "yoghurt", "yogurt",
+    "egg", "eggs", "quark",
+}  # fmt: skip
 
 
 @dataclass(frozen=True)
@@ -103,8 +116,29 @@ def _uncovered(own: Form, oven: OvenProgramme, form: FormId) -> int:
 
 
 def keeps_hours(bread: Bread) -> float:
-    """Return how long fresh bread keeps in the bread box: rolls a day, loaves three, filled bread two hours."""
-    return bread.keeps_hours or (2.0 if bread.kind == "filled" else 24.0 if bread.small else 72.0)
+    """Return how long fresh bread keeps in the bread box, by its make-up (D20)."""
+    return bread.keeps_hours or KEEPS_HOURS[make_up(bread)]
+
+
+def make_up(bread: Bread) -> MakeUp:
+    """Return what decides how fast a bread stales: filling, size, rye, fat and sugar, leaven.
+
+    Rye is at least half of the flour; enriched is with a tenth of fat, sugar, milk or egg by the flour.
+    """
+    if bread.kind == "filled":
+        return "filled"
+    if bread.small:
+        return "roll"
+    formula = bread.formula
+    if sum(share for name, share in formula.flours.items() if "rye" in _words(name)) >= 50:
+        return "rye"
+    if sum(share for name, share in formula.others.items() if _ENRICHING & _words(name)) >= 10:
+        return "enriched"
+    return "sourdough" if any(process.leaven == "starter" for process in bread.processes) else "lean"
+
+
+def _words(name: str) -> set[str]:
+    return set(name.casefold().replace(",", " ").split())
 
 
 def route_keeps_hours(bread: Bread, route: Route) -> float:

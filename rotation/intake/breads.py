@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from itertools import pairwise
 
+from rotation import keeping
 from rotation.household import breads as given
 from rotation.household import processes as steps_given
 from rotation.household import usual
@@ -37,7 +38,7 @@ def bread(
         filled=recipe.kind == "filled",
         allergens=allergens,
         processes=tuple(_process(recipe, each, household, climate, clock, notes) for each in recipe.processes),
-        forms=tuple(_form(recipe, form) for form in recipe.forms),
+        forms=tuple(_form(recipe, form, household.kitchen.freezer_degc) for form in recipe.forms),
         routes=tuple(_route(recipe, route) for route in usual.routes(recipe, max(climate.room))),
     )
 
@@ -120,8 +121,9 @@ def _say_if_too_cold(recipe: given.Bread, process: Process, room: Sequence[float
                 )
 
 
-def _form(recipe: given.Bread, form: given.FormId) -> Form:
+def _form(recipe: given.Bread, form: given.FormId, freezer_degc: float) -> Form:
     kept = usual.kept(recipe, recipe.processes[0], form)
+    dates = keeping.dates(kept, freezer_degc)
     return Form(
         id=form,
         units_per_piece=kept.units_per_piece,
@@ -129,9 +131,9 @@ def _form(recipe: given.Bread, form: given.FormId) -> Form:
         unit_dl=max(1, -(-round(100 * kept.unit_litres) // 10)),
         unit_grams=kept.unit_grams,
         load_percent=kept.load_percent,
-        eat_first=round(WEEK * kept.eat_first_weeks),
-        toast_after=round(WEEK * kept.toast_after_weeks),
-        strict=None if kept.strict_weeks is None else round(WEEK * kept.strict_weeks),
+        eat_first=round(WEEK * dates.eat_first_weeks),
+        toast_after=round(WEEK * dates.toast_after_weeks),
+        strict=None if dates.strict_weeks is None else round(WEEK * dates.strict_weeks),
     )
 
 

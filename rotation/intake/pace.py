@@ -62,7 +62,7 @@ def waits(recipe: Bread, process: Process, climate: Climate, notes: Notes, dates
             continue
         if stage.warm:
             bounds = _warm(process, stage.then_minutes, doughs[stage.name], climate)
-        elif _in_fridge(process, stage.name, after):
+        elif process.in_fridge(stage.name, after):
             bounds = _cold(recipe, process, stage.then_minutes, climate, notes, dates)
         else:
             bounds = (stage.then_minutes,)
@@ -71,17 +71,6 @@ def waits(recipe: Bread, process: Process, climate: Climate, notes: Notes, dates
         bounds = _warm(process, span.minutes, doughs[span.first], climate) if span.warm else (span.minutes,)
         made.append(Wait(span.first, span.second, bounds, True))
     return tuple(made)
-
-
-def _in_fridge(process: Process, first: str, second: str) -> bool:
-    """Say whether the dough lies in the fridge all the time between two steps."""
-    names = [stage.name for stage in process.stages]
-    return any(
-        use.what == "fridge"
-        and names.index(use.since) <= names.index(first)
-        and names.index(second) <= names.index(use.until)
-        for use in process.held
-    )
 
 
 def _cold(

@@ -11,6 +11,7 @@ from string import ascii_uppercase
 from zoneinfo import ZoneInfo
 
 from calendars.zones import instant
+from rotation import keeping
 from rotation.household import usual
 from rotation.household.breads import Bread as Recipe
 from rotation.household.stock import Stock, StockBake, StockBox
@@ -38,13 +39,17 @@ class Bag:
     strict_until: datetime | None
 
 
-def opening(stock: Stock, breads: Mapping[str, Recipe], zone: ZoneInfo) -> tuple[Bag, ...]:
-    """Return the bags of `stock.toml`, oldest first. Dates reach to the end of a local day; a day means its noon."""
+def opening(stock: Stock, breads: Mapping[str, Recipe], zone: ZoneInfo, freezer_degc: float = -18.0) -> tuple[Bag, ...]:
+    """Return the bags of `stock.toml`, oldest first. Dates reach to the end of a local day; a day means its noon.
+
+    freezer_degc: in a warmer freezer bread keeps less long.
+    """
     taken = {lot.letter.upper() for lot in stock.lots if lot.letter}
     free = (a + b for a, b in product(("", *ascii_uppercase), ascii_uppercase) if a + b not in taken)
     bags: list[Bag] = []
     for lot in stock.lots:
         kept = usual.kept(breads[lot.bread], breads[lot.bread].processes[0], lot.form)
+        dates = keeping.dates(kept, freezer_degc)
         bagged = lot.bagged if isinstance(lot.bagged, datetime) else datetime.combine(lot.bagged, time(12))
         bagged = bagged.astimezone(UTC) if bagged.tzinfo else instant(bagged, zone)
         letter = lot.letter.upper() if lot.letter else next(free)
@@ -58,9 +63,9 @@ def opening(stock: Stock, breads: Mapping[str, Recipe], zone: ZoneInfo) -> tuple
                 units=lot.units,
                 bagged=bagged,
                 through=bagged + timedelta(minutes=kept.freeze_minutes),
-                eat_first=_end_of_day(bagged, kept.eat_first_weeks, zone),
-                toast_after=_end_of_day(bagged, kept.toast_after_weeks, zone),
-                strict_until=None if kept.strict_weeks is None else _end_of_day(bagged, kept.strict_weeks, zone),
+                eat_first=_end_of_day(bagged, dates.eat_first_weeks, zone),
+                toast_after=_end_of_day(bagged, dates.toast_after_weeks, zone),
+                strict_until=None if dates.strict_weeks is None else _end_of_day(bagged, dates.strict_weeks, zone),
             )
         )
     return tuple(sorted(bags, key=lambda bag: (bag.bagged, bag.id)))

@@ -140,7 +140,7 @@ def _bread(**more: object) -> Bread:
                    {"name": "bag", "hands_minutes": 2}],
     }  # fmt: skip
     base = {"name": "x", "portions": 14, "piece_grams": 900,
-            "formula": {"flours": {"rye flour": 100}, "water_percent": 80},
+            "formula": {"flours": {"wheat flour": 100}, "water_percent": 80},
             "oven": {"degc": 230, "covered_minutes": 20, "uncovered_minutes": 20}, "processes": [process]}  # fmt: skip
     return Bread.model_validate(base | more)
 
