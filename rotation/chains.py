@@ -130,11 +130,11 @@ class Chain(Stages):
         self, oven: Oven, starts: Ints, total: int, pieces: tuple[tuple[str, int], ...]
     ) -> Iterator[tuple[int, Ints, Ints, Ints, Ints]]:
         """Yield for each way of heating: heat, session, minute out, moment class ready, cost so far, by start."""
-        turns = bake_turns(self.process, pieces, oven.vessels, oven.places)
+        turns = bake_turns(self.process, pieces, oven)
         length = max(turn.out for turn in turns)
         handling = self.grid.job("bakes", self.process.programme.handling)
         cost = handling.copy()
-        for event in events(turns):
+        for event in events(turns, self.process.programme):
             cost = plus(cost, shifted(handling, event.offset))
         cost = plus(starts, cost[::GRID][self.origin : self.stop])
         session = sessions(self.grid, oven)[::GRID][self.origin : self.stop]
@@ -161,7 +161,7 @@ class Chain(Stages):
                 if table is None and not forms:
                     continue
                 shortest = min(forms, key=lambda treatment: treatment.uncovered).id if forms else TABLE
-                turns = bake_turns(self.process, ((shortest, total),), oven.vessels, oven.places)
+                turns = bake_turns(self.process, ((shortest, total),), oven)
                 out = np.array([start + max(turn.out for turn in turns)], dtype=np.int64)
                 at = int(self.moments.classes(self.bread.id, np.maximum(out + (table.cool if table else 0), 0))[0])
                 if not forms:

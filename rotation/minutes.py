@@ -64,7 +64,7 @@ class HotStay:
     @property
     def turns(self) -> tuple[tuple[int, int], ...]:
         """Minutes after the start at which another temperature is set, and which."""
-        return self.task.route.turns if isinstance(self.task, WayTask) else ()
+        return self.task.temperatures
 
     @property
     def last_degc(self) -> int:

@@ -2,7 +2,8 @@
 
 Loads that need a covered vessel go through it in turns. Load i starts at the earliest minute with a free vessel and a
 free place, while earlier loads brown beside it (T10: n loaves in one vessel, 20 min covered and 10 min uncovered, take
-20 n + 10). Where covered and uncovered want different temperatures, a load is out before the next goes in.
+20 n + 10). Where a load wants several temperatures, as many as fit go in together; when the last of them is out and the
+oven is back at its first temperature, the next do.
 """
 
 from __future__ import annotations
@@ -11,7 +12,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import lru_cache
 
-from rotation.problem import Process, Programme
+from rotation.problem import Oven, Process, Programme
 
 
 @dataclass(frozen=True)
@@ -32,40 +33,64 @@ class Event:
     name: str
 
 
-def turns(loads: Sequence[tuple[int, int]], programme: Programme, vessels: int, places: int) -> tuple[Turn, ...]:
+def turns(loads: Sequence[tuple[int, int]], programme: Programme, oven: Oven) -> tuple[Turn, ...]:
     """Return the turns of loads given as `(pieces, uncovered minutes)`, in the order they go in.
 
     Raises ValueError if there is no place, or no vessel for a covered programme.
     """
-    if places < 1 or (programme.covered and vessels < 1):
+    if oven.places < 1 or (programme.covered and oven.vessels < 1):
         raise ValueError("the oven has no place or no vessel for this programme")
     done: list[Turn] = []
     for pieces, uncovered in loads:
-        start = done[-1].start if done else 0
-        while True:
-            inside = [turn for turn in done if turn.out > start]
-            covered = [turn for turn in done if turn.uncover > start]
-            vessel_free = not programme.covered or len(covered) < vessels
-            apart = programme.one_temperature or not programme.covered or _abreast(done, start)
-            if len(inside) < places and vessel_free and apart:
-                break
-            start = min(at for turn in done for at in (turn.uncover, turn.out) if at > start)
+        start = (_together if programme.turns else _abreast)(done, programme, oven)
         done.append(Turn(pieces, start, start + programme.covered, start + programme.covered + uncovered))
     return tuple(done)
 
 
-def _abreast(done: Sequence[Turn], start: int) -> bool:
-    """Say whether every earlier load is out by `start` or went in at that very minute."""
-    return all(turn.out <= start or turn.start == start for turn in done)
+def _abreast(done: Sequence[Turn], programme: Programme, oven: Oven) -> int:
+    """Return the first minute with a free place and vessel, whatever else is in the oven."""
+    start = done[-1].start if done else 0
+    while True:
+        inside = [turn for turn in done if turn.out > start]
+        covered = [turn for turn in done if turn.uncover > start]
+        if len(inside) < oven.places and (not programme.covered or len(covered) < oven.vessels):
+            return start
+        start = min(at for turn in done for at in (turn.uncover, turn.out) if at > start)
 
 
-def events(of: Sequence[Turn]) -> tuple[Event, ...]:
+def _together(done: Sequence[Turn], programme: Programme, oven: Oven) -> int:
+    """Return the minute the last loads went in, while they leave room; else the first the oven is empty and ready."""
+    if not done:
+        return 0
+    start = done[-1].start
+    inside = [turn for turn in done if turn.start == start]
+    if len(inside) < (min(oven.places, oven.vessels) if programme.covered else oven.places):
+        return start
+    out = max(turn.out for turn in inside)
+    return out + oven.change(programme.degc_after(out - start), programme.degc)
+
+
+def temperatures(of: Sequence[Turn], programme: Programme) -> tuple[tuple[int, int], ...]:
+    """Return what the oven is set to on the way: minutes after the first load goes in, and degC."""
+    found: list[tuple[int, int]] = []
+    starts = sorted({turn.start for turn in of}) if programme.turns else []
+    for number, start in enumerate(starts, 1):
+        out = max(turn.out for turn in of if turn.start == start)
+        found += [(start + after, degc) for after, degc in programme.turns if start + after < out]
+        if number < len(starts) and programme.degc_after(out - start) != programme.degc:
+            found.append((out, programme.degc))
+    return tuple(found)
+
+
+def events(of: Sequence[Turn], programme: Programme) -> tuple[Event, ...]:
     """Return the moments of hands after the first load, in time order; all at one minute are one event."""
     names: dict[int, list[str]] = {}
     for turn in of:
         for at, name in ((turn.start, "in"), (turn.uncover, "lid off"), (turn.out, "out")):
             if at > 0 and not (name == "lid off" and turn.uncover == turn.start) and name not in names.get(at, []):
                 names.setdefault(at, []).append(name)
+    for at, degc in temperatures(of, programme):
+        names.setdefault(at, []).append(f"set {degc}")
     return tuple(Event(at, " + ".join(names[at])) for at in sorted(names))
 
 
@@ -87,9 +112,9 @@ def loads_of(process: Process, pieces: Sequence[tuple[str, int]]) -> tuple[tuple
 
 
 @lru_cache(maxsize=4096)
-def bake_turns(process: Process, pieces: tuple[tuple[str, int], ...], vessels: int, places: int) -> tuple[Turn, ...]:
+def bake_turns(process: Process, pieces: tuple[tuple[str, int], ...], oven: Oven) -> tuple[Turn, ...]:
     """Return the turns of a bake with these pieces by treatment."""
-    return turns(loads_of(process, pieces), process.programme, vessels, places)
+    return turns(loads_of(process, pieces), process.programme, oven)
 
 
 def peak(of: Sequence[Turn]) -> int:

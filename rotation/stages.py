@@ -210,4 +210,4 @@ class Stages:
         """Return the least minutes from the first to the last load, over the ovens."""
         ovens = [oven for oven in self.problem.ovens if fits(self.process, oven)]
         pieces = self.shortest_pieces(total)
-        return min((bake_turns(self.process, pieces, o.vessels, o.places)[-1].start for o in ovens), default=0)
+        return min((bake_turns(self.process, pieces, oven)[-1].start for oven in ovens), default=0)

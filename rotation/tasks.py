@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from rotation.oven_turns import Turn
+from rotation.oven_turns import Turn, temperatures
 from rotation.problem import TABLE, Bread, Process, Route
 from rotation.runs import Run
 from rotation.thaws import Way
@@ -40,6 +40,11 @@ class BakeTask:
         """Minutes from the first load in to the last out."""
         return max(turn.out for turn in self.turns)
 
+    @property
+    def temperatures(self) -> tuple[tuple[int, int], ...]:
+        """Minutes after the first load at which another temperature is set, and which."""
+        return temperatures(self.turns, self.process.programme)
+
     def hands(self, name: str) -> int:
         """Return the minutes of a step."""
         if name == "oven":
@@ -64,6 +69,11 @@ class WayTask:
     def length(self) -> int:
         """Minutes in the oven."""
         return max((turn.out for turn in self.turns), default=0)
+
+    @property
+    def temperatures(self) -> tuple[tuple[int, int], ...]:
+        """Minutes after it goes in at which another temperature is set, and which."""
+        return self.route.turns
 
 
 Task = BakeTask | WayTask

@@ -58,7 +58,7 @@ def _bake(made: Minutes, task: BakeTask) -> None:
             _job(made, task, stage.name, task.hands(stage.name), start, moved=stage.name in fixed)
     oven = made.starts[task.id, "oven"]
     programme = process.programme
-    for event in events(task.turns):
+    for event in events(task.turns, programme):
         if not oven.fixed or oven.constant + event.offset >= 0:
             _job(made, task, f"event {event.offset}", programme.handling, oven + event.offset)
     if oven.fixed:

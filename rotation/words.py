@@ -110,6 +110,12 @@ def oven_at(degc: int, oven: Oven) -> str:
     return f"{degc} (fan {degc - oven.fan_lower_degc})" if oven.fan_lower_degc else str(degc)
 
 
+def event_words(event: str, oven: Oven) -> str:
+    """Return what is done at the oven as people say it: "lid off + set 220 (fan 200)" of "lid off + set 220"."""
+    parts = (part.removeprefix("set ") for part in event.split(" + "))
+    return " + ".join(f"set {oven_at(int(part), oven)}" if part.isdigit() else part for part in parts)
+
+
 def name_of(problem: Problem, who: str | None) -> str:
     """Return the name of a person, "" for nobody."""
     return "" if who is None else clean(problem.person(who).name, 40)

@@ -11,7 +11,7 @@ from rotation.household.formula_sense import formula_wrong
 from rotation.household.lines import Path
 from rotation.household.mistakes import Wrong, closest, repeated
 from rotation.household.process_sense import process_wrong
-from rotation.household.processes import Process
+from rotation.household.processes import OvenProgramme, Process
 
 
 def bread_wrong(bread: Bread) -> Iterator[Wrong]:
@@ -63,16 +63,14 @@ def _keeping(bread: Bread) -> Iterator[Wrong]:
     if bread.kind == "filled" and usual.keeps_hours(bread) > 2:
         wrong = f"filled bread keeps two hours out of the cold, not {bread.keeps_hours:g}."
         yield Wrong(("keeps_hours",), wrong, "Write keeps_hours = 2")
+    yield from _oven(("oven",), bread.oven)
     for index, process in enumerate(bread.processes):
         at: Path = ("processes", index)
         if bread.forms and process.stages[-1].name != "bag":
             wrong = 'loaves are frozen, but no step is called "bag".'
             yield Wrong((*at, "stages"), wrong, 'End with { name = "bag", hands_minutes = 5 }')
-        oven = usual.programme(bread, process)
-        if oven.covered_minutes + oven.uncovered_minutes == 0:
-            yield Wrong(
-                (*at, "oven") if process.oven else ("oven",), "bakes for no minute.", "Write uncovered_minutes = 25"
-            )
+        if process.oven:
+            yield from _oven((*at, "oven"), process.oven)
     if sizes := Counter(size for process in bread.processes for size in process.pieces):
         largest = max(sizes) * bread.piece_grams
         if largest > 100_000:
@@ -81,6 +79,21 @@ def _keeping(bread: Bread) -> Iterator[Wrong]:
                 f"a bake of {max(sizes)} pieces is {largest / 1000:g} kg of dough.",
                 "Write pieces = [1, 2]",
             )
+
+
+def _oven(at: Path, oven: OvenProgramme) -> Iterator[Wrong]:
+    """Yield what is wrong with how a bread is baked: no minute of it, temperatures that do not follow each other."""
+    minutes = oven.covered_minutes + oven.uncovered_minutes
+    if minutes == 0:
+        yield Wrong(at, "bakes for no minute.", "Write uncovered_minutes = 25")
+    after, degc = 0, oven.degc
+    for index, turn in enumerate(oven.then if minutes else ()):
+        if not after < turn.after_minutes < minutes:
+            wrong = f"{turn.after_minutes} minutes are not after {after} and before {minutes}, when the bread is out."
+            yield Wrong((*at, "then", index, "after_minutes"), wrong, "Count from when the bread goes in, in order.")
+        if turn.degc == degc:
+            yield Wrong((*at, "then", index, "degc"), f"it is {degc} by then.", "Leave the line out.")
+        after, degc = turn.after_minutes, turn.degc
 
 
 def _form(bread: Bread, id_: FormId, form: Form) -> Iterator[Wrong]:

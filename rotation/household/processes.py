@@ -49,11 +49,18 @@ class Use(Settings):
     until: Text = Field(examples=["shape"])
 
 
+class OvenTurn(Settings):
+    """Another temperature, set so many minutes after a load went in."""
+
+    after_minutes: Annotated[int, Field(ge=1, le=300, examples=[25])]
+    degc: OvenDegc = Field(examples=[220])
+
+
 class OvenProgramme(Settings):
     """How the bread is baked.
 
-    uncovered_minutes: without a cover, after the covered ones; a form may stay shorter. one_temperature: covered and
-    uncovered want the same heat, so one loaf may brown beside the next.
+    uncovered_minutes: without a cover, after the covered ones; a form may stay shorter. then: other temperatures on the
+    way, as 220 once the lid is off; without them one loaf may brown while the next is covered.
     """
 
     degc: OvenDegc
@@ -61,7 +68,7 @@ class OvenProgramme(Settings):
     uncovered_minutes: OvenMinutes = Field(examples=[25])
     pieces_per_place: Annotated[int, Field(ge=1, le=100)] = 1
     handling_minutes: Annotated[int, Field(ge=1, le=60)] = 3
-    one_temperature: bool = True
+    then: Annotated[tuple[OvenTurn, ...], Field(max_length=5)] = ()
 
 
 class Process(Settings):

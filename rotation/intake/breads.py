@@ -70,7 +70,7 @@ def _process(
             covered=oven.covered_minutes,
             pieces_per_load=oven.pieces_per_place,
             handling=oven.handling_minutes,
-            one_temperature=oven.one_temperature,
+            turns=tuple((turn.after_minutes, turn.degc) for turn in oven.then),
         ),
         treatments=_treatments(recipe, process),
         pieces=process.pieces,

@@ -61,15 +61,20 @@ class Programme:
     """One stay in the oven of one bake or finish.
 
     covered: minutes of each load in a covered vessel (0: none needed); pieces_per_load: what one vessel or place takes;
-    handling: minutes of hands at each event (in, lid off, out; events at one minute are one). `one_temperature`: an
-    uncovered load may brown beside a covered one.
+    handling: minutes of hands at each event (in, lid off, set, out; events at one minute are one).
+    turns: where it wants several temperatures, minutes after a load goes in and the degC to set then; such loads share
+    the oven only if they go in together.
     """
 
     degc: int
     covered: int
     pieces_per_load: int
     handling: int
-    one_temperature: bool = True
+    turns: tuple[tuple[int, int], ...] = ()
+
+    def degc_after(self, minutes: int) -> int:
+        """Return the temperature the oven is set to when a load comes out, `minutes` after it went in."""
+        return next((degc for after, degc in reversed(self.turns) if after < minutes), self.degc)
 
 
 @dataclass(frozen=True)

@@ -38,6 +38,8 @@ def _stay(problem: Problem, finish: Finish, out: TakeOut) -> Iterator[Broken]:
     if route.oven is None:
         return
     degc, minutes = route.oven
+    if stay.turns != route.turns:
+        yield Broken(NAME, finish.id, f"the oven is set to {stay.turns} on the way, not (minutes, degC) {route.turns}")
     if (stay.degc, stay.end - stay.start, stay.vessel, stay.events) != (degc, minutes, False, ()):
         yield Broken(NAME, finish.id, f"{stay.degc} degC for {stay.end - stay.start} min, not {degc} for {minutes}")
     if len(stay.loads) != -(-out.units // route.load_units) or sum(load.pieces for load in stay.loads) != out.units:

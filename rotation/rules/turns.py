@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from rotation.oven_turns import bake_turns, events
+from rotation.oven_turns import bake_turns, events, temperatures
 from rotation.plan import Bake, Plan
 from rotation.problem import Oven, Problem, Programme
 from rotation.rules.broken import Broken
@@ -24,7 +24,7 @@ def check(problem: Problem, plan: Plan) -> Iterator[Broken]:
 def _turns(problem: Problem, bake: Bake, programme: Programme, oven: Oven) -> Iterator[Broken]:
     process, start = problem.bread(bake.bread).process(bake.process), bake.stay.start
     try:
-        right = bake_turns(process, bake.pieces, oven.vessels, oven.places)
+        right = bake_turns(process, bake.pieces, oven)
     except ValueError as error:
         yield Broken(NAME, bake.id, str(error))
         return
@@ -34,6 +34,9 @@ def _turns(problem: Problem, bake: Bake, programme: Programme, oven: Oven) -> It
     last = max((out for _, _, _, out in loads), default=start)
     if bake.stay.end != last:
         yield Broken(NAME, bake.id, f"the stay ends at {bake.stay.end}, the last load is out at {last}")
-    at = [(event.name, start + event.offset, start + event.offset + programme.handling) for event in events(right)]
+    if bake.stay.turns != (heats := temperatures(right, programme)):
+        yield Broken(NAME, bake.id, f"the oven is set to {bake.stay.turns} on the way, not (minutes, degC) {heats}")
+    hands = events(right, programme)
+    at = [(event.name, start + event.offset, start + event.offset + programme.handling) for event in hands]
     if [(event.name, event.start, event.end) for event in bake.stay.events] != at:
         yield Broken(NAME, bake.id, f"hands at the oven are not {at}")

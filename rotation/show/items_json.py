@@ -119,7 +119,7 @@ class Items:
             "start": self.iso(stay.start),
             "end": self.iso(stay.end),
             "who_on": stay.who_on,
-            "programme": {"degc": stay.degc, "vessel": stay.vessel, "turns": self._turns(owner, stay)},
+            "programme": {"degc": stay.degc, "vessel": stay.vessel, "turns": self._turns(stay)},
             "loads": [
                 {
                     "id": f"{stay.id}/{number}",
@@ -133,13 +133,11 @@ class Items:
             "events": [self.step(stay.id, event, ["oven"]) for event in stay.events],
         }
 
-    def _turns(self, owner: str, stay: Stay) -> list[Json]:
-        """Return when a finish in parts is set to another temperature, and to which."""
-        out = next((self._outs[finish.take_out] for finish in self.plan.finishes if finish.id == owner), None)
-        turns = () if out is None else self.problem.bread(out.bread).route(out.route).turns
+    def _turns(self, stay: Stay) -> list[Json]:
+        """Return when the oven is set to another temperature, and to which."""
         return [
             {"id": f"{stay.id}/set@{stay.start + after}", "time": self.iso(stay.start + after), "degc": degc}
-            for after, degc in turns
+            for after, degc in stay.turns
         ]
 
     def thaw(self, out: TakeOut) -> Json:

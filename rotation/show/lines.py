@@ -15,6 +15,7 @@ from rotation.words import (
     bag,
     clock,
     count,
+    event_words,
     listed,
     meal_words,
     name_of,
@@ -150,16 +151,19 @@ class _Writer:
         what = f"IN: {self.loaves(bake, first_in(stay))}{place}{heat}{self.by(bake, into)}{to}."
         *between, out = stay.events or (Step("out", stay.end, stay.end, into.who),)
         if len(between) >= MANY_EVENTS:
-            what += f" Then {', '.join(self.event(event, into.who) for event in between)}."
+            what += f" Then {', '.join(self.event(stay, event, into.who) for event in between)}."
             between = []
         yield self.line(stay.start, into.who, what)
         for event in between:
-            yield self.line(event.start, event.who, f"{event.name.upper()}.")
+            yield self.line(event.start, event.who, f"{self.at_oven(stay, event).upper()}.")
         yield self.line(out.start, out.who, f"{out.name.upper()}.{self.off(stay)}{self.cooling(bake)}")
 
-    def event(self, event: Step, usual: str) -> str:
+    def at_oven(self, stay: Stay, event: Step) -> str:
+        return event_words(event.name, self.problem.oven(stay.oven))
+
+    def event(self, stay: Stay, event: Step, usual: str) -> str:
         other = f" ({name_of(self.problem, event.who)})" if event.who != usual else ""
-        return f"{self.clock(event.start)} {event.name}{other}"
+        return f"{self.clock(event.start)} {self.at_oven(stay, event)}{other}"
 
     def cooling(self, bake: Bake) -> str:
         """Return what happens to the loaves that are out."""
@@ -201,7 +205,7 @@ class _Writer:
         yield from self.heat(stay, what)
         beside = f" beside what is in, {self.hot(stay)}" if stay.heat.startswith("beside:") else ""
         yield self.line(stay.start, finish.who_in, f"IN: {what}, bare rack{beside}, {stay.end - stay.start} min.")
-        for after, degc in bread.route(out.route).turns:
+        for after, degc in stay.turns:
             yield self.line(stay.start + after, None, f"SET THE OVEN TO {self.hot(stay, degc)} for the {what}.")
         stand = f"stand, EAT {self.clock(finish.ready)}." if finish.ready > stay.end else "EAT."
         yield self.line(stay.end, finish.who_out, f"OUT: {what}, {stand}{self.off(stay)}")

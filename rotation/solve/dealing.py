@@ -120,10 +120,10 @@ class Dealer:
                     start + e.offset + minutes,
                     self.timed.who.get((task.id, f"event {e.offset}")),
                 )
-                for e in events(task.turns)
+                for e in events(task.turns, task.process.programme)
             )
-        end, turned = start + task.length, task.route.turns if isinstance(task, WayTask) else ()
-        return Stay(f"{task.id}:oven", oven_id, degc, vessel, heat, on, start, end, loads, who_on, hands, turned)
+        end, set_on = start + task.length, task.temperatures
+        return Stay(f"{task.id}:oven", oven_id, degc, vessel, heat, on, start, end, loads, who_on, hands, set_on)
 
     def _tasks(self) -> list[Task]:
         return [*self.asked.bakes, *self.asked.ways]

@@ -24,7 +24,7 @@ def ask(choices: Choices, values: tuple[int, ...]) -> Asked:
         counts = ((t.id, choices.pieces.get((index, t.id))) for t in process.treatments)
         pieces = tuple((id_, values[variable]) for id_, variable in counts if variable is not None and values[variable])
         oven = problem.oven(run.oven)
-        made = bake_turns(process, pieces, oven.vessels, oven.places)
+        made = bake_turns(process, pieces, oven)
         ready = limits[run.bread, "", run.ready] if run.ready is not None else ANY_TIME
         name = run.under_way or f"{run.bread}-{run.process}-{problem.date_of(run.day):%m%d}"
         bakes.append(BakeTask(name, run, bread, process, pieces, made, ready))
@@ -46,8 +46,7 @@ def finish_turns(route: Route, units: int, choices: Choices, oven: str | None) -
         return ()
     full, rest = divmod(units, route.load_units)
     loads = [(route.load_units, route.oven[1])] * full + ([(rest, route.oven[1])] if rest else [])
-    places = choices.problem.oven(oven).places
-    return turns(loads, Programme(route.oven[0], 0, route.load_units, route.handling), 0, places)
+    return turns(loads, Programme(route.oven[0], 0, route.load_units, route.handling), choices.problem.oven(oven))
 
 
 def _limits(choices: Choices, values: tuple[int, ...]) -> dict[Node, tuple[int, int]]:

@@ -93,9 +93,10 @@ def bake(day: int, units: int) -> Bake:
     """Return the bake of a receipt, in the freezer before noon."""
     mix, into = day * DAY + 480, day * DAY + 510
     pieces = (("baked", units),)
-    turns = bake_turns(rolls().processes[0], pieces, 0, 1)
+    turns = bake_turns(rolls().processes[0], pieces, problem().ovens[0])
     loads = tuple(Load(turn.pieces, into + turn.start, into + turn.uncover, into + turn.out) for turn in turns)
-    hands = tuple(Step(e.name, into + e.offset, into + e.offset + 1, "jo") for e in events(turns))
+    at_oven = events(turns, rolls().processes[0].programme)
+    hands = tuple(Step(e.name, into + e.offset, into + e.offset + 1, "jo") for e in at_oven)
     stay = Stay(f"stay {day}", "oven", 220, False, "cold", into - 15, into, loads[-1].out, loads, "jo", hands)
     bag = stay.end + 10
     steps = (Step("mix", mix, mix + 10, "jo"), Step("oven", into, into + 1, "jo"), Step("bag", bag, bag + 1, "jo"))

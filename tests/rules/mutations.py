@@ -39,7 +39,7 @@ from tests.rules.changes import (
     with_the_first,
     with_under_way,
 )
-from tests.rules.house import FRI, MON, SAT, SUN, at, problem
+from tests.rules.house import FRI, MON, NIGHT, SAT, SUN, at, problem
 from tests.rules.sample import begun, plan
 
 
@@ -131,6 +131,9 @@ MUTATIONS: tuple[Mutation, ...] = (
     _of("turns", "another temperature", lambda: stayed(degc=240)),
     _of("turns", "out too soon", lambda: stayed(end=plan().bakes[0].stay.end - 5), "rested"),
     _of("turns", "both loaves at once", lambda: stayed(loads=(plan().bakes[0].stay.loads[0],) * 2), "places"),
+    _of("turns", "the heat turned down on the way", lambda: stayed(turns=((20, 210),))),
+    _of("turns", "the heat left as it was", lambda: process(programme=replace(NIGHT.programme, turns=((30, 210),)))),
+    _of("finishes", "the heat turned up on the way", lambda: finished({"turns": ((9, 240),)})),
     _of("turns", "no vessel", lambda: oven(vessels=0), "places"),
     _of("finishes", "another temperature", lambda: finished({"degc": 230})),
     _of(

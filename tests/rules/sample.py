@@ -10,7 +10,7 @@ from __future__ import annotations
 from dataclasses import replace
 from datetime import timedelta
 
-from rotation.oven_turns import bake_turns, events
+from rotation.oven_turns import bake_turns, events, temperatures
 from rotation.plan import (
     Bake,
     Bought,
@@ -36,7 +36,7 @@ from tests.rules.house import DAY, FRI, MON, SAT, SUN, at, problem
 def stay_of(bake: Bake, house: Problem, start: int, heat_from: int, who: str = "jo", heat: str = "cold") -> Stay:
     """Return the stay of a bake in the sample's oven, loaded at `start`."""
     process = house.bread(bake.bread).process(bake.process)
-    turns = bake_turns(process, bake.pieces, house.ovens[0].vessels, house.ovens[0].places)
+    turns = bake_turns(process, bake.pieces, house.ovens[0])
     minutes = process.programme.handling
     return Stay(
         id=f"stay-{bake.id}",
@@ -49,7 +49,10 @@ def stay_of(bake: Bake, house: Problem, start: int, heat_from: int, who: str = "
         end=start + max(turn.out for turn in turns),
         loads=tuple(Load(turn.pieces, start + turn.start, start + turn.uncover, start + turn.out) for turn in turns),
         who_on=who if heat == "cold" else None,
-        events=tuple(Step(e.name, start + e.offset, start + e.offset + minutes, who) for e in events(turns)),
+        events=tuple(
+            Step(e.name, start + e.offset, start + e.offset + minutes, who) for e in events(turns, process.programme)
+        ),
+        turns=temperatures(turns, process.programme),
     )
 
 

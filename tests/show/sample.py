@@ -227,8 +227,10 @@ def plan() -> Plan:
     process = SOURDOUGH.processes[0]
     pieces = ((TABLE, 1), ("part-baked", 2))
     into = at(SUN, 8, 30)
-    turns = bake_turns(process, pieces, vessels=1, places=2)
-    oven_steps = tuple(Step(e.name, into + e.offset, into + e.offset + 2, "jo") for e in events(turns))
+    turns = bake_turns(process, pieces, problem().ovens[0])
+    oven_steps = tuple(
+        Step(e.name, into + e.offset, into + e.offset + 2, "jo") for e in events(turns, process.programme)
+    )
     loads = tuple(Load(t.pieces, into + t.start, into + t.uncover, into + t.out) for t in turns)
     sunday = Stay("stay-1", "oven", 230, True, "cold", at(SUN, 7, 45), into, at(SUN, 9, 50), loads, "jo", oven_steps)
     bake = Bake(

@@ -213,11 +213,9 @@ def test_nothing_refers_to_a_meal_that_is_not_shown() -> None:
 
 
 def test_a_finish_at_two_temperatures_holds_both() -> None:
-    house = problem()
-    bread = house.bread("rolls")
-    routes = tuple(replace(route, turns=((4, 240),)) for route in bread.routes)
-    house = replace(house, breads=tuple(replace(b, routes=routes) if b is bread else b for b in house.breads))
-    shown = document(house)
+    of = plan()
+    (finish,) = of.finishes
+    shown = document(of=replace(of, finishes=(replace(finish, stay=replace(finish.stay, turns=((4, 240),))),)))
     validator().validate(shown)
     (stay,) = [stay for stay in shown["oven"] if stay["for"] == "finish-1"]
     (turn,) = stay["programme"]["turns"]

@@ -95,6 +95,14 @@ def test_loads_in_turns_share_a_line() -> None:
     assert "8:55 lid off + in, 9:15 out, 9:20 lid off + in, 9:25 out, 9:45 lid off." in said
 
 
+def test_the_heat_is_turned_down_with_the_lid_off() -> None:
+    of = plan()
+    stay = of.bakes[0].stay
+    events = (replace(stay.events[0], name="lid off + set 210"), *stay.events[1:])
+    said = " ".join(lines(problem(), replace(of, bakes=(replace(of.bakes[0], stay=replace(stay, events=events)),))))
+    assert "8:55 lid off + set 210 (fan 190), 9:15 out" in said
+
+
 def test_loads_that_go_in_together_are_one() -> None:
     house, of = problem(), plan()
     stay = of.bakes[0].stay
@@ -253,10 +261,8 @@ def test_pieces_are_counted_as_people_do(name: str, one: str, more: str) -> None
 
 def test_a_finish_at_two_temperatures_says_when_to_set_the_other() -> None:
     house, of = problem(), plan()
-    bread = house.bread("rolls")
-    routes = tuple(replace(route, turns=((4, 240),)) if route.id == "worktop" else route for route in bread.routes)
-    breads = tuple(replace(one, routes=routes) if one is bread else one for one in house.breads)
-    house = replace(house, breads=breads)
+    (finish,) = of.finishes
+    of = replace(of, finishes=(replace(finish, stay=replace(finish.stay, turns=((4, 240),))),))
     assert one(page(house, of), "8:04").split(" ", 1)[1].strip() == "SET THE OVEN TO 240 (fan 220) for the 9 rolls."
     (said,) = [
         entry.description for entry in entries(house, of, "Home") if entry.summary == "Oven 220 (fan 200): 9 rolls"
