@@ -14,6 +14,7 @@ from rotation.words import (
     contents,
     count,
     date_words,
+    event_words,
     listed,
     meal_words,
     name_of,
@@ -78,20 +79,39 @@ class Instructions:
 
     def baking(self, bake: Bake) -> list[str]:
         """Return what to do at the oven."""
-        bread, stay = self._problem.bread(bake.bread), bake.stay
+        return [*self._at_oven(bake, bake.stay.start), *self._after(bake, bake.stay.end)]
+
+    def whole(self, bake: Bake, early: list[Step], rest: list[Step]) -> list[str]:
+        """Return what to do from the first step to the bag: on days before the mix, up to the oven, and at it."""
+        start = (early or rest)[0].start
+        up_to_oven = [step for step in rest if step.name not in ("oven", "bag")]
+        minutes = sum(step.end - step.start for step in hands(bake))
+        return [
+            f"{self.loaves(bake)}. {self.who([*early, *rest])}, hands {minutes} min in all.",
+            *self._steps(bake, [*early, *up_to_oven], start),
+            *self._at_oven(bake, start),
+            *self._after(bake, start),
+            LATE_DOUGH if up_to_oven else "",
+        ]
+
+    def _at_oven(self, bake: Bake, near: int) -> Iterable[str]:
+        """Yield what to do at the oven; times name their day where it is another than that of the minute `near`."""
+        stay, oven = bake.stay, self._problem.oven(bake.stay.oven)
         pot = f", into the {pots(stay)}" if stay.vessel else ""
         first = "first " if first_in(stay) < bake.total else ""
-        return [
-            self._heat(stay),
-            f"{self._clock(stay.start)} {first}{count(first_in(stay), 'piece')} in{pot}.",
-            *(f"{self._clock(event.start)} {event.name}." for event in stay.events),
-            self._off(stay),
-            "Pale? Give the loaves for the table five minutes more." if bake.count(TABLE) else "",
-            *self._becomes(bake, stay.end),
-            self._caution(stay),
-            self._contains(bread),
-            FILLED if bread.filled else "",
-        ]
+        yield self._heat(stay, near)
+        yield f"{self._time(stay.start, near)} {first}{count(first_in(stay), 'piece')} in{pot}."
+        yield from (f"{self._clock(event.start)} {event_words(event.name, oven)}." for event in stay.events)
+        yield self._off(stay)
+
+    def _after(self, bake: Bake, near: int) -> Iterable[str]:
+        """Yield where the loaves go, and what to mind."""
+        bread = self._problem.bread(bake.bread)
+        yield "Pale? Give the loaves for the table five minutes more." if bake.count(TABLE) else ""
+        yield from self._becomes(bake, near)
+        yield self._caution(bake.stay)
+        yield self._contains(bread)
+        yield FILLED if bread.filled else ""
 
     def thaw(self, out: TakeOut, finish: Finish | None) -> list[str]:
         """Return what to do at the freezer, and what follows."""
@@ -103,12 +123,15 @@ class Instructions:
 
     def finish(self, out: TakeOut, finish: Finish) -> list[str]:
         """Return what to do at the oven when bread is finished."""
-        stay, turns = finish.stay, self._problem.bread(out.bread).route(out.route).turns
+        stay = finish.stay
         ready = f"Eat {self._clock(finish.ready)}."
         return [
             self._heat(stay),
             f"{self._clock(stay.start)} {self.taken(out)} in, bare rack ({name_of(self._problem, finish.who_in)}).",
-            *(f"{self._clock(stay.start + after)} set the oven to {self._hot(stay, degc)}." for after, degc in turns),
+            *(
+                f"{self._clock(stay.start + after)} set the oven to {self._hot(stay, degc)}."
+                for after, degc in stay.turns
+            ),
             f"{self._clock(stay.end)} out ({name_of(self._problem, finish.who_out)}). {ready}",
             self._off(stay),
             "Pale? Two minutes more. Soft crust? Leave the door ajar for the last two.",
@@ -122,8 +145,11 @@ class Instructions:
     def _time(self, minute: int, near: int) -> str:
         return time_words(self._problem, minute, near)
 
-    def _steps(self, bake: Bake, steps: list[Step]) -> Iterable[str]:
-        """Yield what to do at each step, folds in one line, each with the last time the dough allows."""
+    def _steps(self, bake: Bake, steps: list[Step], near: int | None = None) -> Iterable[str]:
+        """Yield what to do at each step, folds in one line, each with the last time the dough allows.
+
+        near: times name their day where it is another than that of this minute.
+        """
         folds = [step for step in steps if step.name.startswith("fold")]
         process = self._problem.bread(bake.bread).process(bake.process)
         for step in steps:
@@ -135,7 +161,8 @@ class Instructions:
             by = f", by {self._time(last, step.start)} at the latest" if last is not None and last > step.start else ""
             cold = any(use.what == "fridge" and use.since == step.name for use in process.uses)
             late = " It is overdue: as soon as you can." if step.name in bake.late else ""
-            what = f"{clean(step.name, 40).capitalize()} {self._clock(step.start)}{by}"
+            at = self._time(step.start, step.start if near is None else near)
+            what = f"{clean(step.name, 40).capitalize()} {at}{by}"
             yield f"{what}{': ' + grams if grams else ''}.{' Then the fridge, cold proof.' if cold else ''}{late}"
 
     def _becomes(self, bake: Bake, near: int) -> Iterable[str]:
@@ -158,8 +185,9 @@ class Instructions:
         warning = f" {UNKNOWN}" if "?" in bread.allergens else ""
         return f"Contains {contents(bread.allergens)}.{warning}" if bread.allergens else ""
 
-    def _heat(self, stay: Stay) -> str:
-        at, pot = self._clock(stay.heat_from), f", {pots(stay)} inside" if stay.vessel else ""
+    def _heat(self, stay: Stay, near: int | None = None) -> str:
+        at = self._time(stay.heat_from, stay.heat_from if near is None else near)
+        pot = f", {pots(stay)} inside" if stay.vessel else ""
         how = stay.heat.partition(":")[0]
         if how == "cold":
             return f"{at} oven on, {self._hot(stay)}{pot} ({name_of(self._problem, stay.who_on)})."

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import datetime
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -101,14 +101,7 @@ def grams(week: Week) -> dict[tuple[str, str], str]:
 
 def write_entries(week: Week, path: Path) -> None:
     """Write the plan's entries as a calendar file, whole or not at all. Raises CalendarError."""
-    settings = week.understood.home.settings
-    made = entries(
-        week.problem,
-        week.plan,
-        settings.name,
-        grams(week),
-        alarms_a_day=settings.entries.alarms_a_day,
-        blocking=settings.entries.blocking,
-    )
-    name = settings.entries.calendar
-    write_file(path, to_ics(made, name=name, stamp=week.problem.zero, product_id=PRODUCT))
+    settings = week.understood.home.settings.entries
+    told, _ = entries(week.problem, week.plan, grams(week), each=settings.each, alarms_a_day=settings.alarms_a_day)
+    made = [replace(one.entry, transparent=not settings.blocking) for one in told]
+    write_file(path, to_ics(made, name=settings.calendar, stamp=week.problem.zero, product_id=PRODUCT))

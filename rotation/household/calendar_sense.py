@@ -6,10 +6,10 @@ from collections.abc import Iterator
 
 from calendars.fetch import address
 from calendars.secrets import HOW, is_source
-from calendars.store import KINDS, Access, CalendarError
+from calendars.store import KINDS, WRITABLE, Access, CalendarError
 from rotation.household.lines import Path
 from rotation.household.mistakes import Wrong, closest, repeated, shown
-from rotation.household.people import Calendar
+from rotation.household.people import Place, Written
 from rotation.household.settings import Household
 
 LOCAL = frozenset({"file", "folder"})
@@ -36,9 +36,38 @@ def calendars_wrong(home: Household) -> Iterator[Wrong]:
         yield from _secrets(calendar, at)
         if calendar.oven is not None and calendar.oven not in ovens:
             yield Wrong((*at, "oven"), f"no oven is called {shown(calendar.oven)}.", closest(calendar.oven, ovens))
+    yield from _entries(home)
 
 
-def _place(calendar: Calendar, at: Path) -> Iterator[Wrong]:
+def _entries(home: Household) -> Iterator[Wrong]:
+    """Yield what makes no sense in where entries are written."""
+    people, ovens = {person.id for person in home.people}, {oven.id for oven in home.ovens}
+    yield from _written(home.entries, ("entries",)) if home.entries.somewhere else ()
+    for index, own in enumerate(home.entries.people):
+        at: Path = ("entries", "people", index)
+        yield from _written(own, at)
+        if own.person not in people:
+            yield Wrong((*at, "person"), f"nobody is called {shown(own.person)}.", closest(own.person, people))
+    for index, reserved in enumerate(home.entries.ovens):
+        at = ("entries", "ovens", index)
+        yield from _written(reserved, at)
+        if reserved.oven is not None and reserved.oven not in ovens:
+            yield Wrong((*at, "oven"), f"no oven is called {shown(reserved.oven)}.", closest(reserved.oven, ovens))
+
+
+def _written(place: Written, at: Path) -> Iterator[Wrong]:
+    """Yield what is wrong with a calendar that is to be written."""
+    if place.somewhere and place.stored_as not in WRITABLE:
+        wrong = f"a calendar of the kind {shown(place.stored_as)} cannot be written."
+        yield Wrong((*at, "kind"), wrong, closest(place.stored_as, WRITABLE))
+    elif place.path is not None and (place.path.lower().endswith(".ics") or "://" in place.path):
+        yield Wrong((*at, "path"), "entries go into a folder, or to a web address.", 'Write path = "calendars/bread"')
+    else:
+        yield from _place(place, at)
+    yield from _secrets(place, at)
+
+
+def _place(calendar: Place, at: Path) -> Iterator[Wrong]:
     """Yield what is wrong with where the calendar is."""
     given = [key for key in ("path", "url", "url_from") if getattr(calendar, key) is not None]
     local = calendar.stored_as in LOCAL
@@ -57,7 +86,7 @@ def _place(calendar: Calendar, at: Path) -> Iterator[Wrong]:
             yield Wrong((*at, "url"), f"{error}.")
 
 
-def _secrets(calendar: Calendar, at: Path) -> Iterator[Wrong]:
+def _secrets(calendar: Place, at: Path) -> Iterator[Wrong]:
     """Yield sources of secrets that are none: as a rule the password itself."""
     for key in ("url_from", "password_from"):
         source = getattr(calendar, key)

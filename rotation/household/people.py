@@ -62,17 +62,14 @@ Source = Annotated[str, StringConstraints(min_length=1, max_length=1000), Field(
 """Where a secret is, see `calendars.secrets`: "keyring", "command: ...", "env: NAME"."""
 
 
-class Calendar(Settings):
-    """A calendar that is read.
+class Place(Settings):
+    """Where a calendar is and how it is reached.
 
     path: of a file or folder, taken from the household's folder. url: of a subscription, or of a calendar on a CalDAV
     server; url_from: where it is, if it is a secret. user, password_from: for a server that asks. plain_http: allow
-    http without encryption to another machine. whose: "by event" (from attendees, a category, or a name in the title;
-    `otherwise` for the rest), "everyone", "nobody", or the id of the one person it belongs to. role: what its events
-    say.
+    http without encryption to another machine.
     """
 
-    name: Text
     path: Text | None = Field(default=None, examples=["calendars/family.ics"])
     url: Address | None = None
     url_from: Source | None = None
@@ -80,11 +77,6 @@ class Calendar(Settings):
     user: Text | None = Field(default=None, examples=["jo"])
     password_from: Source | None = None
     plain_http: bool = False
-    role: Literal["people", "oven", "meals"] = "people"
-    whose: Text = "by event"
-    otherwise: Text = "everyone"
-    all_day_busy: bool = False
-    oven: Id | None = None
 
     @property
     def stored_as(self) -> str:
@@ -92,6 +84,35 @@ class Calendar(Settings):
         if self.kind or self.path is None:
             return self.kind or "subscription"
         return "file" if self.path.lower().endswith(".ics") else "folder"
+
+
+class Calendar(Place):
+    """A calendar that is read.
+
+    whose: "by event" (from attendees, a category, or a name in the title; `otherwise` for the rest), "everyone",
+    "nobody", or the id of the one person it belongs to. role: what its events say.
+    """
+
+    name: Text
+    role: Literal["people", "oven", "meals"] = "people"
+    whose: Text = "by event"
+    otherwise: Text = "everyone"
+    all_day_busy: bool = False
+    oven: Id | None = None
+
+
+class Written(Place):
+    """A calendar that is written: a folder of .ics files, or a calendar on a CalDAV server."""
+
+    @property
+    def stored_as(self) -> str:
+        """The kind of store: as written, else "folder" for a path, "caldav" for a web address."""
+        return self.kind or ("caldav" if self.path is None else "folder")
+
+    @property
+    def somewhere(self) -> bool:
+        """Whether it is said at all where the calendar is."""
+        return bool(self.path or self.url or self.url_from)
 
 
 class EventRule(Match):

@@ -8,7 +8,7 @@ from pydantic import Field
 
 from rotation.household.kitchen import Booking, Dated, Kitchen, Oven
 from rotation.household.meals import Guests, Habits, MealRule, Shop
-from rotation.household.people import Calendar, EventRule, Person
+from rotation.household.people import Calendar, EventRule, Person, Written
 from rotation.household.values import Allergens, BreadId, DayOrDays, Id, Many, Moment, Settings, Text
 from rotation.units import DegreeUnit, MassUnit
 
@@ -65,12 +65,34 @@ class Planning(Settings):
     hold_fixed_hours: Annotated[int, Field(ge=0, le=336)] = 48
 
 
-class Entries(Settings):
-    """How entries are written: in a calendar of their own, blocking nobody, with few alarms."""
+class PersonEntries(Written):
+    """One person's own calendar, for the steps of their hands."""
+
+    person: Id
+
+
+class OvenEntries(Written):
+    """The calendar of an oven, for its reservations. oven: the first, if not written."""
+
+    oven: Id | None = None
+
+
+class Entries(Written):
+    """How and where entries are written: in a calendar of their own, blocking nobody, with few alarms.
+
+    each: what has an entry of its own: a whole "bake", each "part" of it (a feed on the day before, the dough, the
+    baking), or each "step". tasks: entries are tasks to tick off, where the server takes them. a_week: at most so many,
+    where the plan allows.
+    """
 
     calendar: Text = "Bread"
+    each: Literal["bake", "part", "step"] = "bake"
+    tasks: bool = False
+    a_week: Annotated[int, Field(ge=1, le=200)] = 10
     blocking: bool = False
     alarms_a_day: Annotated[int, Field(ge=0, le=10)] = 2
+    people: tuple[PersonEntries, ...] = ()
+    ovens: tuple[OvenEntries, ...] = ()
 
 
 class Shown(Settings):

@@ -11,7 +11,7 @@ from calendars.event import Reading
 from calendars.secrets import secret
 from calendars.store import Access, CalendarError, Store, open_store
 from rotation.errors import BadInput, Mistake
-from rotation.household.people import Calendar
+from rotation.household.people import Calendar, Place
 from rotation.household.reading import SETTINGS, Home
 
 BEFORE, AFTER = timedelta(days=2), timedelta(days=9)
@@ -21,30 +21,31 @@ COPIES = Path(".rotation", "calendars")
 AT_A_TIME = 8
 
 
-def location(home: Home, calendar: Calendar) -> str:
+def location(home: Home, place: Place, name: str) -> str:
     """Return the path or the web address of a calendar. Raises CalendarError for a secret address that is not there."""
-    if calendar.path is not None:
-        return str(home.folder / Path(calendar.path).expanduser())
-    if calendar.url_from is not None:
-        return secret(calendar.url_from, calendar=calendar.name)
-    return calendar.url or ""
+    if place.path is not None:
+        return str(home.folder / Path(place.path).expanduser())
+    if place.url_from is not None:
+        return secret(place.url_from, calendar=name)
+    return place.url or ""
 
 
-def access(home: Home, calendar: Calendar, now: datetime | None = None) -> Access:
+def access(home: Home, place: Place, name: str, now: datetime | None = None) -> Access:
     """Return how a calendar on a server is reached. Its password is asked for when it is needed, not here."""
     password: Callable[[], str] | None = None
-    if (source := calendar.password_from) is not None:
-        user = calendar.user or ""
+    if (source := place.password_from) is not None:
+        user = place.user or ""
 
         def password() -> str:
-            return secret(source, calendar=calendar.name, user=user)
+            return secret(source, calendar=name, user=user)
 
-    return Access(calendar.user or "", password, calendar.plain_http, home.folder / COPIES, now)
+    return Access(place.user or "", password, place.plain_http, home.folder / COPIES, now)
 
 
 def open_calendar(home: Home, calendar: Calendar, now: datetime | None = None) -> Store:
     """Return the store of a calendar of the household. Raises CalendarError."""
-    return open_store(calendar.stored_as, location(home, calendar), calendar.name, access(home, calendar, now))
+    name = calendar.name
+    return open_store(calendar.stored_as, location(home, calendar, name), name, access(home, calendar, name, now))
 
 
 def read_calendars(home: Home, zero: datetime, days: int, now: datetime | None = None) -> dict[str, Reading]:

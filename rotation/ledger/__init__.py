@@ -10,7 +10,6 @@ with Ledger.open(household / ".rotation") as ledger:
 
 from rotation.ledger.book import Ledger
 from rotation.ledger.records import (
-    Asked,
     Kind,
     Lot,
     LotState,
@@ -24,7 +23,6 @@ from rotation.ledger.records import (
 from rotation.ledger.told import Told
 
 __all__ = [
-    "Asked",
     "Kind",
     "Ledger",
     "Lot",

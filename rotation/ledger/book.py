@@ -13,9 +13,10 @@ from types import TracebackType
 from typing import Self
 from uuid import uuid4
 
+from rotation.asked import Asked
 from rotation.ledger import checks, choose, rows, storage, told
 from rotation.ledger.checks import refused
-from rotation.ledger.records import Asked, Kind, LotState, Movement, NewLot, Note, Share
+from rotation.ledger.records import Kind, LotState, Movement, NewLot, Note, Share
 
 _OPENING = "opening "
 """Begins the id of the movement that records the opening stock; the digest of its source follows."""

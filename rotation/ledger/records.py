@@ -138,28 +138,10 @@ class Movement:
         return sum(share.units for share in self.shares)
 
 
-@dataclass(frozen=True, kw_only=True)
-class Asked:
-    """A wish that an edit of the family in a written entry came to.
-
-    id: that of the entry, so that a later edit of the same one takes its place; thing: whose entry it is. kind, bread,
-    step: as in `rotation.problem.Wish`; since, until: aware; it ends with `until`. over: why it ended before, or "".
-    """
-
-    id: str
-    thing: str
-    kind: str
-    bread: str
-    step: str
-    since: datetime
-    until: datetime
-    said: str
-    over: str = ""
-
-
 @dataclass(frozen=True)
 class Publication:
-    """A plan the family was told: as it can be read again (rotation/carried.py), and when."""
+    """A plan the family was told: as it can be read again (rotation/carried.py), what its entries mean, and when."""
 
     plan: str
+    meant: str
     at: datetime

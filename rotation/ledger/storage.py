@@ -45,7 +45,8 @@ MIGRATIONS: Sequence[Migration] = (
         "CREATE TABLE kept (name TEXT PRIMARY KEY, json TEXT NOT NULL, at TEXT NOT NULL)",
     ),
     (
-        "CREATE TABLE publication (seq INTEGER PRIMARY KEY AUTOINCREMENT, plan TEXT NOT NULL, at TEXT NOT NULL)",
+        """CREATE TABLE publication (
+            seq INTEGER PRIMARY KEY AUTOINCREMENT, plan TEXT NOT NULL, meant TEXT NOT NULL, at TEXT NOT NULL)""",
         """CREATE TABLE thing (
             id TEXT PRIMARY KEY, kind TEXT NOT NULL CHECK (kind IN ('bake', 'thaw', 'finish', 'stay')),
             publication INTEGER NOT NULL REFERENCES publication (seq))""",

@@ -6,12 +6,13 @@ All rows are append-only; the last one about a thing or a wish counts.
 from __future__ import annotations
 
 import sqlite3
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from datetime import datetime
 from typing import TYPE_CHECKING
 
+from rotation.asked import Asked
 from rotation.ledger import checks
-from rotation.ledger.records import Asked, Publication
+from rotation.ledger.records import Publication
 from rotation.life import State, moved
 
 if TYPE_CHECKING:
@@ -28,24 +29,31 @@ class Told:
 
     def last(self) -> Publication | None:
         """Return the plan published last, or None."""
+        return next(self.publications(), None)
+
+    def publications(self) -> Iterator[Publication]:
+        """Yield the plans published, the last one first."""
         with self._ledger.reading() as connection:
-            row = connection.execute("SELECT plan, at FROM publication ORDER BY seq DESC LIMIT 1").fetchone()
-        return None if row is None else Publication(row["plan"], datetime.fromisoformat(row["at"]))
+            rows = connection.execute("SELECT seq FROM publication ORDER BY seq DESC").fetchall()
+            for row in rows:
+                found = connection.execute("SELECT * FROM publication WHERE seq = ?", (row["seq"],)).fetchone()
+                yield Publication(found["plan"], found["meant"], datetime.fromisoformat(found["at"]))
 
     def states(self) -> dict[str, State]:
         """Return how far each thing ever published has come, by id."""
         with self._ledger.reading() as connection:
             return _states(connection)
 
-    def publish(self, plan: str, plan_json: str, things: Mapping[str, str], at: datetime) -> None:
+    def publish(self, plan: str, plan_json: str, meant: str, things: Mapping[str, str], at: datetime) -> None:
         """Record a plan as published, and keep it as the current one. What was published and is not in it is given up.
 
-        plan, plan_json: whole and as shown, with the ids that things keep from now on. things: id to kind ("bake",
-        "thaw", "finish", "stay") of all that is in it.
+        plan, plan_json: whole and as shown, with the ids that things keep from now on; meant: what its entries mean.
+        things: id to kind ("bake", "thaw", "finish", "stay") of all that is in it.
         """
         when = checks.instant("at", at).isoformat()
         with self._ledger.writing() as connection:
-            made = connection.execute("INSERT INTO publication (plan, at) VALUES (?, ?)", (plan, when)).lastrowid
+            row = (plan, meant, when)
+            made = connection.execute("INSERT INTO publication (plan, meant, at) VALUES (?, ?, ?)", row).lastrowid
             keep(connection, "plan", plan_json, when)
             keep(connection, "whole plan", plan, when)
             states = _states(connection)
@@ -115,6 +123,7 @@ def _asked(row: sqlite3.Row) -> Asked:
         until=datetime.fromisoformat(row["until"]),
         said=row["said"],
         over=row["over"],
+        noted=datetime.fromisoformat(row["at"]),
     )
 
 

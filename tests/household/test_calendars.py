@@ -72,3 +72,28 @@ def test_what_makes_no_sense(
     assert setting in {mistake.setting for mistake in found}, found
     assert any(wrong in mistake.wrong for mistake in found), found
     assert "s3cret" not in "".join(map(str, found))
+
+
+@pytest.mark.parametrize(
+    ("written", "setting", "wrong"),
+    [
+        ('[entries]\npath = "bread.ics"', "entries.path", "entries go into a folder, or to a web address."),
+        ('[entries]\nurl = "https://a.example.org/b"\nkind = "subscription"', "entries.kind", "cannot be written."),
+        ('[entries]\npath = "bread"\nurl = "https://a.example.org/"', "entries.url", "path says it already"),
+        (
+            '[entries]\npath = "bread"\nuser = "jo"\npassword_from = "s3cret"',
+            "entries.password_from",
+            "never written into a file",
+        ),
+        ('[[entries.people]]\nperson = "jim"\npath = "jim"', "entries.people.0.person", "nobody is called"),
+        ('[[entries.people]]\nperson = "jo"', "entries.people.0", "does not say where the calendar is."),
+        ('[[entries.ovens]]\noven = "grill"\npath = "o"', "entries.ovens.0.oven", "no oven is called"),
+    ],
+)
+def test_where_entries_are_written_has_to_make_sense(
+    mistakes: Callable[[str, str, str], tuple[Mistake, ...]], written: str, setting: str, wrong: str
+) -> None:
+    (found,) = mistakes(HOME, "[kitchen]", f"{written}\n\n[kitchen]")
+    assert found.setting == setting
+    assert wrong in found.wrong
+    assert "s3cret" not in str(found)

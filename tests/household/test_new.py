@@ -19,6 +19,7 @@ from rotation.errors import BadInput
 from rotation.household import usual
 from rotation.household.kitchen import Kitchen, Oven
 from rotation.household.meals import Guests, Habits, Shop
+from rotation.household.people import Place
 from rotation.household.reading import read_home
 from rotation.household.settings import AgePrices, Entries, Planning, Reserve, Shown, Weights
 from rotation.templates import Answers, laid_out
@@ -50,6 +51,7 @@ def test_the_files_written_are_read_back(tmp_path: Path) -> None:
 def test_every_setting_is_written_with_its_default() -> None:
     data = tomllib.loads(laid_out(Answers(TODAY))["household.toml"])
     asked = {("kitchen", "freezer_litres"), ("kitchen", "proof_box_degc"), ("weights", "unmet_portion")}
+    asked |= {("entries", setting) for setting in (*Place.model_fields, "people", "ovens")}
     tables = {"kitchen": (Kitchen, data["kitchen"]), "oven": (Oven, data["ovens"][0]),
               "habits": (Habits, data["habits"]),
               "shop": (Shop, data["shop"]), "reserve": (Reserve, data["reserve"]),

@@ -75,7 +75,7 @@ def test_a_password_is_shown_by_nothing(tmp_path: Path, monkeypatch: pytest.Monk
     calendar = Calendar.model_validate(
         {"name": "a", "url": "https://a.org/", "user": "jo", "password_from": "env:HUSH"}
     )
-    reach = access(home(tmp_path), calendar)
+    reach = access(home(tmp_path), calendar, calendar.name)
     assert reach.password is not None
     assert reach.password() == "s3cret"
     assert "s3cret" not in repr(reach)

@@ -9,8 +9,9 @@ from datetime import timedelta
 import pytest
 
 from calendars.sync import Intent, Written
+from rotation.asked import Asked
 from rotation.errors import BadInput, StorageError
-from rotation.ledger import Asked, Ledger, Told
+from rotation.ledger import Ledger, Told
 from rotation.ledger.journal import EntryJournal, ever_written, places
 from rotation.life import MOVES, OVER, State
 
@@ -23,7 +24,7 @@ def told(ledger):
 
 
 def published(told, now, things=THINGS, plan='{"n": 1}'):
-    told.publish(plan, "{}", things, now)
+    told.publish(plan, "{}", "[]", things, now)
 
 
 def wish(now, **changes):

@@ -5,14 +5,18 @@ from dataclasses import replace
 from datetime import timedelta
 
 from calendars.writing import Entry
-from rotation.entries import entries
+from rotation.entries import Each, Told, entries, of_oven, of_person
 from rotation.plan import Plan
 from rotation.problem import Problem
 from tests.show.sample import SAT, ZONE, at, begun, plan, problem
 
 
-def made(house: Problem | None = None, of: Plan | None = None) -> tuple[Entry, ...]:
-    return entries(house or problem(), of or plan(), "Home")
+def told(house: Problem | None = None, of: Plan | None = None, each: Each = "part") -> tuple[Told, ...]:
+    return entries(house or problem(), of or plan(), each=each)[0]
+
+
+def made(house: Problem | None = None, of: Plan | None = None, each: Each = "part") -> tuple[Entry, ...]:
+    return tuple(one.entry for one in told(house, of, each))
 
 
 def called(beginning: str, among: tuple[Entry, ...] | None = None) -> Entry:
@@ -20,7 +24,15 @@ def called(beginning: str, among: tuple[Entry, ...] | None = None) -> Entry:
     return found
 
 
-def test_one_for_the_feed_each_bake_each_thaw_and_each_stay_in_the_oven() -> None:
+def test_one_for_each_bake_thaw_and_finish() -> None:
+    assert [entry.summary for entry in made(each="bake")] == [
+        "Bread: 3 sourdough (Jo)",
+        "Bread out: 9 rolls",
+        "Oven 220 (fan 200): 9 rolls",
+    ]
+
+
+def test_in_parts_one_for_the_feed_the_dough_and_each_stay_in_the_oven() -> None:
     assert [entry.summary for entry in made()] == [
         "Feed starter: 3 sourdough",
         "Bread out: 9 rolls",
@@ -28,6 +40,82 @@ def test_one_for_the_feed_each_bake_each_thaw_and_each_stay_in_the_oven() -> Non
         "Bread: 3 sourdough (Jo)",
         "Oven 230 (fan 210): 3 sourdough",
     ]
+
+
+def test_in_steps_one_for_each_step() -> None:
+    assert [entry.summary for entry in made(each="step") if "sourdough" in entry.summary] == [
+        "Feed starter: 3 sourdough",
+        "Mix: 3 sourdough",
+        "Fold 1: 3 sourdough",
+        "Fold 2: 3 sourdough",
+        "Fold 3: 3 sourdough",
+        "Shape: 3 sourdough",
+        "Oven 230 (fan 210): 3 sourdough",
+        "Bag: 3 sourdough",
+    ]
+
+
+def test_a_whole_bake_runs_from_the_feed_until_all_is_out_and_rings_on_each_of_its_days() -> None:
+    whole = called("Bread:", made(each="bake"))
+    assert (whole.start.isoformat(), whole.end.isoformat()) == (
+        "2027-03-05T20:30:00+01:00",
+        "2027-03-07T09:50:00+01:00",
+    )
+    rings = [(whole.start - before).isoformat()[:16] for before in whole.alarms]
+    assert rings == ["2027-03-05T20:30", "2027-03-06T08:45", "2027-03-07T07:35"]
+    for part in (
+        "Feed 20:30",
+        "Mix Sat 9:00, by 11:35 at the latest.",
+        "Shape Sat 15:00",
+        "Sun 7:45 oven on",
+        "1 for the table from Sun 10:50",
+        "Careful: hot iron and steam.",
+        "Running late?",
+    ):
+        assert part in whole.description
+
+
+def test_more_than_ten_a_week_join_each_finish_to_its_thaw() -> None:
+    apart, none = entries(problem(), plan(), a_week=3)
+    joined, one = entries(problem(), plan(), a_week=2)
+    assert (len(apart), none, len(joined), one) == (3, 0, 2, 1)
+    both = called("Bread out, then oven: 9 rolls", tuple(each.entry for each in joined))
+    assert (both.start, both.end) == (called("Bread out").start, called("Oven 220").end)
+    assert "Freezer to worktop" in both.description
+    assert "out (Sam)" in both.description
+
+
+def test_steps_of_one_persons_hands_and_reservations_of_the_oven() -> None:
+    house, of = problem(), plan()
+    people = {step.who for bake in of.bakes for step in bake.steps}
+    jo = of_person(house, of, {}, "jo", days=5)
+    assert {"Mix: 3 sourdough", "Bread out: 9 rolls", "Bag: 3 sourdough"} <= {one.entry.summary for one in jo}
+    assert all(one.entry.uid.endswith("-jo") for one in jo)
+    assert people == {"jo"}
+    assert [one.entry.summary for one in of_person(house, of, {}, "sam", days=5)] == ["Oven 220 (fan 200): 9 rolls"]
+    assert of_person(house, of, {}, "grandma", days=5) == ()
+    kept = of_oven(house, of, "oven", days=5)
+    assert [one.entry.location for one in kept] == ["oven"] * 2
+    assert not any(one.entry.alarms for one in kept)
+    assert of_oven(house, of, "another", days=5) == ()
+
+
+def test_only_the_first_days_are_written() -> None:
+    assert [one.entry.summary for one in entries(problem(), plan(), days=1)[0]] == [
+        "Bread: 3 sourdough (Jo)",
+        "Bread out: 9 rolls",
+        "Oven 220 (fan 200): 9 rolls",
+    ]
+
+
+def test_what_an_entry_means_goes_with_it() -> None:
+    bake, thaw, finish = (one.meant for one in told(each="bake"))
+    assert (bake.kind, bake.bread, bake.step, bake.at, bake.whole) == ("bake", "sourdough", "feed", bake.start, True)
+    assert bake.mix is not None
+    assert bake.mix.isoformat() == "2027-03-06T09:00:00+01:00"
+    assert (thaw.kind, thaw.at, thaw.gives) == ("thaw", thaw.start, "finished")
+    assert (finish.kind, finish.at - finish.start) == ("finish", timedelta(minutes=15)), "what moves is the going in"
+    assert thaw.feeds == finish.feeds != ()
 
 
 def test_a_tired_person_can_follow_the_thaw() -> None:
@@ -90,7 +178,6 @@ def test_an_ingredient_nobody_looked_up_is_a_warning() -> None:
 def test_the_oven_is_reserved_from_switching_on_until_all_is_out() -> None:
     oven = called("Oven 230")
     assert (oven.start.isoformat(), oven.end.isoformat()) == ("2027-03-07T07:45:00+01:00", "2027-03-07T09:50:00+01:00")
-    assert oven.location == "oven"
 
 
 def test_entries_name_what_is_finished_before_them() -> None:
@@ -99,19 +186,14 @@ def test_entries_name_what_is_finished_before_them() -> None:
     assert called("Oven 230").related == (("FINISHTOSTART", called("Bread:").uid),)
 
 
-def test_a_uid_says_what_it_is_and_not_when_or_from_which_bag() -> None:
+def test_a_uid_is_that_of_its_thing_and_step_and_not_when_or_from_which_bag() -> None:
     of = plan()
-    out = replace(of.take_outs[0], at=of.take_outs[0].at + 15, lots=(("lot-other", 9),), id="another", trip="t")
+    out = replace(of.take_outs[0], at=of.take_outs[0].at + 15, lots=(("lot-other", 9),), trip="t")
     house = problem()
     lots = (*house.lots, replace(house.lots[1], id="lot-other", letter="D"))
-    finishes = (replace(of.finishes[0], take_out="another"),)
-    servings = tuple(replace(s, source="another") if s.source == "out-rolls" else s for s in of.servings)
-    later = replace(of, take_outs=(out, *of.take_outs[1:]), finishes=finishes, servings=servings)
-    moved = made(replace(house, lots=lots), later)
-    assert called("Bread out", moved).uid == called("Bread out").uid
-    assert called("Oven 220", moved).uid == called("Oven 220").uid
+    moved = made(replace(house, lots=lots), replace(of, take_outs=(out, *of.take_outs[1:])))
+    assert called("Bread out", moved).uid == called("Bread out").uid == f"{out.id}-thaw"
     assert called("Bread out", moved).start - called("Bread out").start == timedelta(minutes=15)
-    assert not {entry.uid for entry in made()} & {entry.uid for entry in entries(problem(), plan(), "Another home")}
 
 
 def test_uids_differ_even_for_things_all_alike() -> None:
@@ -128,15 +210,14 @@ def test_at_most_two_ring_in_a_day_and_no_fold_ever() -> None:
         for k in range(4)
     )
     found = made(house, replace(of, take_outs=(*of.take_outs, *more)))
-    rung = Counter(entry.start.astimezone(ZONE).date() for entry in found if entry.alarms)
+    rung = Counter((entry.start - before).astimezone(ZONE).date() for entry in found for before in entry.alarms)
     assert max(rung.values()) == 2
     assert not any("fold" in entry.summary.lower() for entry in found)
-    assert not any(entry.alarms for entry in entries(house, of, "Home", alarms_a_day=0))
+    assert not any(one.entry.alarms for one in entries(house, of, alarms_a_day=0)[0])
 
 
-def test_entries_block_nobody_unless_a_setting_says_so() -> None:
+def test_entries_block_nobody() -> None:
     assert all(entry.transparent for entry in made())
-    assert not any(entry.transparent for entry in entries(problem(), plan(), "Home", blocking=True))
 
 
 def test_no_entry_for_what_is_past_or_in_the_tail() -> None:
