@@ -8,6 +8,7 @@ from collections.abc import Iterator
 from rotation.household import usual
 from rotation.household.breads import Bread, Form, FormId, Route
 from rotation.household.formula_sense import formula_wrong
+from rotation.household.heat_sense import loaf_wrong
 from rotation.household.lines import Path
 from rotation.household.mistakes import Wrong, closest, repeated
 from rotation.household.process_sense import process_wrong
@@ -18,6 +19,7 @@ def bread_wrong(bread: Bread) -> Iterator[Wrong]:
     """Yield what makes no sense in a bread."""
     yield from formula_wrong(("formula",), bread.formula)
     yield from _keeping(bread)
+    yield from loaf_wrong(bread)
     for id_, form in bread.forms.items():
         yield from _form(bread, id_, form)
     yield from repeated((("processes", i, "id"), p.id) for i, p in enumerate(bread.processes))

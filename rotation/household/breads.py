@@ -7,6 +7,7 @@ from typing import Annotated, Literal
 from pydantic import BeforeValidator, Field
 
 from rotation.household.formulas import Formula
+from rotation.household.heat import Loaf
 from rotation.household.processes import OvenDegc, OvenMinutes, OvenProgramme, Process
 from rotation.household.values import Allergens, Id, Settings, Text
 
@@ -87,7 +88,8 @@ class Bread(Settings):
     piece_grams: dough of one piece; baked_grams: when baked, 87 % of the dough if not written (A09);
     process_loss_percent: of the dough mixed, what sticks to bowls and hands. portions: of one piece. kind "filled":
     thaws in the fridge only, is cold within two hours, keeps strict dates. forms: how it may be frozen. routes: if none
-    is written, the usual ones for its forms and size (`household.usual`).
+    is written, the usual ones for its forms and size (`household.usual`). loaf: shape and size, from which the waits
+    that nobody wrote are estimated (`rotation.heat`).
     """
 
     name: Text = Field(examples=["Country loaf"])
@@ -103,6 +105,7 @@ class Bread(Settings):
     forms: dict[FormId, Form] = Field(default={})
     processes: Annotated[tuple[Process, ...], Field(min_length=1)]
     routes: tuple[Route, ...] = ()
+    loaf: Loaf = Loaf()
     contains: dict[str, Allergens] = Field(default={})
     note: Text | None = None
 

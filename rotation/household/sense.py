@@ -12,6 +12,7 @@ from rotation.household import usual
 from rotation.household.breads import Bread
 from rotation.household.calendar_sense import calendars_wrong
 from rotation.household.climate_sense import climate_wrong
+from rotation.household.heat_sense import cold_wrong
 from rotation.household.kitchen import Dated, Kitchen
 from rotation.household.lines import Path
 from rotation.household.matching import Match
@@ -37,6 +38,7 @@ def household_wrong(home: Household, breads: Breads) -> Iterator[Wrong]:
     for index, dated in enumerate(home.exceptions):
         yield from _exception(home, ("exceptions", index), dated)
     yield from climate_wrong(home.kitchen, breads)
+    yield from cold_wrong(home.kitchen)
     yield from _meals(home, breads)
     yield from _wishes(home, breads)
     for index, allergen in enumerate(home.shop.allergens):
