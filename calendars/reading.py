@@ -8,7 +8,8 @@ from zoneinfo import ZoneInfo
 
 from calendars.event import Event, Oddity, Reading
 from calendars.recurrence import Occurrence, expand
-from calendars.scan import Part, find, prepare
+from calendars.scan import Part, prepare
+from calendars.screen import find
 from calendars.stepping import Budget
 from calendars.store import UnreadableCalendar
 from calendars.text import clean
@@ -42,7 +43,7 @@ def read_parts(
     failed: list[UnreadableCalendar] = []
     for label, data in parts:
         try:
-            part = prepare(data)
+            part = prepare(data, label)
         except UnreadableCalendar as error:
             failed.append(UnreadableCalendar(f"{label} {error}"))
             continue
@@ -52,13 +53,13 @@ def read_parts(
         raise failed[0]
     oddities += [Oddity(source, "", str(error)) for error in failed]
     try:
-        blocks, unclosed = find(whole, window)
+        found = find(whole, window)
     except UnreadableCalendar as error:
         raise UnreadableCalendar(f"{source} {error}") from None
-    if unclosed:
-        oddities.append(Oddity(source, "", f"{source} has {unclosed} event(s) without an end; they are left out"))
+    if found.unclosed:
+        oddities.append(Oddity(source, "", f"{source} has {found.unclosed} event(s) without an end; they are left out"))
     series: dict[str, list[tuple[Parsed, list[str]]]] = {}
-    for block in blocks:
+    for block in found.events:
         try:
             parsed, notes = parse(block, zone)
         except (BadEvent, OverflowError, ValueError) as error:

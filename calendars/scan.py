@@ -1,62 +1,59 @@
-"""Finds, in the raw bytes of a calendar file, the few events that can touch a window, without parsing the rest.
-
-Parsing costs a quarter of a millisecond an event; a family's calendar of ten years has thousands, a fortnight needs
-twenty. What is looked at here: the years on the lines that say when, and whether an event repeats.
-"""
+"""The files of a calendar as lines: decoded, unfolded, whole; and what each VCALENDAR in them says for all within."""
 
 from __future__ import annotations
 
 import re
 from bisect import bisect_right
-from collections import Counter
-from collections.abc import Iterable, Iterator
-from dataclasses import dataclass
-from datetime import datetime, timedelta
-from operator import lt
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field, replace
+from functools import cached_property
+from itertools import accumulate
 
 from calendars.store import UnreadableCalendar
+from calendars.text import clean
 
 LARGEST_FILE_BYTES = 50_000_000
 """About 400,000 events: far above any family's, and still read in seconds."""
-MOST_EVENTS = 20_000
-"""How many events may touch the window, or repeat, before the file is refused."""
+MOST_ZONES = 200
+_LONGEST_ZONE = 100_000
 
-_SLACK = timedelta(days=2)  # zones differ by a day at most
 _BEGIN_CALENDAR = re.compile(rb"\nBEGIN:VCALENDAR[ \t]*(?=\n)")
 _END_CALENDAR = re.compile(rb"\nEND:VCALENDAR[ \t]*(?=\n)")
 _ZONE = re.compile(rb"\nX-WR-TIMEZONE(?:;[^\n:]*)?:([^\n]*)")
-_BEGIN = re.compile(rb"\nBEGIN:VEVENT[ \t]*(?=\n)")
-_END = re.compile(rb"\nEND:VEVENT[ \t]*(?=\n)")
-_UID = re.compile(rb"\nUID(?:;[^\n:]*)?:([^\n]*)")
-_DATE = rb"(?:;[^\n]*)?:(?:[^\n:]*:)?(\d{8})"
-_ANY_START = re.compile(rb"\nDTSTART[;:]")
-_START = re.compile(rb"\nDTSTART" + _DATE)
-_FINISH = re.compile(rb"\nDTEND" + _DATE)
-_ORIGINAL = re.compile(rb"\nRECURRENCE-ID" + _DATE)
-_WEEKS_OR_DAYS = re.compile(rb"\nDURATION[^\n]*:\+?P(?:(\d+)W)?(?:(\d+)D)?")
-_REPEATS = re.compile(rb"\nR(?:RULE|DATE)[;:]|\nRECURRENCE-ID;[^\n:]*RANGE=")
-
-
-@dataclass(frozen=True)
-class Block:
-    """The unfolded lines of one VEVENT, between BEGIN and END, and the X-WR-TIMEZONE of its calendar or ""."""
-
-    text: str
-    calendar_zone: str
+_VTIMEZONE = re.compile(rb"\nBEGIN:VTIMEZONE[ \t]*(\n.*?\n)END:VTIMEZONE[ \t]*(?=\n)", re.DOTALL)
+_TZID = re.compile(r"^TZID(?:;[^:\n]*)?:(.*)$", re.IGNORECASE | re.MULTILINE)
 
 
 @dataclass(frozen=True)
 class Part:
-    """A file or other part of a calendar: UTF-8, unfolded, a newline before and after each line; what was assumed."""
+    """A file or other part of a calendar: UTF-8, unfolded, a newline before and after each line.
+
+    upper: the same in upper case, of the same length, for names in any case. calendars: where each VCALENDAR begins.
+    odd: what was assumed. label: the name of the file.
+    """
 
     lines: bytes
+    upper: bytes
+    calendars: tuple[int, ...]
     odd: tuple[str, ...]
+    label: str = ""
 
 
-def prepare(data: bytes) -> Part:
+@dataclass(frozen=True)
+class Head:
+    """What a VCALENDAR says for all in it.
+
+    label: the part it is in. zone: X-WR-TIMEZONE, or "". definitions: the lines of its VTIMEZONEs by TZID.
+    """
+
+    label: str = ""
+    zone: str = ""
+    definitions: Mapping[str, str] = field(default_factory=dict)
+
+
+def prepare(data: bytes, label: str = "") -> Part:
     """Return the lines of a file. Raises UnreadableCalendar where it is no whole calendar."""
-    if len(data) > LARGEST_FILE_BYTES:
-        raise UnreadableCalendar(_too_large(len(data)))
+    refuse_too_large(len(data))
     odd: list[str] = []
     if data.startswith((b"\xff\xfe", b"\xfe\xff")):
         data = data.decode("utf-16", errors="replace").encode()
@@ -64,145 +61,78 @@ def prepare(data: bytes) -> Part:
     data = data.removeprefix(b"\xef\xbb\xbf")
     if not data.strip():
         raise UnreadableCalendar("is empty: not even BEGIN:VCALENDAR is there. Export it again")
-    data = b"\n" + data.replace(b"\r\n", b"\n").replace(b"\r", b"\n") + b"\n"
-    lines = data.replace(b"\n ", b"").replace(b"\n\t", b"")  # unfolded as bytes: a fold may lie inside a character
-    upper = lines.upper()
-    begun = len(_BEGIN_CALENDAR.findall(upper))
+    lines = b"".join((b"\n", data.replace(b"\r\n", b"\n").replace(b"\r", b"\n"), b"\n"))
+    lines = lines.replace(b"\n ", b"").replace(b"\n\t", b"")  # unfolded as bytes: a fold may lie inside a character
+    upper = lines.upper()  # bytes: only ASCII letters change
+    begun = tuple(match.start() for match in _BEGIN_CALENDAR.finditer(upper))
     if not begun:
         raise UnreadableCalendar("is not a calendar: there is no BEGIN:VCALENDAR in it. Export it again as iCalendar")
-    if len(_END_CALENDAR.findall(upper)) < begun:
+    if len(_END_CALENDAR.findall(upper)) < len(begun):
         raise UnreadableCalendar("is cut off: END:VCALENDAR is missing. Download or export it again")
-    try:
-        lines.decode()
-    except UnicodeDecodeError:
-        lines = lines.decode("cp1252", errors="replace").encode()
-        odd.append("is not written in UTF-8; read as Windows-1252 (Latin-1), so accents may be wrong")
-    return Part(lines, tuple(odd))
+    if not lines.isascii():
+        try:
+            lines.decode()
+        except UnicodeDecodeError:
+            odd.append("is not written in UTF-8; read as Windows-1252 (Latin-1), so accents may be wrong")
+            mended = prepare(lines.decode("cp1252", errors="replace").encode(), label)
+            return replace(mended, odd=(*odd, *mended.odd))
+    return Part(lines, upper, begun, tuple(odd), label)
 
 
-def find(parts: Iterable[Part], window: tuple[datetime, datetime]) -> tuple[tuple[Block, ...], int]:
-    """Return the VEVENTs that can touch the window, in order, and how many have no end and were passed over.
-
-    Raises UnreadableCalendar where there are absurdly many.
-    """
-    lines = b"".join(part.lines for part in parts)
-    if len(lines) > LARGEST_FILE_BYTES:
-        raise UnreadableCalendar(_too_large(len(lines)))
-    upper = lines.upper()  # of the same length: only ASCII letters change
-    begins = [match.start() for match in _BEGIN.finditer(upper)]
-    ends = [match.start() for match in _END.finditer(upper)]
-    bounds = list(_paired(begins, ends))
-    wanted = _with_same_uid(upper, bounds, _touching(upper, bounds, window))
-    if len(wanted) > MOST_EVENTS:
-        raise UnreadableCalendar(
-            f"has {len(wanted):,} events that repeat or fall into these days; at most {MOST_EVENTS:,} are read"
-        )
-    zones = _calendar_zones(lines, upper)
-    starts = [at for at, _ in zones]
-    blocks = []
-    for begin, end in (bounds[at] for at in sorted(wanted)):
-        inner = lines[lines.index(b"\n", begin + 1) : end].decode(errors="replace")
-        blocks.append(Block(inner, zones[max(bisect_right(starts, begin) - 1, 0)][1]))
-    return tuple(blocks), len(begins) - len(bounds)
+def refuse_too_large(size: int) -> None:
+    """Raise UnreadableCalendar for so many bytes that nobody should wait for them."""
+    if size > LARGEST_FILE_BYTES:
+        most = LARGEST_FILE_BYTES // 1_000_000
+        raise UnreadableCalendar(f"has {size / 1e6:.0f} MB; at most {most} are read. Export fewer years")
 
 
-def _too_large(size: int) -> str:
-    """Return what is wrong with so many bytes."""
-    return f"has {size / 1e6:.0f} MB; at most {LARGEST_FILE_BYTES // 1_000_000} are read. Export fewer years"
+@dataclass(frozen=True)
+class Lines:
+    """All parts of a calendar one after the other. upper: the same in upper case, of the same length."""
 
+    lines: bytes
+    upper: bytes
+    parts: Sequence[Part]
 
-def _paired(begins: list[int], ends: list[int]) -> Iterator[tuple[int, int]]:
-    """Yield where each event begins and ends; one that another begins inside is passed over."""
-    if len(begins) == len(ends) and all(map(lt, begins, ends)) and all(map(lt, ends, begins[1:])):
-        yield from zip(begins, ends, strict=True)
-        return
-    for at, begin in enumerate(begins):
-        following = begins[at + 1] if at + 1 < len(begins) else None
-        place = bisect_right(ends, begin)
-        if place < len(ends) and (following is None or ends[place] < following):
-            yield begin, ends[place]
+    @classmethod
+    def of(cls, parts: Sequence[Part]) -> Lines:
+        """Return the lines of all parts."""
+        return cls(b"".join(part.lines for part in parts), b"".join(part.upper for part in parts), parts)
 
+    @cached_property
+    def _part_starts(self) -> list[int]:
+        return [0, *accumulate(len(part.lines) for part in self.parts)][:-1]
 
-def _touching(upper: bytes, bounds: list[tuple[int, int]], window: tuple[datetime, datetime]) -> set[int]:
-    """Return the numbers of the events that may touch the window, or repeat, or do not say when they are."""
-    low, high = _day_number(window[0] - _SLACK), _day_number(window[1] + _SLACK)
-    years = range(window[0].year - 1, window[1].year + 2)
-    hint = re.compile(
-        rb"\n(?:R(?:RULE|DATE)[;:]|RECURRENCE-ID|DURATION[^\n]*P\d*(?:\d\dW|\d\d\dD)"
-        rb"|DTSTART(?:[;:][^\n]*(?:%b)\d{4}|(?![^\n]*:\d{8}))|DTEND[;:][^\n]*(?<=:)(?:%b)\d{4})"
-        % (b"|".join(b"%04d" % year for year in years), _years_from(window[0].year - 1))
-    )
-    starts = [begin for begin, _ in bounds]
-    found = set(range(len(bounds))) - {bisect_right(starts, at.start()) - 1 for at in _ANY_START.finditer(upper)}
-    for match in hint.finditer(upper):
-        at = bisect_right(starts, match.start()) - 1
-        if at < 0 or at in found or match.start() >= bounds[at][1]:
-            continue
-        if _near(upper[slice(*bounds[at])], low, high):
-            found.add(at)
-    return found
+    @cached_property
+    def _calendars(self) -> list[int]:
+        """Where each VCALENDAR begins."""
+        return [at + start for at, part in zip(self._part_starts, self.parts, strict=True) for start in part.calendars]
 
+    @cached_property
+    def _heads(self) -> dict[int, Head]:
+        return {}
 
-def _years_from(year: int) -> bytes:
-    """Return a pattern for every four-digit year from this one on."""
-    digits = f"{year:04d}"
-    patterns = [digits]
-    for place in range(3, -1, -1):
-        if digits[place] != "9":
-            above = chr(ord(digits[place]) + 1)
-            patterns.append(digits[:place] + f"[{above}-9]" + r"\d" * (3 - place))
-    return "|".join(patterns).encode()
+    def head(self, at: int) -> Head:
+        """Return what the VCALENDAR that holds this place says."""
+        number = max(bisect_right(self._calendars, at) - 1, 0)
+        if number not in self._heads:
+            self._heads[number] = self._read_head(number, at)
+        return self._heads[number]
 
+    def _read_head(self, number: int, at: int) -> Head:
+        start = self._calendars[number] if self._calendars else 0
+        end = self._calendars[number + 1] if number + 1 < len(self._calendars) else len(self.lines)
+        match = _ZONE.search(self.upper, start, end)
+        zone = self.text(match.start(1), match.end(1)).strip() if match else ""
+        definitions: dict[str, str] = {}
+        for place in _VTIMEZONE.finditer(self.upper, start, end):
+            if len(definitions) < MOST_ZONES and place.end(1) - place.start(1) <= _LONGEST_ZONE:
+                text = self.text(place.start(1), place.end(1))
+                if tzid := _TZID.search(text):
+                    definitions.setdefault(tzid[1].strip(), text)
+        label = self.parts[max(bisect_right(self._part_starts, at) - 1, 0)].label if self.parts else ""
+        return Head(clean(label, 200), zone, definitions)
 
-def _near(block: bytes, low: int, high: int) -> bool:
-    """Return whether the event, its original place in its series, or a repetition can lie between the days."""
-    if _REPEATS.search(block):
-        return True
-    start, finish, original = (_first_date(pattern, block) for pattern in (_START, _FINISH, _ORIGINAL))
-    if original is not None and low - 20_000 <= original <= high:  # the occurrence may last for two years
-        return True
-    if start is None:
-        return True  # let the parser say what is wrong with it
-    length = _WEEKS_OR_DAYS.search(block)
-    if length and (length[1] or length[2]):
-        days = int(length[1] or 0) * 7 + int(length[2] or 0)
-        finish = max(finish or 0, start + min(days, 1_000_000) * 400)  # a generous reckoning in written-out dates
-    return start <= high and max(start, finish or start) >= low
-
-
-def _first_date(pattern: re.Pattern[bytes], block: bytes) -> int | None:
-    """Return the date on the first such line as a number like 20270301."""
-    match = pattern.search(block)
-    return int(match[1]) if match else None
-
-
-def _day_number(moment: datetime) -> int:
-    """Return 20270301 for 1 March 2027, as the dates of a file compare."""
-    return moment.year * 10_000 + moment.month * 100 + moment.day
-
-
-def _with_same_uid(upper: bytes, bounds: list[tuple[int, int]], found: set[int]) -> set[int]:
-    """Add the other events of the UIDs found: a newer version, or a change to one occurrence, may lie elsewhere."""
-    uids = _UID.findall(upper)
-    if len(set(uids)) == len(uids):
-        return found
-    by_place: dict[int, bytes] = {}
-    starts = [begin for begin, _ in bounds]
-    for match in _UID.finditer(upper):
-        at = bisect_right(starts, match.start()) - 1
-        if at >= 0 and match.start() < bounds[at][1]:
-            by_place.setdefault(at, match[1])
-    counted = Counter(by_place.values())
-    shared = {by_place[at] for at in found if at in by_place and counted[by_place[at]] > 1}
-    return found | {at for at, uid in by_place.items() if uid in shared} if shared else found
-
-
-def _calendar_zones(lines: bytes, upper: bytes) -> list[tuple[int, str]]:
-    """Return where each VCALENDAR begins and the X-WR-TIMEZONE it states, "" for none."""
-    starts = [match.start() for match in _BEGIN_CALENDAR.finditer(upper)]
-    zones = []
-    for at, start in enumerate(starts):
-        end = starts[at + 1] if at + 1 < len(starts) else len(upper)
-        match = _ZONE.search(upper, start, end)
-        zones.append((start, lines[match.start(1) : match.end(1)].decode(errors="replace").strip() if match else ""))
-    return zones or [(0, "")]
+    def text(self, start: int, end: int) -> str:
+        """Return the text between two places."""
+        return self.lines[start:end].decode(errors="replace")

@@ -12,7 +12,7 @@ from zoneinfo import ZoneInfo
 from icalendar.parser import split_on_unescaped_comma, unescape_backslash
 
 from calendars.event import Attendee
-from calendars.scan import Block
+from calendars.screen import Block
 from calendars.text import clean, clean_lines
 from calendars.values import BadEvent, Length, Line, Moment, Zones, duration, moment, parse_line
 
@@ -90,7 +90,7 @@ def lines_of(text: str, zone: Zones) -> tuple[dict[str, Line], dict[str, list[Li
 
 def parse(block: Block, household: ZoneInfo) -> tuple[Parsed, list[str]]:
     """Return the event of a block and what was assumed about it. Raises BadEvent where it cannot be used."""
-    zone = Zones(household, block.calendar_zone)
+    zone = Zones(household, block.head.zone)
     single, several = lines_of(block.text, zone)
     uid = _text(single.get("UID")).strip()
     if not uid:
