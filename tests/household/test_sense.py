@@ -21,6 +21,13 @@ def preferment(**settings: object) -> str:
     return "[[formula.preferments]]\n" + "\n".join(lines) + "\n[oven]"
 
 
+def heat_down(*after: int, degc: int = 210) -> tuple[str, str]:
+    """Return the loaf's oven, and the same with other temperatures to set on the way, each ten degrees lower."""
+    oven = "covered_minutes = 20\nuncovered_minutes = 20"
+    turns = (f"{{ after_minutes = {minutes}, degc = {degc - 10 * n} }}" for n, minutes in enumerate(after))
+    return oven, f"{oven}\nthen = [{', '.join(turns)}]"
+
+
 def route(**settings: object) -> str:
     """Return a route that is right but for the settings given."""
     given = {"id": "r", "form": "part-baked", "gives": "finished", "place": "worktop", "thaw_hours": [5, 16]} | settings
@@ -80,6 +87,9 @@ BAG = '  { name = "bag", hands_minutes = 2 },\n'
     (COUNTRY, "piece_grams = 900", "piece_grams = 900\nbaked_grams = 950", "baked_grams", "heavier than its dough"),
     (COUNTRY, BAG, "", "processes.0.stages", 'no step is called "bag"'),
     (COUNTRY, "covered_minutes = 20\nuncovered_minutes = 20", "uncovered_minutes = 0", "oven", "for no minute"),
+    (COUNTRY, *heat_down(40), "oven.then.0.after_minutes", "before 40, when the bread is out"),
+    (COUNTRY, *heat_down(30, 20), "oven.then.1.after_minutes", "not after 30"),
+    (COUNTRY, *heat_down(20, degc=230), "oven.then.0.degc", "it is 230 by then"),
     (COUNTRY, "pieces = [1, 2]", "pieces = [1, 200]", "processes", "180 kg of dough"),
     (COUNTRY, "[forms.part-baked]", "[forms.part-baked]\ncool_minutes = 900", "forms.part-baked",
      "cool only after 900"),

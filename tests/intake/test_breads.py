@@ -126,6 +126,18 @@ def test_a_finish_in_parts_begins_at_the_first_heat_and_says_when_to_set_the_nex
     assert all(other.turns == () for other in bread.routes if other is not route)
 
 
+def test_a_bake_at_two_temperatures_says_when_to_set_the_second(understood: Understood) -> None:
+    lid_off = {
+        "degc": 250,
+        "covered_minutes": 25,
+        "uncovered_minutes": 20,
+        "then": [{"after_minutes": 25, "degc": 220}],
+    }
+    programme = process(understood(breads={"loaf": loaf(oven=lid_off)})).programme
+    assert (programme.degc, programme.covered, programme.turns) == (250, 25, ((25, 220),))
+    assert process(understood(breads={"loaf": loaf()})).programme.turns == ()
+
+
 def test_a_day_off_the_rhythm_costs_more(understood: Understood) -> None:
     made = process(
         understood(breads={"loaf": loaf()}, plan={"usual_days": ["wed", "sat"]}, weights={"bake": 8, "unusual_day": 3})

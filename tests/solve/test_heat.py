@@ -7,7 +7,7 @@ from dataclasses import replace
 from rotation.plan import Plan
 from rotation.problem import FRESH, Accept, Booking, Meal, Problem
 from rotation.solve import Limits
-from tests.solve.homes import DAY, at_home, home, milk_tin, rolls
+from tests.solve.homes import DAY, at_home, home, milk_tin, rolls, wheat_loaf
 from tests.solve.test_plans import judged
 
 PROOF = Limits(days=30, minutes=10, rounds=20)
@@ -79,6 +79,19 @@ def test_two_breads_of_one_temperature_go_in_together() -> None:
     assert dict(plan.terms)["heat_ups"] == 20000
     assert len(plan.bakes) == 2
     assert "cold" in heats(plan)
+
+
+def test_two_loaves_at_two_temperatures_go_through_one_pot_one_after_the_other() -> None:
+    """20 minutes covered at 240 degC and 20 without the lid at 210, then three minutes until it is 240 again."""
+    made = day(meals=(meal("wheat", 2 * DAY - 300, 28),))
+    bread = replace(wheat_loaf(), worth=())
+    (by_day, _) = bread.processes
+    turned = replace(by_day, programme=replace(by_day.programme, turns=((20, 210),)), pieces=(2,))
+    plan = judged(replace(made, breads=(replace(bread, processes=(turned,)),)), PROOF)
+    (stay,) = (bake.stay for bake in plan.bakes)
+    assert stay.turns == ((20, 210), (40, 240), (63, 210))
+    assert [load.start - stay.start for load in stay.loads] == [0, 43]
+    assert stay.end - stay.start == 83
 
 
 def test_nothing_is_baked_where_no_adult_watches() -> None:
