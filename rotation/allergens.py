@@ -121,3 +121,18 @@ def allergens(ingredients: Iterable[str], contains: Mapping[str, Iterable[str]] 
 def on_us_list(found: Iterable[str]) -> frozenset[str]:
     """Return those that the United States' list names too (E05, E06)."""
     return frozenset(found) & US
+
+
+def unknown_in(ingredients: Iterable[str], contains: Mapping[str, Iterable[str]] | None = None) -> tuple[str, ...]:
+    """Return the ingredients of which not everything is known, in order."""
+    return tuple(name for name in ingredients if UNKNOWN in allergens([name], contains))
+
+
+def beside(own: Iterable[str], others: Mapping[str, Iterable[str]]) -> tuple[tuple[str, tuple[str, ...]], ...]:
+    """Return what other breads hold that this one does not, by the other's name: in one oven or kitchen it may cross.
+
+    An ingredient nobody looked up stands as "?". Kinds of a group that both hold are named too: rye beside wheat.
+    """
+    mine = frozenset(own)
+    found = ((name, tuple(sorted(frozenset(holds) - mine))) for name, holds in others.items())
+    return tuple((name, extra) for name, extra in found if extra)

@@ -147,7 +147,7 @@ def refreezing(bread: Bread, thawed_in: str) -> Advice:
 
 def cautions(bread: Bread, covered: bool, room_degc: float) -> dict[str, str]:
     """Return the caution in one line by the act it belongs to: "mix", "oven", "cool", "thaw", "keep"."""
-    found = {"mix": RAW, "oven": f"{HOT_IRON} {STEAM}" if covered else STEAM, "keep": MOULD}
+    found = {"mix": RAW, "oven": f"{HOT_IRON} {STEAM}" if covered else STEAM, "keep": f"{MOULD[:-1]}; {RULES}."}
     if bread.kind == "filled":
         hours = "one hour" if cold_within_minutes(room_degc) == 60 else "two hours"
         found["cool"] = f"Filled: cold within {hours}; {RULES}."

@@ -14,11 +14,22 @@ from rotation.bakers_math.scaling import (
     percentages,
 )
 from rotation.bakers_math.shares import hydration_percent, prefermented_percent, soaked_percent, total_percent
-from rotation.bakers_math.water import Water, dough_degc, ice_share, water_by_heat, water_degc, water_for
+from rotation.bakers_math.water import (
+    FLOUR_KJ_PER_KG_K,
+    WATER_KJ_PER_KG_K,
+    Water,
+    dough_degc,
+    ice_share,
+    water_by_heat,
+    water_degc,
+    water_for,
+)
 from rotation.bakers_math.weighing import WATER, Build, Grams, Impossible, Soaked, Weighed, weigh
 
 __all__ = [
+    "FLOUR_KJ_PER_KG_K",
     "WATER",
+    "WATER_KJ_PER_KG_K",
     "Build",
     "Grams",
     "Impossible",

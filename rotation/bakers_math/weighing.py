@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 
 from rotation.bakers_math.shares import total_percent
 from rotation.errors import RotationError
@@ -56,15 +56,17 @@ class Soaked:
 class Weighed:
     """A bake weighed out, in grams: builds in the order they are made, soakers, and the final dough.
 
-    prefermented: of each preferment in the dough. final: what else is weighed at the mix. inclusions: what goes in when
-    the dough is made.
+    flour: all of it, the preferments' too. whole: of every ingredient, wherever it goes in. prefermented: of each
+    preferment in the dough. final: what else is weighed at the mix. inclusions: what goes in when the dough is made.
     """
 
+    flour: float
+    whole: Grams
     builds: tuple[Build, ...]
     final: Grams
     prefermented: Grams
-    soakers: tuple[Soaked, ...] = ()
-    inclusions: Grams = field(default_factory=dict)
+    soakers: tuple[Soaked, ...]
+    inclusions: Grams
 
     @property
     def soaked(self) -> Grams:
@@ -86,6 +88,8 @@ def weigh(formula: Formula, pieces: int, piece_grams: float, process_loss_percen
     final = {name: flour * share / sum(formula.flours.values()) for name, share in formula.flours.items()}
     final |= {WATER: flour * formula.water_percent / 100}
     final |= {name: flour * percent / 100 for name, percent in formula.others.items()}
+    inclusions = {name: flour * percent / 100 for name, percent in formula.inclusions.items()}
+    whole = final | {name: final.get(name, 0.0) + grams for name, grams in inclusions.items()}
     used: dict[str, float] = {}
     for preferment in formula.preferments:
         own = flour * preferment.flour_percent / 100
@@ -99,8 +103,7 @@ def weigh(formula: Formula, pieces: int, piece_grams: float, process_loss_percen
     for soaked in soakers:
         _taken(final, soaked.parts)
     _all_there(final, "the final dough")
-    inclusions = {name: flour * percent / 100 for name, percent in formula.inclusions.items()}
-    return Weighed(_builds(formula, used), _there(final), used, soakers, _there(inclusions))
+    return Weighed(flour, _there(whole), _builds(formula, used), _there(final), used, soakers, _there(inclusions))
 
 
 def _taken(whole: dict[str, float], parts: Grams) -> None:

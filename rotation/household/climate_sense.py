@@ -26,7 +26,7 @@ def climate_wrong(kitchen: Kitchen, breads: Mapping[str, Bread | None]) -> Itera
 def _retard(kitchen: Kitchen, bread: Bread, process: Process) -> Iterator[Wrong]:
     """Yield that a cold proof is longer, at its shortest, than the fridge allows."""
     most = longest_retard(kitchen.fridge_degc)
-    for least in process.cold_minutes:
+    for least in process.cold_minutes.values():
         if least > most:
             wrong = (
                 f"{bread.name}, {process.called}: its cold proof of at least {least / 60:g} h is more than the "

@@ -116,11 +116,11 @@ class Process(Settings):
         )
 
     @property
-    def cold_minutes(self) -> tuple[int, ...]:
-        """The shortest minutes of each cold proof: the waits in the fridge."""
+    def cold_minutes(self) -> dict[str, int]:
+        """The shortest minutes of each cold proof, a wait in the fridge, by the step it follows."""
         names = [stage.name for stage in self.stages]
-        return tuple(
-            stage.then_minutes[0]
+        return {
+            stage.name: stage.then_minutes[0]
             for stage, after in zip(self.stages, names[1:], strict=False)
             if stage.then_minutes and not stage.warm and self.in_fridge(stage.name, after)
-        )
+        }
