@@ -11,6 +11,7 @@ from rotation.heat.cases import (
     BAG_DEGC,
     BEST,
     COARSE,
+    FINE,
     Figures,
     Fineness,
     body,
@@ -37,8 +38,8 @@ FROZEN_WITHIN, FRIDGE_WITHIN, ROOM_WITHIN = 3.0, 3.0, 5.0
 WORKTOP_CORE_DEGC, FRIDGE_CORE_DEGC = 15.0, 0.0
 """Core of a thawed loaf: near the room's (C43), or above freezing (T04)."""
 
-WARM_DEGC = 35.0
-"""What the core of a loaf finished from frozen should reach at least by the time it is eaten: common practice."""
+THAWED_DEGC, WARM_DEGC = 0.0, 35.0
+"""What the core of a loaf finished from frozen should be at least from the oven, and when eaten: common practice."""
 
 FIRST_PARTS = tuple(range(10, 65, 5))
 """Minutes to choose from for the first, gentle part of a finish from frozen (T06 has 10, T07 30)."""
@@ -100,18 +101,26 @@ class _Asked:
         )
 
     def way(self, way: Way) -> Taken:
-        """Return what is to be said of a way; a first part left open is the shortest that leaves the core warm."""
+        """Return what is to be said of a way, its first part the model's own where that is left open."""
         thaw = None if way.place == "none" or way.thaw is not None else self._thaw(way)
         if not way.oven:
             core = None if way.thaw is None else self._cores(way, way.thaw)[0]
             return Taken(way.id, thaw, (), core, core)
         minutes = thaw.high if thaw else float(way.thaw or 0)
-        for first in FIRST_PARTS if way.open else way.oven[0][1:]:
-            way = replace(way, oven=((way.oven[0][0], first), *way.oven[1:]))
-            core, eaten = self._cores(way, minutes)
-            if eaten.low >= WARM_DEGC:
-                break
+        way = self._opened(way) if way.open else way
+        core, eaten = self._cores(way, minutes)
         return Taken(way.id, thaw, way.oven, core, eaten)
+
+    def _opened(self, way: Way) -> Way:
+        """Return a finish from frozen whose first part is the shortest that leaves no ice in the core, and it warm."""
+        for first in FIRST_PARTS:
+            way = replace(way, oven=((way.oven[0][0], first), *way.oven[1:]))
+            if self.cores(way, 0.0, BEST, COARSE)[0] < THAWED_DEGC:
+                continue
+            core, eaten = self._cores(way, 0.0, COARSE)
+            if core.low >= THAWED_DEGC and eaten.low >= WARM_DEGC:
+                break
+        return way
 
     def part_bake(self, bake: PartBake) -> Range:
         """Return minutes until the core is set."""
@@ -132,7 +141,7 @@ class _Asked:
         """Return the core after thawing and the oven, and after standing."""
         start: float | Array = self.around.freezer
         if way.place != "none":
-            stay = figures.air(way.place, self._degc(way), thaw_minutes / self.air)
+            stay = figures.air(way.place, self._degc(way), thaw_minutes / self.air, self.loaf.bare)
             start = through(self.loaf, start, [stay], figures, fineness).end
         parts = [self._heat(figures, degc, minutes / self.oven) for degc, minutes in way.oven]
         out = through(self.loaf, start, parts, figures, fineness)
@@ -146,9 +155,9 @@ class _Asked:
         degc, core, cold = self._degc(way), target_degc(self.question, way), self.around.freezer
         return self._time(lambda f, n: thawed(self.loaf, cold, where, degc, core, f, n), STILL, [where], "thawing")
 
-    def _cores(self, way: Way, thaw_minutes: float) -> list[Range]:
+    def _cores(self, way: Way, thaw_minutes: float, fine: Fineness = FINE) -> list[Range]:
         """Return the core out of the oven and after standing; never colder than the freezer, nor above boiling."""
-        found = ranged(lambda f, n: self.cores(way, thaw_minutes, f, n), STILL, [self._oven_kind], self.loaf)
+        found = ranged(lambda f, n: self.cores(way, thaw_minutes, f, n), STILL, [self._oven_kind], self.loaf, fine)
         found = [Range(max(each.low, self.around.freezer), each.best, min(each.high, BOILING_DEGC)) for each in found]
         return [each.narrowed(LEFT_AFTER_MEASURING) for each in found] if self.measured_oven else found
 
@@ -168,11 +177,11 @@ class _Asked:
 
     @property
     def _oven_kind(self) -> Where:
-        return "fan oven" if self.around.fan else "oven"
+        return "oven" if self.around.fan_lower is None else "fan oven"
 
     def _heat(self, figures: Figures, degc: float, minutes: float) -> Stay:
-        """Return a stay on a bare rack; an oven with a fan is set 20 degC lower than is said."""
-        return figures.air(self._oven_kind, degc - (20 if self.around.fan else 0), minutes)
+        """Return a stay on a bare rack; degC as an oven without a fan is set."""
+        return figures.air(self._oven_kind, degc - (self.around.fan_lower or 0), minutes)
 
     def _degc(self, way: Way) -> float:
         return self.around.fridge if way.place == "fridge" else self.around.room_low

@@ -16,13 +16,13 @@ Place = Literal["worktop", "fridge", "none"]
 
 @dataclass(frozen=True)
 class Surroundings:
-    """degC of the room on the coldest and the warmest day planned, of fridge and freezer; fan: the oven has one."""
+    """degC of the room at its coldest and warmest, of fridge and freezer; how much lower an oven with a fan is set."""
 
     room_low: float = 21.0
     room_high: float = 21.0
     fridge: float = 6.0
     freezer: float = -18.0
-    fan: bool = False
+    fan_lower: float | None = None
 
 
 @dataclass(frozen=True)

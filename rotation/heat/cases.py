@@ -51,10 +51,10 @@ class Figures:
         """Return a figure of the crumb."""
         return self.crumb.get(name, CRUMB[name].best)
 
-    def air(self, where: Where, degc: float, minutes: float = HORIZON_MINUTES) -> Stay:
-        """Return a stay somewhere."""
+    def air(self, where: Where, degc: float, minutes: float = HORIZON_MINUTES, bare: float = 1.0) -> Stay:
+        """Return a stay somewhere. bare: share of the surface that meets the air."""
         h = SURFACE[where].best * self.surface.get(where, 1.0)
-        return Stay(minutes, degc + self.off_degc.get(where, 0.0), h)
+        return Stay(minutes, degc + self.off_degc.get(where, 0.0), bare * h)
 
 
 BEST = Figures()
@@ -90,17 +90,17 @@ Case = Callable[[Figures, Fineness], tuple[float, ...]]
 """What one run gives: minutes, or degC, one or several."""
 
 
-def ranged(case: Case, crumb: Sequence[str], wheres: Sequence[Where], loaf: Loaf) -> list[Range]:
+def ranged(case: Case, crumb: Sequence[str], wheres: Sequence[Where], loaf: Loaf, fine: Fineness = FINE) -> list[Range]:
     """Return what a case gives, and how far the soft figures named, and those of the surroundings, may move it."""
-    fine, coarse = np.array(case(BEST, FINE)), np.array(case(BEST, COARSE))
-    up, down = np.zeros_like(fine), np.zeros_like(fine)
+    likely, coarse = np.array(case(BEST, fine)), np.array(case(BEST, COARSE))
+    up, down = np.zeros_like(likely), np.zeros_like(likely)
     for ends in _ends(crumb, wheres, loaf):
         moves = np.array([case(end, COARSE) for end in ends]) - coarse
         up += np.maximum(moves, 0.0).max(axis=0) ** 2
         down += np.minimum(moves, 0.0).min(axis=0) ** 2
     return [
         Range(float(best - low), float(best), float(best + high))
-        for best, low, high in zip(fine, np.sqrt(down), np.sqrt(up), strict=True)
+        for best, low, high in zip(likely, np.sqrt(down), np.sqrt(up), strict=True)
     ]
 
 
@@ -125,24 +125,23 @@ def until(course: Course, what: str) -> float:
 
 def cooled(loaf: Loaf, room_degc: float, core_degc: float, figures: Figures, fineness: Fineness) -> Course:
     """Return the course from the oven, bare on a rack, to a core temperature."""
-    made = body(loaf, figures, fineness)
-    return run(made, made.uniform(HOT_DEGC), [figures.air("rack", room_degc)], core_degc, fineness.tolerance)
+    return through(loaf, HOT_DEGC, [figures.air("rack", room_degc)], figures, fineness, core_degc)
 
 
 def frozen(
     loaf: Loaf, start_degc: float, freezer_degc: float, core_degc: float, figures: Figures, fineness: Fineness
 ) -> Course:
     """Return the course of a bagged loaf in the freezer to a core temperature."""
-    made = body(loaf, figures, fineness)
-    return run(made, made.uniform(start_degc), [figures.air("freezer", freezer_degc)], core_degc, fineness.tolerance)
+    stay = figures.air("freezer", freezer_degc, bare=loaf.bare)
+    return through(loaf, start_degc, [stay], figures, fineness, core_degc)
 
 
 def thawed(
     loaf: Loaf, freezer_degc: float, where: Where, degc: float, core_degc: float, figures: Figures, fineness: Fineness
 ) -> Course:
     """Return the course of a bagged loaf from the freezer to a core temperature."""
-    made = body(loaf, figures, fineness)
-    return run(made, made.uniform(freezer_degc), [figures.air(where, degc)], core_degc, fineness.tolerance)
+    stay = figures.air(where, degc, bare=loaf.bare)
+    return through(loaf, freezer_degc, [stay], figures, fineness, core_degc)
 
 
 def through(

@@ -64,6 +64,11 @@ class Loaf:
         return 1.0 if self.shape == "tin" else pi / 6
 
     @property
+    def bare(self) -> float:
+        """Share of its surface that lies bare in a bag: rolls share one and touch (an estimate)."""
+        return 0.65 if self.shape == "roll" else 1.0
+
+    @property
     def measured(self) -> bool:
         """Whether its size is known."""
         return self.sides_cm is not None or self.density is not None
