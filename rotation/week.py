@@ -13,10 +13,11 @@ from rotation.entries import PRODUCT, entries
 from rotation.errors import CheckFailed
 from rotation.household.reading import Home, read_home
 from rotation.intake import build, read_calendars
+from rotation.intake.heat import with_waits
 from rotation.plan import Plan
 from rotation.problem import Problem
 from rotation.recipes import recipes
-from rotation.stockroom import freezer, in_freezer, outdated
+from rotation.stockroom import STATE, freezer, in_freezer, outdated
 
 if TYPE_CHECKING:
     from rotation.solve import Limits
@@ -48,16 +49,18 @@ class Week:
 
 
 def understand(home: Home, start: datetime, days: int) -> Understood:
-    """Return the problem of `days` local days from `start` (aware). Touches nothing on the disk but to read.
+    """Return the problem of `days` local days from `start` (aware). Reads the disk; writes there only
+    what heat was worked out, so that nobody waits for it twice.
 
     Raises BadInput and StorageError.
     """
+    home, waits = with_waits(home, start, days, home.folder / STATE)
     with freezer(home, start, readonly=True) as ledger:
         bags, old = in_freezer(home, ledger, start), outdated(home, ledger)
     stock = home.stock
     readings = read_calendars(home, start, days)
     understood = build(home, readings, bags, stock.box, stock.under_way, None, start, days)
-    notes = (*map(str, understood.notes), *([old] if old else []))
+    notes = (*map(str, understood.notes), *map(str, waits), *([old] if old else []))
     return Understood(home, understood.problem, notes)
 
 
