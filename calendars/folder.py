@@ -10,6 +10,7 @@ from datetime import datetime
 from pathlib import Path
 from zoneinfo import ZoneInfo
 
+from calendars.canonical import same
 from calendars.event import Oddity, Reading
 from calendars.scan import LARGEST_FILE_BYTES
 from calendars.store import CalendarError, Changed, Held, MissingCalendar, UnreadableCalendar, is_safe
@@ -102,6 +103,9 @@ class IcsFolder:
         path = self._path(resource)
         if etag is None and not is_safe(resource):
             raise CalendarError(f"{self.name}: a new file cannot be called {clean(resource)!r}. Nothing was written")
+        there = self.get(resource)
+        if there is not None and there.etag != etag and same(there.data, data):
+            return there
         if etag is not None:
             self._check(resource, etag, "it was written anew or taken away since it was last looked at")
         try:

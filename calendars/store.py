@@ -12,7 +12,7 @@ from dataclasses import dataclass, field
 from datetime import datetime
 from importlib import import_module
 from pathlib import Path
-from typing import Protocol
+from typing import Any, Protocol
 from zoneinfo import ZoneInfo
 
 from calendars.event import Reading
@@ -103,8 +103,8 @@ class Writable(Store, Protocol):
     def put(self, resource: str, data: bytes, etag: str | None) -> Held:
         """Write one resource and return it as held now.
 
-        etag: as last seen, or None if there must be none of this name yet. Raises Changed, Refused, Busy, Unsure. After
-        a lost reply it looks, and returns well if what is there says what was sent.
+        etag: as last seen, or None if there must be none of this name yet. Raises Changed, Refused, Busy, Unsure. Where
+        the very same is there already, as after a reply that was lost, that is well and what is there is returned.
         """
         ...
 
@@ -128,35 +128,27 @@ class Access:
     now: datetime | None = None
 
 
-def _local(module: str, factory: str) -> Callable[[str, str, Access], Writable]:
+def _local(module: str, factory: str) -> Callable[[str, str, Access], Any]:
     """Return a maker of stores in the file system that imports its module only when used."""
-
-    def make(location: str, name: str, access: Access) -> Writable:
-        store: Writable = getattr(import_module(module), factory)(location, name)
-        return store
-
-    return make
+    return lambda location, name, _: getattr(import_module(module), factory)(location, name)
 
 
-def _remote(module: str, factory: str) -> Callable[[str, str, Access], Store]:
+def _remote(module: str, factory: str) -> Callable[[str, str, Access], Any]:
     """Return a maker of stores that are reached over the network, importing its module only when used."""
-
-    def make(location: str, name: str, access: Access) -> Store:
-        store: Store = getattr(import_module(module), factory)(location, name, access)
-        return store
-
-    return make
+    return lambda location, name, access: getattr(import_module(module), factory)(location, name, access)
 
 
 KINDS: dict[str, Callable[[str, str, Access], Store]] = {
     "file": _local("calendars.folder", "IcsFile"),
     "folder": _local("calendars.folder", "IcsFolder"),
     "subscription": _remote("calendars.subscription", "Subscription"),
+    "caldav": _remote("calendars.dav", "DavCalendar"),
 }
 """Kind of store: a maker that takes a location, a name and how to get at it."""
 
 WRITABLE: dict[str, Callable[[str, str, Access], Writable]] = {
     "folder": _local("calendars.folder", "IcsFolder"),
+    "caldav": _remote("calendars.dav", "DavCalendar"),
 }
 """Kinds of store that can be written."""
 

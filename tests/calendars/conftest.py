@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from datetime import UTC, datetime
 from zoneinfo import ZoneInfo
 
@@ -10,6 +10,7 @@ import pytest
 
 from calendars.event import Reading
 from calendars.reading import read_calendar
+from tests.calendars import servers
 
 Ics = Callable[..., bytes]
 Read = Callable[..., Reading]
@@ -49,3 +50,15 @@ def read() -> Read:
         return read_calendar(data, source="family", zone=zone, window=window)
 
     return make
+
+
+@pytest.fixture(scope="session")
+def radicale(tmp_path_factory: pytest.TempPathFactory) -> Iterator[servers.DavServer]:
+    with servers.radicale(tmp_path_factory.mktemp("radicale")) as server:
+        yield server
+
+
+@pytest.fixture(scope="session")
+def xandikos(tmp_path_factory: pytest.TempPathFactory) -> Iterator[servers.DavServer]:
+    with servers.xandikos(tmp_path_factory.mktemp("xandikos")) as server:
+        yield server

@@ -51,6 +51,8 @@ class Quirks:
     trash: bool = False  # whether a deleted UID is refused for ever after
     rewrites: bool = False  # whether what is stored is put into a form of the server's own
     strong_tags: bool = True  # else tags are made of the content, as the store does for a server without any
+    filters: bool = True  # whether it can be asked for a span of time (only matters over HTTP)
+    batches: bool = True  # whether it can be asked for several entries at once (only matters over HTTP)
 
 
 @dataclass
@@ -100,6 +102,9 @@ class MemoryServer:
 
     def put(self, resource: str, data: bytes, etag: str | None) -> Held:
         """Store under the condition, as a server does."""
+        there = self.look(resource)
+        if there is not None and there.etag != etag and canonical.same(there.data, data):
+            return there
         self._hold(resource, etag)
         uids = canonical.uids(data)
         kinds = {part.name for calendar in canonical.canonical(data) for part in calendar.parts}

@@ -14,6 +14,8 @@ import pytest
 
 from calendars.event import Reading
 from calendars.store import KINDS, Access, CalendarError, MissingCalendar, Store, UnreadableCalendar, open_store
+from tests.calendars.dav_front import serving_dav
+from tests.calendars.memory_server import MemoryServer
 from tests.calendars.web_server import Reply, serving
 
 Ics = Callable[..., bytes]
@@ -43,7 +45,13 @@ def make_subscription(path: Path, contents: list[bytes], stack: ExitStack) -> St
     return open_store("subscription", f"{web.root}/family.ics", "family", Access(copies=path / "copies"))
 
 
-STORES = {"file": make_file, "folder": make_folder, "subscription": make_subscription}
+def make_caldav(path: Path, contents: list[bytes], stack: ExitStack) -> Store:
+    memory = MemoryServer(resources={f"{number}.ics": (number, each) for number, each in enumerate(contents)})
+    address = stack.enter_context(serving_dav(memory))
+    return open_store("caldav", address if contents else f"{address}elsewhere/", "family")
+
+
+STORES = {"file": make_file, "folder": make_folder, "subscription": make_subscription, "caldav": make_caldav}
 
 
 @pytest.fixture(params=STORES)
@@ -113,7 +121,7 @@ def test_what_is_no_whole_calendar_is_never_an_empty_one(
 
 
 def test_nothing_there(make: Make, window: Window, home: ZoneInfo) -> None:
-    with pytest.raises(MissingCalendar, match="no such"):
+    with pytest.raises(MissingCalendar, match=r"no such|nothing at its address"):
         make([]).read(window, home)
 
 
