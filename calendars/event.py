@@ -28,8 +28,9 @@ class Event:
     start, end: aware, UTC, half-open; equal for an event without length. An all-day event runs from local midnight
     to local midnight. recurrence_id: the original start of an occurrence as iCalendar writes it ("20270301" or
     "20270301T073000Z"), None for a single event. status: CONFIRMED, TENTATIVE or CANCELLED. busy_status:
-    X-MICROSOFT-CDO-BUSYSTATUS in upper case, or "". calendar: the name of the source. Texts are free of control
-    characters; summary and location are one line each.
+    X-MICROSOFT-CDO-BUSYSTATUS in upper case, or "". calendar: the name of the source. component: where it stands,
+    VEVENT, VFREEBUSY or VAVAILABILITY; of the last the part in the window. Texts are free of control characters;
+    summary and location are one line each.
     """
 
     uid: str
@@ -47,6 +48,7 @@ class Event:
     attendees: tuple[Attendee, ...] = ()
     organizer: str = ""
     calendar: str = ""
+    component: str = "VEVENT"
 
     @property
     def key(self) -> str:

@@ -190,7 +190,7 @@ def _until(text: str, start: Moment) -> datetime | None:
     """Return the last wall-clock start an UNTIL allows; a mere date includes that whole day."""
     if not text:
         return None
-    until = moment(Line({}, text), Zones(start.zone, ""))
+    until = moment(Line({}, text), Zones(start.zone))
     if until.local.year == date.max.year:  # how some write "for ever"
         return None
     if until.all_day or (start.all_day and until.local.time() == time()):  # midnight UTC is how some write a date
@@ -205,7 +205,7 @@ def _removed(series: _Series, budget: Budget) -> set[date | datetime]:
         series.notes.append(f"has more than {MANY_EXCEPTIONS:,} exceptions; only those near these days are looked at")
     for stamps in master.without:
         for value in _near(stamps, series):
-            at = moment(Line({}, value), Zones(stamps.zone, ""))
+            at = moment(Line({}, value), Zones(stamps.zone))
             at = Moment(at.local, stamps.zone, at.all_day) if not value.endswith("Z") else at
             if at.all_day and not master.start.all_day:
                 note = "leaves out days instead of times; everything of the series on such a day is left out"
@@ -230,7 +230,7 @@ def _extra_dates(series: _Series) -> Iterator[tuple[datetime, Length | None]]:
         values = _near(stamps, series)
         if len(values) > MOST_EXTRA_DATES:
             raise BadEvent(f"has more than {MOST_EXTRA_DATES:,} extra dates in these days")
-        where = Zones(stamps.zone, "")
+        where = Zones(stamps.zone)
         for value in values:
             first, slash, second = value.partition("/")
             at = moment(Line({}, first), where)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 from bisect import bisect_right
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from functools import cached_property
 from itertools import accumulate
@@ -14,13 +14,12 @@ from calendars.text import clean
 
 LARGEST_FILE_BYTES = 50_000_000
 """About 400,000 events: far above any family's, and still read in seconds."""
-MOST_ZONES = 200
+MOST_ZONES = 40
 _LONGEST_ZONE = 100_000
 
 _BEGIN_CALENDAR = re.compile(rb"\nBEGIN:VCALENDAR[ \t]*(?=\n)")
 _END_CALENDAR = re.compile(rb"\nEND:VCALENDAR[ \t]*(?=\n)")
 _ZONE = re.compile(rb"\nX-WR-TIMEZONE(?:;[^\n:]*)?:([^\n]*)")
-_VTIMEZONE = re.compile(rb"\nBEGIN:VTIMEZONE[ \t]*(\n.*?\n)END:VTIMEZONE[ \t]*(?=\n)", re.DOTALL)
 _TZID = re.compile(r"^TZID(?:;[^:\n]*)?:(.*)$", re.IGNORECASE | re.MULTILINE)
 
 
@@ -79,6 +78,18 @@ def prepare(data: bytes, label: str = "") -> Part:
     return Part(lines, upper, begun, tuple(odd), label)
 
 
+def components(upper: bytes, name: bytes, start: int, end: int) -> Iterator[tuple[int, int]]:
+    """Yield where the lines of each component of this name begin and end, looking at every byte once."""
+    begin, close = b"\nBEGIN:" + name, b"\nEND:" + name
+    while (start := upper.find(begin, start, end)) >= 0:
+        start += len(begin)
+        if (last := upper.find(close, start, end)) < 0:
+            return
+        if upper[start : start + 1].isspace():
+            yield start, last + 1
+        start = last
+
+
 def refuse_too_large(size: int) -> None:
     """Raise UnreadableCalendar for so many bytes that nobody should wait for them."""
     if size > LARGEST_FILE_BYTES:
@@ -125,9 +136,9 @@ class Lines:
         match = _ZONE.search(self.upper, start, end)
         zone = self.text(match.start(1), match.end(1)).strip() if match else ""
         definitions: dict[str, str] = {}
-        for place in _VTIMEZONE.finditer(self.upper, start, end):
-            if len(definitions) < MOST_ZONES and place.end(1) - place.start(1) <= _LONGEST_ZONE:
-                text = self.text(place.start(1), place.end(1))
+        for first, last in components(self.upper, b"VTIMEZONE", start, end):
+            if len(definitions) < MOST_ZONES and last - first <= _LONGEST_ZONE:
+                text = self.text(first, last)
                 if tzid := _TZID.search(text):
                     definitions.setdefault(tzid[1].strip(), text)
         label = self.parts[max(bisect_right(self._part_starts, at) - 1, 0)].label if self.parts else ""

@@ -9,11 +9,12 @@ from __future__ import annotations
 
 import re
 from collections import Counter
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from datetime import datetime, timedelta
+from itertools import islice
 
-from calendars.scan import Head, Lines, Part, refuse_too_large
+from calendars.scan import Head, Lines, Part, components, refuse_too_large
 from calendars.store import UnreadableCalendar
 
 MOST_EVENTS = 20_000
@@ -32,10 +33,9 @@ _SHORT = timedelta(days=45)
 """Longer than any DURATION that `_LONG` does not find, slack included."""
 _LONG = re.compile(rb"\nDURATION[^\n]*(?:W|\d\dD|\d{3}H|\d{5}M|\d{6}S)")
 _REPEATS = re.compile(rb"\nR(?:RULE|DATE)[;:]|\nRECURRENCE-ID;[^\n:]*RANGE=")
-_ZONES = re.compile(rb"\nBEGIN:VTIMEZONE[ \t]*\n.*?\nEND:VTIMEZONE", re.DOTALL)
 _NO_DATE = re.compile(rb"\nDTSTART(?!:\d{8})(?![;:][^\n]*:\d{8})")
 _NO_START = re.compile(
-    rb"\nBEGIN:VEVENT[ \t]*\n(?=(?:(?!DTSTART(?:;[^\n]*)?:(?:[^\n:]*:)?\d{8}|END:VEVENT)[^\n]*\n)*END:VEVENT)"
+    rb"\nBEGIN:VEVENT[ \t]*\n(?=(?:(?!DTSTART(?:;[^\n]*)?:(?:[^\n:]*:)?\d{8}|(?:BEGIN|END):VEVENT)[^\n]*\n)*END:VEVENT)"
 )
 _AGAIN = re.compile(rb"\nR(?:RULE|DATE|ECURRENCE-ID)[;:]")
 
@@ -78,13 +78,9 @@ def find(parts: Sequence[Part], window: tuple[datetime, datetime]) -> Found:
 
 def _others(lines: Lines, name: bytes) -> Iterator[Block]:
     """Yield the components of this name, however long ago or far off: there are few."""
-    if b"\nBEGIN:" + name not in lines.upper:
-        return
-    pattern = re.compile(rb"\nBEGIN:%b[ \t]*(?=\n)(.*?\n)END:%b[ \t]*(?=\n)" % (name, name), re.DOTALL)
-    for number, match in enumerate(pattern.finditer(lines.upper)):
-        if number >= MOST_OTHERS:
-            return
-        yield Block(lines.text(match.start(1) + 1, match.end(1)), lines.head(match.start()))
+    spans = components(lines.upper, name, 0, len(lines.upper))
+    for start, end in islice(spans, MOST_OTHERS):
+        yield Block(lines.text(start, end), lines.head(start))
 
 
 Span = tuple[int, int]
@@ -112,32 +108,44 @@ class _Events:
             re.compile(rb"\nDTSTART[;:](?:[^\n]*:)?(?:%b)" % b"|".join(_months(low - _SHORT, high))),
             re.compile(rb"\nDTEND[;:](?:[^\n]*:)?(?:%b)" % b"|".join(_months_from(low))),
         )
-        hinted = {self._holding(match.start()) for hint in hints for match in hint.finditer(self._upper)}
-        found = {
-            span for span in hinted if span and _near(self._upper[slice(*span)], _day_number(low), _day_number(high))
-        }
-        return found | self._without_date()
+        hinted = self._holding(match.start() for hint in hints for match in hint.finditer(self._upper))
+        first, last = _day_number(low), _day_number(high)
+        return {span for span in hinted if _near(self._upper[slice(*span)], first, last)} | self._without_date()
 
-    def _holding(self, place: int) -> Span | None:
-        """Return the event that holds a place. One that another begins inside has no end."""
-        begin = self._upper.rfind(_BEGIN, 0, place)
+    def _holding(self, places: Iterable[int]) -> set[Span]:
+        """Return the events that hold any of these places; every byte is looked at once, whatever the places."""
+        found: set[Span] = set()
+        looked, begin, span = 0, -1, None
+        for place in sorted(places):
+            later = self._upper.rfind(_BEGIN, max(looked - len(_BEGIN), 0), place)
+            if later > begin:
+                begin, span = later, self._closed(later)
+            looked = place
+            if span and place < span[1]:
+                found.add(span)
+        return found
+
+    def _closed(self, begin: int) -> Span | None:
+        """Return the lines of the event that begins at a place. One that another begins inside has no end."""
         start = begin + len(_BEGIN)
-        if begin < 0 or not self._upper[start : start + 1].isspace():
+        if not self._upper[start : start + 1].isspace():
             return None
-        end = self._upper.find(_END, start)
-        if end < 0 or self._upper.find(_BEGIN, start, end) >= 0:
+        following = self._upper.find(_BEGIN, start)
+        end = self._upper.find(_END, start, following if following >= 0 else len(self._upper))
+        if end < 0:
             self._unclosed.add(begin)
             return None
-        return (start, end) if place < end else None
+        return start, end
 
     def _without_date(self) -> set[Span]:
         """Return the events whose DTSTART is missing or no date, so that the parser says what is wrong with them."""
-        starts, zones = self._upper.count(b"\nDTSTART"), _ZONES.findall(self._upper)
-        if starts - sum(zone.count(b"\nDTSTART") for zone in zones) == self._upper.count(_BEGIN):
+        zones = components(self._upper, b"VTIMEZONE", 0, len(self._upper))
+        elsewhere = sum(self._upper.count(b"\nDTSTART", *zone) for zone in zones)
+        if self._upper.count(b"\nDTSTART") - elsewhere == self._upper.count(_BEGIN):
             places = _NO_DATE.finditer(self._upper)  # each event has one, as nearly always
         else:
             places = _NO_START.finditer(self._upper)
-        return {span for place in places if (span := self._holding(place.end()))}
+        return self._holding(place.end() for place in places)
 
     def with_same_uid(self, found: set[Span]) -> set[Span]:
         """Add the other events of the UIDs found: a newer version, or a change to one occurrence, may lie elsewhere."""
@@ -149,8 +157,7 @@ class _Events:
         shared = {uid[1] for uid in ours if uid and counted[uid[1]] > 1}
         if not shared:
             return found
-        places = (match.start() for match in _UID.finditer(self._upper) if match[1] in shared)
-        return found | {span for place in places if (span := self._holding(place))}
+        return found | self._holding(match.start() for match in _UID.finditer(self._upper) if match[1] in shared)
 
 
 def _months(first: datetime, last: datetime) -> Iterator[bytes]:

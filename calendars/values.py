@@ -6,12 +6,15 @@ import re
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
 from datetime import UTC, date, datetime, time, timedelta
+from typing import Literal
 from zoneinfo import ZoneInfo
 
 from icalendar import Parameters
 
 from calendars import zones
 from calendars.text import clean
+from calendars.vtimezone import decide
+from calendars.zones import Zone
 
 _parameters: Callable[[str], Mapping[str, str | list[str]]] = Parameters.from_ical
 _UTC = ZoneInfo("UTC")
@@ -39,7 +42,7 @@ class Moment:
     """A wall-clock time (naive) in a zone; of an all-day event the midnight its day begins with."""
 
     local: datetime
-    zone: ZoneInfo
+    zone: Zone
     all_day: bool = False
 
     @property
@@ -55,39 +58,51 @@ class Length:
     days: int = 0
     exact: timedelta = timedelta()
 
-    def after(self, start: datetime, zone: ZoneInfo) -> datetime:
+    def after(self, start: datetime, zone: Zone) -> datetime:
         """Return the UTC instant this long after a wall-clock time."""
         return zones.instant(start + timedelta(days=self.days), zone) + self.exact
 
 
+NoteKind = Literal["assumed", "translated"]
+
+
 @dataclass
 class Zones:
-    """Resolves TZIDs for one calendar, noting every assumption."""
+    """Resolves TZIDs for one calendar, noting every assumption with its kind.
 
-    household: ZoneInfo
-    calendar: str
-    notes: list[str] = field(default_factory=list)
+    household: the zone of times that name none. calendar: the zone the calendar itself names, or "". definitions: the
+    lines of its VTIMEZONEs by TZID; window: when they have to be right.
+    """
 
-    def of(self, params: dict[str, str]) -> ZoneInfo:
+    household: Zone
+    calendar: str = ""
+    definitions: Mapping[str, str] = field(default_factory=dict)
+    window: tuple[datetime, datetime] | None = None
+    notes: dict[str, NoteKind] = field(default_factory=dict)
+
+    def of(self, params: dict[str, str]) -> Zone:
         """Return the zone of a time without Z: its TZID, else the calendar's own, else the household's."""
         if tzid := params.get("TZID"):
-            return self._taken(zones.lookup(tzid, self.household))
+            return self._named(tzid)
         if self.calendar:
-            choice = zones.lookup(self.calendar, self.household)
-            self.note(choice.assumed or f"names no time zone; read in the calendar's own, {choice.zone.key}")
-            return choice.zone
+            zone = self._named(self.calendar)
+            self.note(f"names no time zone; read in the calendar's own, {zone.key}")
+            return zone
         self.note(f"names no time zone; read as {self.household.key}")
         return self.household
 
-    def _taken(self, choice: zones.ZoneChoice) -> ZoneInfo:
-        if choice.assumed:
-            self.note(choice.assumed)
+    def _named(self, tzid: str) -> Zone:
+        if self.definitions and self.window:
+            choice = decide(tzid, self.definitions, self.household, self.window)
+        else:
+            choice = zones.lookup(tzid, self.household)
+        if choice.told:
+            self.note(choice.told, choice.kind)
         return choice.zone
 
-    def note(self, text: str) -> None:
+    def note(self, text: str, kind: NoteKind = "assumed") -> None:
         """Keep an assumption, once."""
-        if text not in self.notes:
-            self.notes.append(text)
+        self.notes.setdefault(text, kind)
 
 
 def parse_line(raw: str, name: str) -> Line:

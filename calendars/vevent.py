@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator
 from dataclasses import dataclass
-from datetime import timedelta
+from datetime import datetime, timedelta
 from hashlib import sha256
 from zoneinfo import ZoneInfo
 
@@ -14,16 +14,18 @@ from icalendar.parser import split_on_unescaped_comma, unescape_backslash
 from calendars.event import Attendee
 from calendars.screen import Block
 from calendars.text import clean, clean_lines
-from calendars.values import BadEvent, Length, Line, Moment, Zones, duration, moment, parse_line
+from calendars.values import BadEvent, Length, Line, Moment, NoteKind, Zones, duration, moment, parse_line
+from calendars.zones import Zone
 
 MOST_ATTENDEES = 500
 _LONGEST_TEXT = 100_000
 _BUSY = "X-MICROSOFT-CDO-BUSYSTATUS"
 _NAMES = re.compile(r"^(UID|SUMMARY)(?:;[^:\n]*)?:(.*)$", re.IGNORECASE | re.MULTILINE)
-_VITAL = frozenset({"UID", "RECURRENCE-ID", "DTSTART", "DTEND", "DURATION", "STATUS", "TRANSP"})
+_VITAL = frozenset({"UID", "RECURRENCE-ID", "DTSTART", "DTEND", "DURATION", "STATUS", "TRANSP", "FREEBUSY"})
 _SERIES = frozenset({"RRULE", "EXRULE", "RDATE", "EXDATE"})
-_SEVERAL = frozenset({"CATEGORIES", "ATTENDEE"}) | _SERIES
+_SEVERAL = frozenset({"CATEGORIES", "ATTENDEE", "FREEBUSY"}) | _SERIES
 _SINGLE = _VITAL | {"SEQUENCE", "DTSTAMP", "LAST-MODIFIED", "SUMMARY", "DESCRIPTION", "LOCATION", "ORGANIZER", _BUSY}
+_SINGLE |= {"BUSYTYPE", "PRIORITY"}  # of a VAVAILABILITY
 
 
 @dataclass(frozen=True)
@@ -31,7 +33,7 @@ class Stamps:
     """The values of one EXDATE or RDATE line as written, and the zone they are in."""
 
     values: tuple[str, ...]
-    zone: ZoneInfo
+    zone: Zone
 
 
 @dataclass(frozen=True)
@@ -88,14 +90,14 @@ def lines_of(text: str, zone: Zones) -> tuple[dict[str, Line], dict[str, list[Li
     return single, several
 
 
-def parse(block: Block, household: ZoneInfo) -> tuple[Parsed, list[str]]:
-    """Return the event of a block and what was assumed about it. Raises BadEvent where it cannot be used."""
-    zone = Zones(household, block.head.zone)
+def parse(block: Block, household: ZoneInfo, window: tuple[datetime, datetime]) -> tuple[Parsed, dict[str, NoteKind]]:
+    """Return the event of a block and what was assumed about it. Raises BadEvent where it cannot be used.
+
+    window: around which its time zones have to be right.
+    """
+    zone = Zones(household, block.head.zone, block.head.definitions, window)
     single, several = lines_of(block.text, zone)
-    uid = _text(single.get("UID")).strip()
-    if not uid:
-        uid = "without-uid-" + sha256(block.text.encode("utf-8", "replace")).hexdigest()[:16]
-        zone.note("has no UID; one was made up from what it says")
+    uid = uid_of(single, block.text, zone)
     if "DTSTART" not in single:
         raise BadEvent("has no start")
     start = moment(single["DTSTART"], zone)
@@ -104,19 +106,19 @@ def parse(block: Block, household: ZoneInfo) -> tuple[Parsed, list[str]]:
     if len(attendees) > MOST_ATTENDEES:
         zone.note(f"has more than {MOST_ATTENDEES} people on it; only the first {MOST_ATTENDEES} are looked at")
     parsed = Parsed(
-        uid=clean(uid, 1000),
-        title=clean(_text(single.get("SUMMARY"))),
+        uid=uid,
+        title=clean(text_of(single.get("SUMMARY"))),
         version=(_whole_number(single.get("SEQUENCE")), _newest_stamp(single)),
         original=original,
         and_future=original is not None and single["RECURRENCE-ID"].params.get("RANGE", "").upper() == "THISANDFUTURE",
         start=start,
-        length=_length(single, start, zone),
+        length=length_of(single, start, zone),
         rules=tuple(line.value for line in several["RRULE"]),
         without_rules=tuple(line.value for line in several["EXRULE"]),
         extra=tuple(_stamps(several["RDATE"], zone, start)),
         without=tuple(_stamps(several["EXDATE"], zone, start)),
-        description=clean_lines(_text(single.get("DESCRIPTION"))),
-        location=clean(_text(single.get("LOCATION"))),
+        description=clean_lines(text_of(single.get("DESCRIPTION"))),
+        location=clean(text_of(single.get("LOCATION"))),
         categories=tuple(_categories(several["CATEGORIES"])),
         transparent=_word(single.get("TRANSP")) == "TRANSPARENT",
         status=_word(single.get("STATUS"))
@@ -129,13 +131,21 @@ def parse(block: Block, household: ZoneInfo) -> tuple[Parsed, list[str]]:
     return parsed, zone.notes
 
 
+def uid_of(single: dict[str, Line], text: str, zone: Zones) -> str:
+    """Return the UID, or one made up from all that is said, which stays as long as that does."""
+    if uid := clean(text_of(single.get("UID")), 1000):
+        return uid
+    zone.note("has no UID; one was made up from what it says")
+    return "without-uid-" + sha256(text.encode("utf-8", "replace")).hexdigest()[:16]
+
+
 def called(block: Block) -> tuple[str, str]:
     """Return the UID and the title of an event that cannot be read, as far as they are there."""
     found = {name.upper(): value for name, value in _NAMES.findall(block.text)}
     return clean(unescape_backslash(found.get("UID", "")), 1000), clean(unescape_backslash(found.get("SUMMARY", "")))
 
 
-def _length(single: dict[str, Line], start: Moment, zone: Zones) -> Length:
+def length_of(single: dict[str, Line], start: Moment, zone: Zones) -> Length:
     """Return how long the event lasts: by DTEND exactly, by DURATION nominally, else a day or nothing (3.6.1)."""
     if "DTEND" in single:
         end = moment(single["DTEND"], zone)
@@ -165,7 +175,7 @@ def _stamps(lines: list[Line], zone: Zones, start: Moment) -> Iterator[Stamps]:
         )
 
 
-def _text(line: Line | None) -> str:
+def text_of(line: Line | None) -> str:
     """Return an unescaped TEXT value."""
     return unescape_backslash(line.value[:_LONGEST_TEXT]) if line else ""
 

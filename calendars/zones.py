@@ -6,9 +6,11 @@ that happens twice is the first of the two (RFC 5545, 3.3.5).
 
 from __future__ import annotations
 
+from bisect import bisect_right
 from dataclasses import dataclass
-from datetime import UTC, date, datetime, time, timedelta
+from datetime import UTC, date, datetime, time, timedelta, tzinfo
 from functools import cache, lru_cache
+from typing import Literal
 from zoneinfo import ZoneInfo, ZoneInfoNotFoundError, available_timezones
 
 from calendars.text import clean
@@ -16,12 +18,52 @@ from calendars.text import clean
 _LONGEST_NAME = 200
 
 
-def instant(local: datetime, zone: ZoneInfo) -> datetime:
+class FileZone(tzinfo):
+    """A zone by its changes of offset: when (naive UTC), from and to which offset. Before the first, its `from`."""
+
+    def __init__(self, key: str, changes: tuple[tuple[datetime, timedelta, timedelta], ...]) -> None:
+        self.key = key
+        self._changes = changes
+        self._instants = [at for at, _, _ in changes]
+        self._firsts = [at + max(before, after) for at, before, after in changes]
+        self._seconds = [at + min(before, after) for at, before, after in changes]
+
+    def _offset(self, changed: int) -> timedelta:
+        return self._changes[changed - 1][2] if changed else self._changes[0][1]
+
+    def utcoffset(self, local: datetime | None) -> timedelta:
+        """Return the offset at a wall-clock time: where there are two, the first; where there is none, that before."""
+        if local is None:
+            return self._offset(len(self._changes))
+        edges = self._seconds if local.fold else self._firsts
+        return self._offset(bisect_right(edges, local.replace(tzinfo=None)))
+
+    def dst(self, _: datetime | None) -> None:
+        """Return None: not known."""
+        return
+
+    def tzname(self, _: datetime | None) -> str:
+        """Return the name the file gives it."""
+        return self.key
+
+    def fromutc(self, instant: datetime) -> datetime:
+        """Return the wall-clock time at an instant (naive UTC but for its tzinfo)."""
+        at = instant.replace(tzinfo=None)
+        changed = bisect_right(self._instants, at)
+        local = at + self._offset(changed)
+        second = changed > 0 and local < self._firsts[changed - 1]
+        return local.replace(tzinfo=self, fold=int(second))
+
+
+Zone = ZoneInfo | FileZone
+
+
+def instant(local: datetime, zone: Zone) -> datetime:
     """Return the UTC instant of a wall-clock time (naive) in a zone."""
     return local.replace(tzinfo=zone, fold=0).astimezone(UTC)
 
 
-def wall_clock(moment: datetime, zone: ZoneInfo) -> datetime:
+def wall_clock(moment: datetime, zone: Zone) -> datetime:
     """Return what the clock on the wall shows (naive) at an instant."""
     return moment.astimezone(zone).replace(tzinfo=None, fold=0)
 
@@ -61,21 +103,30 @@ def _at(day: date, minutes: int, zone: ZoneInfo) -> datetime:
 
 @dataclass(frozen=True)
 class ZoneChoice:
-    """The zone taken for a TZID; `assumed` continues “this event …” for the family where it is a guess, else ""."""
+    """The zone taken for a TZID, and what to tell of it, "" for nothing.
 
-    zone: ZoneInfo
-    assumed: str = ""
+    kind: "assumed" where it is a guess, and `told` continues “this event …”; "translated" where it is known by another
+    name, and `told` is a sentence about the whole file.
+    """
+
+    zone: Zone
+    told: str = ""
+    kind: Literal["assumed", "translated"] = "translated"
 
 
-def lookup(tzid: str, fallback: ZoneInfo) -> ZoneChoice:
+def lookup(tzid: str, fallback: Zone) -> ZoneChoice:
     """Return the zone a TZID stands for, `fallback` with a reason where nobody can know.
 
     Known are IANA names in any case, Windows' names, and ids with a maker's prefix ("/maker/Europe/Berlin").
     """
-    zone = _known(tzid.strip().strip('"')) if len(tzid) <= _LONGEST_NAME else None
-    if zone is not None:
+    name = tzid.strip().strip('"')
+    zone = _known(name) if len(tzid) <= _LONGEST_NAME else None
+    if zone is None:
+        told = f"names a time zone that is not known, “{clean(tzid, 60)}”; read as {fallback.key}"
+        return ZoneChoice(fallback, told, "assumed")
+    if zone.key.casefold() == name.casefold():
         return ZoneChoice(zone)
-    return ZoneChoice(fallback, f"names a time zone that is not known, “{clean(tzid, 60)}”; read as {fallback.key}")
+    return ZoneChoice(zone, f"the time zone “{clean(name, 60)}” is {zone.key}")
 
 
 @lru_cache(maxsize=512)  # bounded: the names come from untrusted files

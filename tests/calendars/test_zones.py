@@ -26,14 +26,16 @@ BERLIN = ZoneInfo("Europe/Berlin")
 )
 def test_known_names(tzid: str, name: str) -> None:
     choice = lookup(tzid, BERLIN)
-    assert (choice.zone.key, choice.assumed) == (name, "")
+    assert (choice.zone.key, choice.kind) == (name, "translated")
+    assert choice.told == ("" if tzid.casefold() == name.casefold() else f"the time zone “{tzid}” is {name}")
 
 
 @pytest.mark.parametrize("tzid", ["", "/", "Kitchen", "../../etc/passwd", "Europe", "a" * 1000, "Europe/\x00", "‮"])
 def test_unknown_names_fall_back_and_say_so(tzid: str) -> None:
     choice = lookup(tzid, BERLIN)
     assert choice.zone == BERLIN
-    assert "read as Europe/Berlin" in choice.assumed
+    assert choice.kind == "assumed"
+    assert "read as Europe/Berlin" in choice.told
 
 
 @pytest.mark.parametrize(
