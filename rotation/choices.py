@@ -13,7 +13,7 @@ from dataclasses import dataclass, field
 from rotation.hot import FREE
 from rotation.model import Model, Term
 from rotation.moments import Moments
-from rotation.problem import BOUGHT, FRESH, TABLE, TOAST, Form, Lot, Meal, Problem
+from rotation.problem import BOUGHT, FIXED, FRESH, TABLE, TOAST, Form, Lot, Meal, Problem
 from rotation.runs import Run
 from rotation.thaws import Way
 
@@ -102,7 +102,7 @@ def choose(problem: Problem, moments: Moments, runs: list[Run], ways: list[Way])
             made.stock[bread, form.id, day] = model.flow(0, most, f"stock {bread} {form.id} {day}")
             made.discards[bread, form.id, day] = model.flow(0, most, f"discard {bread} {form.id} {day}")
     for wish in problem.wishes:
-        if wish.kind == "fixed":
+        if wish.kind in FIXED:
             made.dropped[wish.id] = model.binary(f"dropped {wish.id}")
     hot = [(run.oven, run.session) for run in runs if run.heat != FREE]
     hot += [(way.oven, way.session) for way in ways if way.oven is not None and way.heat != FREE]

@@ -14,7 +14,7 @@ import numpy as np
 from rotation.grid import INF, Grid, Ints, range_min, shifted
 from rotation.hot import sessions, stay_heats
 from rotation.moments import Moments
-from rotation.problem import FINISHED, GRID, TOAST, Bread, Oven, Problem, Route
+from rotation.problem import FINISHED, GRID, TOAST, Bread, Oven, Problem, Route, Wish
 
 STRAIGHT = 10
 """Longest minutes from the freezer to the oven of a route without a thaw."""
@@ -25,7 +25,7 @@ class Way:
     """Take-outs of one bread by one route. oven: None where nothing is finished; `most`: units at once.
 
     ready: moment class in which it may be eaten. cost: of hands at the oven, without the trip and the switch-on.
-    latest: the last minute at which it can leave the freezer.
+    latest: the last minute at which it can leave the freezer. wish: that of the family it is there for.
     """
 
     bread: str
@@ -39,6 +39,7 @@ class Way:
     most: int
     cost: int
     latest: int
+    wish: str | None = None
 
 
 def thaw_lag(route: Route) -> tuple[int, int]:
@@ -54,25 +55,31 @@ def ways(problem: Problem, grid: Grid, moments: Moments) -> Iterator[Way]:
                 a.bread == bread.id and route.gives in a.kinds for m in problem.meals for a in m.accepts
             ):
                 continue
-            if route.oven is None:
-                yield from _thawed(problem, grid, moments, bread, route)
-            else:
-                for oven in problem.ovens:
-                    yield from _finished(problem, grid, moments, bread, route, oven)
+            of_bread = (wish for wish in problem.wishes if wish.bread == bread.id)
+            asked = [wish for wish in of_bread if wish.kind in ("fixed thaw", "fixed finish")]
+            for wish in (None, *asked):
+                if route.oven is not None:
+                    for oven in problem.ovens:
+                        yield from _finished(problem, grid, moments, bread, route, oven, wish)
+                elif wish is None or wish.kind == "fixed thaw":
+                    yield from _thawed(problem, grid, moments, bread, route, wish)
 
 
-def _finished(problem: Problem, grid: Grid, moments: Moments, bread: Bread, route: Route, oven: Oven) -> Iterator[Way]:
-    """Yield the ways through one oven."""
+def _finished(
+    problem: Problem, grid: Grid, moments: Moments, bread: Bread, route: Route, oven: Oven, wish: Wish | None
+) -> Iterator[Way]:
+    """Yield the ways through one oven, all or those that a wish is about."""
     assert route.oven is not None
     degc, minutes = route.oven
     handling = grid.job("finishes", route.handling)
-    hands = np.minimum(handling + shifted(handling, minutes), INF)[::GRID]
+    into = handling if wish is None or wish.kind != "fixed finish" else _only(handling, wish.at, route.handling)
+    hands = np.minimum(into + shifted(handling, minutes), INF)[::GRID]
     starts = np.arange(len(hands)) * GRID
     ready = moments.classes(bread.id, starts + minutes + route.stand)
     session = sessions(grid, oven)[::GRID]
     low, high = thaw_lag(route)
     allowed = _allowed(problem, moments, bread, route, int(ready[-1]))
-    trips = _trips(grid, route)
+    trips = _trips(grid, route, wish)
     room = _room_since(grid, route)
     for heat, able in stay_heats(grid, oven, degc, False, minutes, "finishes"):
         cost = np.where(able[::GRID], hands, INF)
@@ -85,25 +92,27 @@ def _finished(problem: Problem, grid: Grid, moments: Moments, bread: Bread, rout
             most = oven.places * route.load_units
             last = np.minimum(starts[chosen] - low, problem.midnights[day + 1] - 1)
             yield from _least(
-                bread, route, oven.id, heat, session[chosen], day, ready[chosen], cost[chosen], last, most
+                bread, route, oven.id, heat, session[chosen], day, ready[chosen], cost[chosen], last, most, wish
             )
 
 
-def _thawed(problem: Problem, grid: Grid, moments: Moments, bread: Bread, route: Route) -> Iterator[Way]:
-    """Yield the ways that need no oven: ready once thawed."""
-    trips = _trips(grid, route)
+def _thawed(
+    problem: Problem, grid: Grid, moments: Moments, bread: Bread, route: Route, wish: Wish | None
+) -> Iterator[Way]:
+    """Yield the ways that need no oven, ready once thawed: all or those that a wish is about."""
+    trips = _trips(grid, route, wish)
     starts = np.flatnonzero(trips < INF) * GRID
     ready = moments.classes(bread.id, starts + route.thaw[0])
     allowed = _allowed(problem, moments, bread, route, int(ready.max(initial=0)))
     for day in range(problem.days):
         chosen = np.flatnonzero((grid.days[starts] == day) & allowed[ready])
         nothing = np.zeros(len(chosen), dtype=np.int64)
-        yield from _least(bread, route, None, 0, nothing, day, ready[chosen], nothing, starts[chosen], 10**6)
+        yield from _least(bread, route, None, 0, nothing, day, ready[chosen], nothing, starts[chosen], 10**6, wish)
 
 
 def _least(
     bread: Bread, route: Route, oven: str | None, heat: int, session: Ints, day: int, ready: Ints, cost: Ints,
-    latest: Ints, most: int,
+    latest: Ints, most: int, wish: Wish | None,
 ) -> Iterator[Way]:  # fmt: skip
     """Yield one way for each session and moment class, at its least cost."""
     best: dict[tuple[int, int], tuple[int, int]] = {}
@@ -112,12 +121,22 @@ def _least(
         least, until = best.get((of_session, of_ready), (int(INF), 0))
         best[of_session, of_ready] = (min(value, least), max(last, until))
     for (of_session, of_ready), (value, last) in sorted(best.items()):
-        yield Way(bread.id, route.form, route.id, oven, heat, of_session, day, of_ready, most, value, last)
+        asked = None if wish is None else wish.id
+        yield Way(bread.id, route.form, route.id, oven, heat, of_session, day, of_ready, most, value, last, asked)
 
 
-def _trips(grid: Grid, route: Route) -> Ints:
-    """Return the least cost of a trip to the freezer at each start on the grid."""
-    return grid.job("finishes", route.handling_out)[::GRID]
+def _trips(grid: Grid, route: Route, wish: Wish | None) -> Ints:
+    """Return the least cost of a trip to the freezer at each start on the grid; all the others are no start."""
+    trips = grid.job("finishes", route.handling_out)
+    return (_only(trips, wish.at, route.handling_out) if wish and wish.kind == "fixed thaw" else trips)[::GRID]
+
+
+def _only(cost: Ints, at: int, minutes: int) -> Ints:
+    """Return the cost of a job at one minute alone: who moved it there is free then."""
+    only = np.full_like(cost, INF)
+    if 0 <= at < len(cost):
+        only[at] = cost[at] if cost[at] < INF else 1000 * minutes
+    return only
 
 
 def _room_since(grid: Grid, route: Route) -> Ints:

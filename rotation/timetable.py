@@ -72,15 +72,21 @@ def _bake(made: Minutes, task: BakeTask) -> None:
 def _way(made: Minutes, task: WayTask) -> None:
     """Add the trip to the freezer, the finish, and when it is ready."""
     route, midnights = task.route, made.problem.midnights
+    asked = _asked(made, task)
     around = (midnights[task.way.take_day] - 1440, midnights[task.way.take_day + 1] + 1440 + route.thaw[1])
     out = _start(made, task, "out", *around)
     made.ready[task.id] = out + route.thaw[0]
     if route.oven is not None and task.way.oven is not None:
         into = _start(made, task, "in", *around)
         made.stays.append(HotStay(task, made.problem.oven(task.way.oven), route.oven[0], False, into, around))
-        _job(made, task, "in", route.handling, into)
+        _job(made, task, "in", route.handling, into, moved=asked == "fixed finish")
         _job(made, task, "done", route.handling, into + task.length)
         made.ready[task.id] = into + task.length + route.stand
+
+
+def _asked(made: Minutes, task: WayTask) -> str:
+    """Return the kind of the wish that a way is there for, or ""."""
+    return next((wish.kind for wish in made.problem.wishes if wish.id == task.way.wish), "")
 
 
 def _trips(made: Minutes) -> None:
@@ -94,7 +100,8 @@ def _trips(made: Minutes) -> None:
         own = made.clock.literal(f"{task.id} own trip")
         made.clock.one_of([own, *shared.values()])
         made.trips[task.id] = shared
-        _job(made, task, "out", task.route.handling_out, made.starts[task.id, "out"], wanted=own)
+        start, moved = made.starts[task.id, "out"], _asked(made, task) == "fixed thaw"
+        _job(made, task, "out", task.route.handling_out, start, wanted=own, moved=moved)
 
 
 def _ovens(made: Minutes, stays: list[HotStay]) -> None:

@@ -31,7 +31,8 @@ def days(c: Choices, grid: Grid) -> None:
         minutes = problem.bread(way.bread).route(way.route).handling_out
         first, last = max(problem.midnights[way.take_day], 0), problem.midnights[way.take_day + 1]
         trip = grid.job("finishes", minutes)[first:last]
-        least[way.take_day] = min(int(trip.min()), least.get(way.take_day, 10**9))
+        cheapest = min(int(trip.min()), 1000 * minutes) if way.wish else int(trip.min())
+        least[way.take_day] = min(cheapest, least.get(way.take_day, 10**9))
     c.model.cost(NAME, [(least[day], trip) for day, trip in c.trips.items()])
     switch_on = int(grid.job("finishes", 1).min())
     c.model.cost(NAME, [(switch_on, heated) for heated in c.heated.values()])

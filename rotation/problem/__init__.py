@@ -28,12 +28,13 @@ from rotation.problem.eating import Accept, Meal, Shop
 from rotation.problem.house import Booking, Kitchen, Oven, Person, free_spans
 from rotation.problem.spans import GRID, Spans, Steps, covers, day_index, lowest, union, value_at, well_ordered
 from rotation.problem.stock import BoxItem, Lot, UnderWay
-from rotation.problem.wanted import Published, Weights, Wish
+from rotation.problem.wanted import FIXED, Published, Weights, Wish
 from rotation.problem.whole import Problem
 
 __all__ = [
     "BOUGHT",
     "FINISHED",
+    "FIXED",
     "FRESH",
     "GRID",
     "TABLE",

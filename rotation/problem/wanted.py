@@ -4,13 +4,17 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+FIXED = ("fixed", "fixed thaw", "fixed finish")
+"""The kinds of wishes that ask for something; the others forbid."""
+
 
 @dataclass(frozen=True)
 class Wish:
     """Something the family asked for.
 
-    kind "fixed": step `step` of a bake of `bread` starts at `at`; "no bake": none of `bread` is mixed in
-    `[at, until)`; "no finish": nothing of `bread` is finished for a meal in `[at, until)`.
+    kind "fixed": step `step` of a bake of `bread` starts at `at`; "fixed thaw": some of `bread` leaves the freezer at
+    `at`; "fixed finish": some goes into the oven then to be finished; "no bake": none of `bread` is mixed in
+    `[at, until)`; "no finish", "no thaw": no meal in `[at, until)` is given `bread` that was finished, or only thawed.
     """
 
     id: str

@@ -12,7 +12,7 @@ from rotation.clockwork import Hold
 from rotation.minutes import Minutes
 from rotation.model import Term
 from rotation.plan import Plan
-from rotation.problem import Problem, covers, free_spans
+from rotation.problem import FIXED, Problem, covers, free_spans
 from rotation.rules.broken import Broken
 
 NAME = "hands"
@@ -78,4 +78,6 @@ def check(problem: Problem, plan: Plan) -> Iterator[Broken]:
 def _moved_by_family(problem: Problem, plan: Plan) -> set[tuple[str, str, int]]:
     """Return `(bread, step, minute)` of the steps the family moved themselves: whoever moved it is free then."""
     kept = {wish.wish for wish in plan.wishes if wish.kept}
-    return {(wish.bread, wish.step, wish.at) for wish in problem.wishes if wish.kind == "fixed" and wish.id in kept}
+    fixed = [wish for wish in problem.wishes if wish.kind in FIXED and wish.id in kept]
+    moved = {(wish.bread, wish.step or "in", wish.at) for wish in fixed if wish.kind != "fixed thaw"}
+    return moved | {("", "take out", wish.at) for wish in fixed if wish.kind == "fixed thaw"}

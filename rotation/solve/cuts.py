@@ -94,8 +94,8 @@ def _holds(choices: Choices, model: Model, task: Task, alike: bool, literals: di
         return [
             (1, _at_least(model, literals, choices.units[index], task.units))
             for index, way in enumerate(choices.ways)
-            if (way.bread, way.route, way.oven, way.take_day, way.ready)
-            == (task.way.bread, task.way.route, task.way.oven, task.way.take_day, task.way.ready)
+            if (way.bread, way.route, way.oven, way.take_day, way.ready, way.wish)
+            == (task.way.bread, task.way.route, task.way.oven, task.way.take_day, task.way.ready, task.way.wish)
         ]
     slot, key = task.run.slot, (task.run.oven, task.run.ready, task.run.put_day)
     runs = [

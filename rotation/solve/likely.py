@@ -25,7 +25,7 @@ def likely(all_runs: list[Run], all_ways: list[Way]) -> tuple[list[Run], list[Wa
     )
     kept_ways = _least(
         (way for way in all_ways if way.heat != WARM),
-        lambda way: (way.bread, way.form, way.ready, way.oven),
+        lambda way: (way.bread, way.form, way.ready, way.oven, way.wish),
         lambda way: (way.cost, -way.take_day),
     )
     runs, ways = {*begun, *kept_runs}, set(kept_ways)

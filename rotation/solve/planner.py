@@ -18,7 +18,7 @@ from rotation.grid import Grid
 from rotation.model import Model, Term
 from rotation.moments import Moments
 from rotation.plan import Plan, Tier
-from rotation.problem import Problem
+from rotation.problem import FIXED, Problem
 from rotation.runs import undominated
 from rotation.solve import cuts
 from rotation.solve.answer import Answer, Faulty, RowSolver
@@ -185,7 +185,7 @@ class Planner:
 
     def _tiered(self) -> bool:
         """Say whether there is anything that comes before cost."""
-        return any(meal.strict for meal in self.problem.meals) or any(w.kind == "fixed" for w in self.problem.wishes)
+        return any(meal.strict for meal in self.problem.meals) or any(w.kind in FIXED for w in self.problem.wishes)
 
     def _settle(self) -> Goals:
         """Return the fewest wishes dropped, and under that the fewest strict portions short; only sure cuts count."""

@@ -35,6 +35,7 @@ def ask(choices: Choices, values: tuple[int, ...]) -> Asked:
         bread = problem.bread(way.bread)
         route = bread.route(way.route)
         name = f"{way.bread}-{way.route}-{problem.date_of(way.take_day):%m%d}-{way.ready}-{way.heat}".replace(" ", "-")
+        name = f"{name}-asked" if way.wish else name
         made = finish_turns(route, units, choices, way.oven)
         ways.append(WayTask(name, way, bread, route, units, made, limits[way.bread, way.route, way.ready]))
     return Asked(tuple(bakes), tuple(ways), values)

@@ -82,6 +82,26 @@ def test_no_finish_where_the_family_wants_none() -> None:
     assert kept.total >= plan.total
 
 
+def frozen(*wishes: Wish) -> Problem:
+    """Return three days with three loaves part-baked in the freezer, and no shop."""
+    made = small(*wishes, shop=replace(small().shop, closes=()))
+    return replace(made, lots=home(3, 1, tail=1, lots=3, guests=False, seed=4).lots)
+
+
+def test_bread_leaves_the_freezer_and_goes_into_the_oven_when_the_family_moved_it_to() -> None:
+    free = judged(frozen(), Limits())
+    out = next(out for out in free.take_outs if out.who is not None)
+    start = next(finish.stay.start for finish in free.finishes if finish.take_out == out.id)
+    thaw = Wish("thaw", "fixed thaw", "wheat", out.at - 35, out.at - 34)
+    finish = Wish("finish", "fixed finish", "wheat", start - 25, start - 24)
+    hopeless = Wish("hopeless", "fixed finish", "wheat", 5, 6)
+    plan = judged(frozen(thaw, finish, hopeless), Limits())
+    kept = [(answer.wish, answer.kept, bool(answer.because)) for answer in plan.wishes]
+    assert kept == [("thaw", True, False), ("finish", True, False), ("hopeless", False, True)]
+    assert out.at - 35 in [out.at for out in plan.take_outs]
+    assert start - 25 in [finish.stay.start for finish in plan.finishes]
+
+
 @pytest.mark.parametrize("since", ["feed", "shape"])
 def test_a_bake_that_has_begun_is_gone_on_with(since: str) -> None:
     """Fed an hour ago, or shaped and in the fridge since yesterday afternoon."""
