@@ -54,7 +54,7 @@ def answer(question: Question) -> Answer:
     """Return what the model says. Raises OutsideModel for a loaf or surroundings it says nothing of."""
     air, oven, doubts = _paces(question)
     asked = _Asked(question, air, oven)
-    held = body(question.loaf).crumb.enthalpy
+    held = body(question.loaf).crumb.tables.enthalpy_at
     given = float(held(INTO_FREEZER_DEGC) - held(question.around.freezer)) / 1000
     return Answer(
         cool=asked.cool(),

@@ -11,11 +11,12 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
+from typing import Protocol
 
 import numpy as np
 from numpy.typing import NDArray
 
-from rotation.heat.crumb import BOILING_DEGC, CRUST_K, Array, Crumb
+from rotation.heat.crumb import BOILING_DEGC, Array, Tables
 from rotation.heat.mesh import Mesh
 
 TOLERANCE = 1e-4
@@ -35,12 +36,28 @@ class Stay:
     h: float
 
 
+class Stuff(Protocol):
+    """What a body is made of."""
+
+    @property
+    def density(self) -> float:
+        """Its density in kg/m3, pores included."""
+
+    @property
+    def tables(self) -> Tables:
+        """Its temperature, and its conductivity summed up, by what it holds."""
+
+    @property
+    def boils(self) -> float:
+        """Its enthalpy in J/kg at 100 degC, nothing boiled away."""
+
+
 @dataclass(frozen=True)
 class Body:
-    """A mesh filled with crumb."""
+    """A mesh filled with crumb, or with anything else that conducts."""
 
     mesh: Mesh
-    crumb: Crumb
+    crumb: Stuff
 
     @property
     def kg(self) -> float:
@@ -170,8 +187,8 @@ def _equations(body: Body, stay: Stay) -> tuple[Change, Change, int]:
     into = np.zeros((count + 1, len(outside)))
     into[outside, np.arange(len(outside))] = push / mass[outside]
     into[count] = push / mass.sum()
-    slope = np.append(np.diff(tables.integral) / np.diff(tables.enthalpy), CRUST_K)
-    warming = np.append(np.diff(tables.degc) / np.diff(tables.enthalpy), 0.0)
+    slope = np.diff(tables.integral) / np.diff(tables.enthalpy)
+    warming = np.diff(tables.degc) / np.diff(tables.enthalpy)
     band = max(mesh.band, count - int(outside[0]))
     by_slope, by_air = _packed(flow, band), _packed(into, band, outside)
 

@@ -13,7 +13,7 @@ from functools import cached_property
 import numpy as np
 from numpy.typing import NDArray
 
-from rotation.heat.substances import WHEAT_SOLIDS, cp, density
+from rotation.heat.substances import WHEAT_SOLIDS, conductivity, cp, density
 
 Array = NDArray[np.float64]
 
@@ -30,6 +30,9 @@ LEFT_IN_CRUST = 0.05
 CRUST_K = 0.08
 MOST_K = 1.0
 """Conductivity of dried crust, and the most that vapour may raise it to, in W/(m K)."""
+
+REFERENCE = (0.43, 411.0)
+"""Water by mass and kg/m3 of the crumb whose conductivity the figures give."""
 
 TORTUOSITY = 1.5
 AIR_PRESSURE = 101_325.0
@@ -52,7 +55,8 @@ class Tables:
 class Crumb:
     """A bread's crumb, crust included. Fractions by mass of the loaf; bound: kg of unfreezable water per kg of solids.
 
-    k_above, k_below: W/(m K) above freezing without vapour, and frozen. density: kg/m3 with the pores.
+    density: kg/m3 with the pores. k_above, k_below: W/(m K) above freezing without vapour, and frozen, of a crumb of
+    `REFERENCE`; another conducts as its walls do, and as there is more or less of them (as C11 does with porosity).
     """
 
     water: float = 0.43
@@ -70,8 +74,12 @@ class Crumb:
     @property
     def porosity(self) -> float:
         """Share of the volume that is air."""
-        parts = {name: share * (1 - self.water) for name, share in WHEAT_SOLIDS.items()} | {"water": self.water}
-        return max(1 - self.density / density(parts), 0.0)
+        return max(1 - self.density / density(_parts(self.water)), 0.0)
+
+    @property
+    def walls(self) -> float:
+        """How many times as well it conducts as the reference."""
+        return _walls(self.water, self.density) / _walls(*REFERENCE)
 
     @property
     def cp_above(self) -> float:
@@ -95,7 +103,7 @@ class Crumb:
         """Return the conductivity below boiling in W/(m K): with the ice, and with vapour above 0 degC."""
         frozen = self.ice(degc) / max(float(self.ice(-25.0)), 1e-9)
         still = self.k_above + (self.k_below - self.k_above) * np.minimum(frozen, 1.0)
-        return np.asarray(np.minimum(still + self.vapour_k(degc), MOST_K), dtype=np.float64)
+        return np.asarray(np.minimum(self.walls * still + self.vapour_k(degc), MOST_K), dtype=np.float64)
 
     def vapour_k(self, degc: Array) -> Array:
         """Return what vapour moving through the pores adds, in W/(m K); nothing below 0 degC."""
@@ -126,6 +134,17 @@ class Crumb:
             degc=np.concatenate([wet, [BOILING_DEGC, BOILING_DEGC + hot]]),
             integral=np.concatenate([integral, [integral[-1], integral[-1] + CRUST_K * hot]]),
         )
+
+
+def _parts(water: float) -> dict[str, float]:
+    """Return what the walls are made of, by mass."""
+    return {name: share * (1 - water) for name, share in WHEAT_SOLIDS.items()} | {"water": water}
+
+
+def _walls(water: float, kg_per_m3: float) -> float:
+    """Return what the walls conduct in W/(m K), by their share of the volume."""
+    parts = _parts(water)
+    return conductivity(parts) * kg_per_m3 / density(parts)
 
 
 def _pressure(degc: Array) -> Array:

@@ -114,13 +114,18 @@ def brick(length: float, width: float, height: float) -> tuple[float, float]:
     def off(power: float) -> float:
         return first_zero(power) - (power + 1) / surface_over_volume * sqrt(slowest)
 
-    power = 0.0 if off(0.0) <= 0 else 2.0 if off(2.0) >= 0 else float(brentq(off, 0.0, 2.0))
+    power = float(brentq(off, 0.0, 5.0))
     return power, (power + 1) / surface_over_volume
 
 
 def first_zero(power: float) -> float:
-    """Return the first zero of the Bessel function of order (power - 1)/2: pi/2, 2.405, pi for 0, 1, 2."""
+    """Return the first zero of the Bessel function of order n = (power - 1)/2: pi/2, 2.405, pi for 0, 1, 2.
+
+    It lies between the roots of (n + 1)(n + 5) and 2 (n + 1)(n + 3) (Lorch, from memory).
+    """
     from scipy.optimize import brentq
     from scipy.special import jv
 
-    return float(brentq(lambda x: jv((power - 1) / 2, x), 1.2, 3.6))
+    order = (power - 1) / 2
+    low, high = sqrt((order + 1) * (order + 5)), sqrt(2 * (order + 1) * (order + 3))
+    return float(brentq(lambda x: jv(order, x), low, high))

@@ -60,12 +60,3 @@ def conductivity(fractions: Fractions, degc: float = 20.0) -> float:
     """Return the conductivity in W/(m K) without pores, weighted by volume (C24)."""
     volumes = {name: share / at(SUBSTANCES[name].density, degc) for name, share in fractions.items()}
     return sum(volume * at(SUBSTANCES[name].k, degc) for name, volume in volumes.items()) / sum(volumes.values())
-
-
-def porous(conductivity: float, porosity: float, air: float = 0.025) -> float:
-    """Return the conductivity of a body with closed round pores (Maxwell-Eucken, from memory), in W/(m K).
-
-    A crumb's pores are open, so its own lies below.
-    """
-    part = (conductivity - air) / (2 * conductivity + air)
-    return conductivity * (1 - 2 * porosity * part) / (1 + porosity * part)
