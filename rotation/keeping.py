@@ -20,10 +20,11 @@ of a freezer say (from memory). It agrees with D04 and D05: at -12 bread firms r
 FULL_HOURS, HALF_HOURS, FRIDGE_HOURS = 48.0, 24.0, 4.0
 """How long a shut freezer, full or half full, and a shut fridge stay cold without power (D14)."""
 
-COLD_DEGC = 4.0
-"""A fridge is at or below it (G05); above it filled bread warms (D15)."""
+THAW_DEGC = 5.0
+"""Filled bread thaws in a fridge at or below it (D16)."""
 
 HOT_DAY_DEGC = 32.0
+"""Above it filled bread has an hour instead of two (D17)."""
 
 RULES = "follow your local food-safety rules"
 

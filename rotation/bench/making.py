@@ -22,6 +22,7 @@ from rotation.bench.outcomes import baked, ways
 from rotation.bench.timing import When, later, times
 from rotation.bench.weights import by_heat, masses, ripening
 from rotation.errors import BadInput, Mistake
+from rotation.fermentation import rise_percent
 from rotation.household import usual
 from rotation.household.bread_sense import ingredients
 from rotation.household.breads import Bread as Recipe
@@ -64,6 +65,7 @@ def bench(
     covered = one.programme.covered > 0
     wanted = way.reference_degc if way.dough_degc is None else way.dough_degc
     others = (room, room, room) if weighed.prefermented else (room, room)
+    risen = rise_percent(room) if way.leaven == "starter" and way.bulk_is_warm else None
     cautions = keeping.cautions(recipe, covered, room)
     return BenchNotes(
         bread=recipe.name,
@@ -84,7 +86,7 @@ def bench(
         water=water_for(wanted, kitchen.friction_degc, kitchen.tap_degc, *others),
         water_by_heat=by_heat(weighed, wanted, room, kitchen.friction_degc / (len(others) + 1)),
         whole=tuple(Part(name, g, 100 * g / weighed.flour) for name, g in weighed.whole.items()),
-        steps=_steps(whens, mix, weighed, formula.inclusions_at, cold, cautions, ripening(formula, room)),
+        steps=_steps(whens, mix, weighed, formula.inclusions_at, cold, cautions, ripening(formula, room), risen),
         oven_degc=one.programme.degc,
         fan_lower_degc=oven.fan_lower_degc,
         vessel=covered,
@@ -135,6 +137,7 @@ def _steps(
     cold: Collection[str],
     cautions: dict[str, str],
     ripe: dict[str, float],
+    risen: float | None,
 ) -> tuple[Step, ...]:
     weigh_at = masses(weighed, [when.step for when in whens], inclusions_at, ripe)
     return tuple(
@@ -146,6 +149,7 @@ def _steps(
             hands=when.hands,
             weigh=weigh_at.get(when.step, ()),
             then_cold=when.step in cold,
+            risen=risen if when.step == "shape" else None,
             caution=cautions.get(when.step, ""),
         )
         for when in whens

@@ -29,7 +29,10 @@ class Mass:
 
 @dataclass(frozen=True)
 class Step:
-    """A step with its clock times. earliest and latest: what waits and spans allow, counted from the mix."""
+    """A step with its clock times. earliest and latest: what waits and spans allow, counted from the mix.
+
+    risen: per cent the dough has risen by then; None where that tells nothing.
+    """
 
     name: str
     at: datetime
@@ -38,6 +41,7 @@ class Step:
     hands: int
     weigh: tuple[Mass, ...] = ()
     then_cold: bool = False
+    risen: float | None = None
     caution: str = ""
 
 

@@ -31,14 +31,14 @@ def bread(
     json: JsonOption = False,
 ) -> None:
     """Print bench notes of one bake: scaled formula, clock times, temperatures, ways to the table, keeping."""
-    from rotation import week
     from rotation.bench import bench
+    from rotation.household.reading import read_home
     from rotation.show import bench_notes
     from rotation.show.json_text import dumps
     from rotation.units import Display
 
     meant = found(household)
-    home = week.load(meant.folder)
+    home = read_home(meant.folder)
     amount = _amount({"pieces": pieces, "flour": flour, "dough": dough, "baked": baked, "tin": tin})
     begins = None if at is None else moment(at, home.zone, "--at")
     notes = bench(home, name, process, amount, begins, clock().astimezone(home.zone))

@@ -7,7 +7,7 @@ degC. IDs of sources are those of `tests/outside/data/references.csv`.
 from rotation.fermentation.course import Course, done_in, same_work, settling_minutes, work
 from rotation.fermentation.rates import CULTURES, Culture, OutsideRange, checked, curve, rate, scaled
 from rotation.fermentation.retard import COLDEST_AIM, fridge_equals, longest_retard
-from rotation.fermentation.ripening import minutes_to_peak, seed_for
+from rotation.fermentation.ripening import minutes_to_peak, rise_percent, seed_for
 
 __all__ = [
     "COLDEST_AIM",
@@ -22,6 +22,7 @@ __all__ = [
     "longest_retard",
     "minutes_to_peak",
     "rate",
+    "rise_percent",
     "same_work",
     "scaled",
     "seed_for",

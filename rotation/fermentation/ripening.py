@@ -1,4 +1,4 @@
-"""When a fed starter stands at its peak: the more seed and the warmer, the sooner."""
+"""When a fed starter stands at its peak: the more seed and the warmer, the sooner; and when a bulk is ready."""
 
 from __future__ import annotations
 
@@ -26,6 +26,14 @@ def minutes_to_peak(seed_percent: float, degc: float, seed_flour_share: float = 
         raise ValueError("A starter without seed does not rise.")
     all_by_seed = 1 + 100 / (seed_percent * seed_flour_share)
     return _MINUTES_AT_BEST * log(all_by_seed) / rate(degc, "starter")
+
+
+def rise_percent(degc: float) -> float:
+    """Return by how much a bulk of this temperature has risen when it is ready: half, a quarter if it is warm (T08).
+
+    Warm dough goes on while it is shaped. In between, from 22 to 27 degC, in proportion.
+    """
+    return min(max(50 - 25 * (degc - 22) / 5, 25.0), 50.0)
 
 
 def seed_for(minutes: float, degc: float, seed_flour_share: float = 0.5) -> float:

@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from typing import Annotated, Literal
+from typing import Annotated, Any, Literal
 
-from pydantic import Field
+from pydantic import Field, model_validator
 
 from rotation.household.formulas import Formula
 from rotation.household.values import Id, Settings, Text
@@ -22,7 +22,8 @@ class Stage(Settings):
     """One step that needs hands. `then_minutes`: shortest and longest wait from its end to the next step's start.
 
     warm: the wait is a fermentation at room temperature, given at the process's `reference_degc`, and follows the
-    room; a cold proof or a rest does not. The stages "oven" and "bag" have no wait of their own.
+    room; a cold proof or a rest does not. The stages "oven" and "bag" have no wait of their own; after "preshape" dough
+    rests for 15 to 30 minutes if nothing else is written (T09).
     """
 
     name: Text = Field(examples=["shape"])
@@ -30,6 +31,13 @@ class Stage(Settings):
     hands_minutes_per_piece: Hands = 0
     then_minutes: Wait | None = None
     warm: bool = False
+
+    @model_validator(mode="before")
+    @classmethod
+    def _rest(cls, value: Any) -> Any:
+        if isinstance(value, dict) and value.get("name") == "preshape":
+            return {"then_minutes": [15, 30], **value}
+        return value
 
 
 class Span(Settings):
@@ -114,6 +122,13 @@ class Process(Settings):
             for use in self.held
             if use.what == "fridge" and {use.since, use.until} <= {*names}
         )
+
+    @property
+    def bulk_is_warm(self) -> bool:
+        """Whether the dough is never cold from the mix until it is shaped."""
+        names = [stage.name for stage in self.stages]
+        until = names.index("shape") if "shape" in names else 0
+        return "shape" in names and not any(name in self.cold_minutes for name in names[:until])
 
     @property
     def cold_minutes(self) -> dict[str, int]:

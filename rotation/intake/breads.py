@@ -29,6 +29,13 @@ def bread(
     notes: Notes,
 ) -> Bread:
     """Return one bread. climate: of each of the clock's days; allergens: of its ingredients, "?" for unknown ones."""
+    warmest = max(climate.fridge)
+    if recipe.kind == "filled" and warmest > keeping.THAW_DEGC:
+        notes.add(
+            "breads",
+            f"{recipe.name} is filled and wants a fridge at {keeping.THAW_DEGC:g} degC or below; "
+            f"yours is at {warmest:g}: {keeping.RULES}.",
+        )
     return Bread(
         id=id_,
         name=recipe.name,

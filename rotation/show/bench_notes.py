@@ -109,6 +109,7 @@ def _timeline(notes: BenchNotes, display: Display) -> list[Entry]:
 def _step(notes: BenchNotes, step: Step, display: Display) -> Entry:
     name = "IN" if step.name == "oven" else clean(step.name, 40).upper()
     first = f"{name} ({count(step.hands, 'minute')}){_between(step)}"
+    first += f" When up by {step.risen:.0f} %." if step.risen else ""
     first += " Then into the fridge." if step.then_cold else ""
     body = [line for mass in step.weigh for line in _mass(mass, display)]
     if step.name == "mix":
@@ -173,7 +174,9 @@ def _oven(notes: BenchNotes, degc: int, display: Display) -> str:
 
 def _keeps(notes: BenchNotes) -> Iterator[str]:
     cautions = dict(notes.cautions)
-    yield f"In the bread box {_hours(notes.keeps)}. {cautions.get('keep', '')}".rstrip()
+    fridge = "" if "thaw" in cautions else "; in the fridge it stales faster"
+    yield f"In the bread box {_hours(notes.keeps)}{fridge}."
+    yield cautions["keep"]
     for baked in notes.baked:
         if baked.eat_first is None or baked.toast_after is None:
             continue
@@ -222,5 +225,6 @@ def _contains(notes: BenchNotes) -> Iterator[str]:
         yield "Nothing of the list of the European Union that its ingredients' names tell of."
     if found.unknown:
         yield f"Not looked up: {listed(map(clean, found.unknown))}. Serve it to nobody with an allergy."
-    for bread, extra in found.beside:
-        yield f"Same kitchen, {clean(bread, 40)}: {contents(extra)}."
+    for extra in dict.fromkeys(extra for _, extra in found.beside):
+        breads = listed(clean(bread, 40) for bread, holds in found.beside if holds == extra)
+        yield f"Same kitchen: {contents(extra)} ({breads})."
