@@ -9,7 +9,7 @@ from functools import cache
 from pydantic import TypeAdapter, ValidationError
 
 from rotation.errors import StorageError
-from rotation.plan import Plan
+from rotation.plan import Bake, Plan, Stay, Step
 from rotation.problem import Problem
 
 
@@ -31,9 +31,45 @@ class Carried:
         """Return the instant of a minute, in UTC."""
         return self.zero + timedelta(minutes=minute)
 
+    def since(self, zero: datetime, day: int) -> Plan:
+        """Return the plan with its minutes counted from another instant, on whose first day `day` days are over."""
+        return _shifted(self.plan, round((zero - self.zero) / timedelta(minutes=1)), day)
+
     def with_plan(self, plan: Plan) -> Carried:
         """Return the same clock with another plan."""
         return replace(self, plan=plan)
+
+
+def _shifted(plan: Plan, by: int, days: int) -> Plan:
+    """Return a plan with all its minutes and days less by so many."""
+
+    def step(one: Step) -> Step:
+        return replace(one, start=one.start - by, end=one.end - by)
+
+    def stay(one: Stay) -> Stay:
+        loads = (replace(x, start=x.start - by, uncover=x.uncover - by, out=x.out - by) for x in one.loads)
+        return replace(
+            one,
+            heat_from=one.heat_from - by,
+            start=one.start - by,
+            end=one.end - by,
+            loads=tuple(loads),
+            events=tuple(step(event) for event in one.events),
+        )
+
+    def bake(one: Bake) -> Bake:
+        put_in = None if one.put_in is None else one.put_in - by
+        steps = tuple(step(each) for each in one.steps)
+        return replace(one, day=one.day - days, steps=steps, stay=stay(one.stay), ready=one.ready - by, put_in=put_in)
+
+    return replace(
+        plan,
+        bakes=tuple(bake(one) for one in plan.bakes),
+        take_outs=tuple(replace(one, at=one.at - by, ready=one.ready - by) for one in plan.take_outs),
+        finishes=tuple(replace(one, stay=stay(one.stay), ready=one.ready - by) for one in plan.finishes),
+        bought=tuple(replace(one, buy_by=one.buy_by - by) for one in plan.bought),
+        discards=tuple(replace(one, at=one.at - by) for one in plan.discards),
+    )
 
 
 @cache

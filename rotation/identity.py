@@ -61,7 +61,8 @@ def _meals(plan: Plan) -> Callable[[str], frozenset[str]]:
 
 def owners(plan: Plan) -> dict[str, str]:
     """Return whose each stay is: the id of its bake or finish, by the stay's."""
-    return {one.stay.id: one.id for one in (*plan.bakes, *plan.finishes)}
+    bakes = {bake.stay.id: bake.id for bake in plan.bakes}
+    return bakes | {finish.stay.id: finish.id for finish in plan.finishes}
 
 
 def kinds(carried: Carried) -> dict[str, str]:

@@ -2,25 +2,34 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Collection
 from dataclasses import dataclass, replace
-from datetime import datetime
+from datetime import datetime, timedelta
 from pathlib import Path
 from typing import TYPE_CHECKING
+from zoneinfo import ZoneInfo
 
+from calendars.event import Reading
 from calendars.writing import to_ics, write_file
+from rotation.carried import Carried, from_text, to_text
 from rotation.entries import PRODUCT, entries
 from rotation.errors import CheckFailed
 from rotation.household.reading import Home, read_home
-from rotation.intake import build, read_calendars
+from rotation.identity import matched, renamed
+from rotation.intake import PublishedBake, build, read_calendars
 from rotation.intake.heat import with_waits
+from rotation.ledger import Told
+from rotation.ledger.journal import ever_written
+from rotation.life import AHEAD
 from rotation.plan import Plan
 from rotation.problem import Problem
 from rotation.recipes import recipes
+from rotation.standing import rank, still
 from rotation.stockroom import STATE, freezer, in_freezer, outdated
 
 if TYPE_CHECKING:
     from rotation.solve import Limits
+    from rotation.written import TakenIn
 
 Progress = Callable[[str], None]
 """Told in words how the solving goes on."""
@@ -28,11 +37,16 @@ Progress = Callable[[str], None]
 
 @dataclass(frozen=True)
 class Understood:
-    """A household's problem, and what was assumed or odd on the way to it."""
+    """A household's problem, and what was assumed or odd on the way to it.
+
+    before: the plan published last, or None; alive: ids of its things that may still be planned anew.
+    """
 
     home: Home
     problem: Problem
     notes: tuple[str, ...]
+    before: Carried | None = None
+    alive: frozenset[str] = frozenset()
 
 
 @dataclass(frozen=True)
@@ -47,30 +61,83 @@ class Week:
         """What was planned."""
         return self.understood.problem
 
+    @property
+    def carried(self) -> Carried:
+        """The plan as it is kept."""
+        return Carried.of(self.problem, self.plan, self.understood.home.settings.name)
 
-def understand(home: Home, start: datetime, days: int) -> Understood:
+
+def understand(home: Home, start: datetime, days: int, taken: TakenIn | None = None) -> Understood:
     """Return the problem of `days` local days from `start` (aware). Reads the disk; writes there only
     what heat was worked out, so that nobody waits for it twice.
 
-    Raises BadInput and StorageError.
+    taken: what the family's edits came to; else the wishes on record count. Our own entries in its calendars make
+    nobody busy and feed nobody. Raises BadInput and StorageError.
     """
     home, waits = with_waits(home, start, days, home.folder / STATE)
     with freezer(home, start, readonly=True) as ledger:
-        bags, old = in_freezer(home, ledger, start), outdated(home, ledger)
+        bags, old, told = in_freezer(home, ledger, start), outdated(home, ledger), Told(ledger)
+        asked = told.wishes(start) if taken is None else taken.asked
+        last, states, ours = told.last(), told.states(), ever_written(ledger)
+    before = None if last is None else from_text(last.plan)
+    unwanted = {wish.thing for wish in asked if wish.kind.startswith("no ")}
+    alive = frozenset(id_ for id_, state in states.items() if state in AHEAD and id_ not in unwanted)
     stock = home.stock
-    readings = read_calendars(home, start, days)
-    understood = build(home, readings, bags, stock.box, stock.under_way, None, start, days)
-    notes = (*map(str, understood.notes), *map(str, waits), *([old] if old else []))
-    return Understood(home, understood.problem, notes)
+    readings = {name: _without(reading, ours) for name, reading in read_calendars(home, start, days).items()}
+    understood = build(
+        home,
+        readings,
+        bags,
+        stock.box,
+        stock.under_way,
+        None if before is None else _published(before, alive | unwanted, start, home.zone),
+        start,
+        days,
+        asked,
+        None if before is None else before.zero.astimezone(home.zone).date() + timedelta(days=before.days),
+    )
+    said = () if taken is None else taken.said
+    notes = (*map(str, understood.notes), *map(str, waits), *([old] if old else []), *said)
+    return Understood(home, understood.problem, notes, before, alive)
+
+
+def _without(reading: Reading, ours: frozenset[str]) -> Reading:
+    """Return a reading without the entries we wrote ourselves."""
+    return replace(reading, events=tuple(event for event in reading.events if event.uid not in ours))
+
+
+def _published(before: Carried, ahead: Collection[str], start: datetime, zone: ZoneInfo) -> list[PublishedBake]:
+    """Return the bakes published and not begun, by the day on which they were to be mixed."""
+    bakes = [(bake, bake.step("mix")) for bake in before.plan.bakes if bake.id in ahead]
+    mixes = [(bake, before.instant(mix.start)) for bake, mix in bakes if mix is not None]
+    return [PublishedBake(bake.bread, bake.process, at.astimezone(zone).date()) for bake, at in mixes if at >= start]
 
 
 def plan_week(understood: Understood, limits: Limits | None = None, progress: Progress | None = None) -> Week:
-    """Return a proven plan. Raises NothingPlanned if there is none, CheckFailed if it breaks a rule."""
+    """Return a proven plan: the one published, where none better is found; what it shares with that keeps its ids.
+
+    Raises NothingPlanned if there is none, CheckFailed if it breaks a rule.
+    """
     from rotation.solve import Limits, solve
 
     plan = solve(understood.problem, limits or Limits(), progress=progress)
+    if understood.before is not None:
+        plan = _as_published(understood, understood.before, plan)
     prove(understood.problem, plan)
     return Week(understood, plan)
+
+
+def _as_published(understood: Understood, before: Carried, plan: Plan) -> Plan:
+    """Return the published plan if it still holds and is as good as the new one, else the new one with known ids."""
+    problem = understood.problem
+    kept = still(problem, before, understood.home.zone)
+    if kept is not None and kept.total <= plan.total and rank(problem, kept) <= rank(problem, plan):
+        cost = plan.tiers[-1]
+        best = "optimal" if plan.status == "optimal" and kept.total == plan.total else plan.status
+        tiers = (*plan.tiers[:-1], replace(cost, value=kept.total, bound=cost.bound))
+        return replace(kept, status=best, tiers=tiers, path=plan.path)
+    new = Carried.of(problem, plan, before.household)
+    return renamed(new, matched(new, before, understood.alive)).plan
 
 
 def prove(problem: Problem, plan: Plan) -> None:
@@ -86,10 +153,14 @@ def prove(problem: Problem, plan: Plan) -> None:
         )
 
 
-def keep(home: Home, plan_json: str, at: datetime) -> None:
-    """Keep a proven plan as the current one, in place of the one before. Raises StorageError; the one before stays."""
-    with freezer(home, at) as ledger:
-        ledger.keep_plan(plan_json, at)
+def keep(week: Week, plan_json: str, taken: TakenIn | None = None) -> None:
+    """Keep a proven plan as the current one, in place of the one before, with the wishes it took in.
+
+    Raises StorageError; the one before stays.
+    """
+    at = week.problem.zero
+    with freezer(week.understood.home, at) as ledger:
+        ledger.keep_plan(plan_json, at, to_text(week.carried), () if taken is None else taken.changed)
 
 
 def load(folder: Path) -> Home:

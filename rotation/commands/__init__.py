@@ -14,7 +14,7 @@ from pathlib import Path
 
 import typer
 
-from rotation.commands import bread, check, freezer, new, plan, schema
+from rotation.commands import bread, check, freezer, new, plan, publish, schema
 from rotation.commands.options import help_unless_more
 from rotation.errors import RotationError
 
@@ -34,6 +34,7 @@ app = typer.Typer(
 app.command()(new.new)
 app.command()(check.check)
 app.command()(plan.plan)
+app.command()(publish.publish)
 app.command(short_help="Print bench notes of one bake.")(bread.bread)
 app.command(short_help="Print JSON Schema, for editors and programs.")(schema.schema)
 app.add_typer(freezer.app, name="freezer")

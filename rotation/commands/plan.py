@@ -24,7 +24,7 @@ def plan(
         raise typer.BadParameter("goes with --json", param_hint="--with-problem")
     if out is not None:
         _refuse_no_place(out)
-    from rotation import week
+    from rotation import week, written
     from rotation.show import text
     from rotation.show.json_text import dumps
     from rotation.show.plan_json import plan_json
@@ -32,13 +32,15 @@ def plan(
 
     meant = found(household)
     home = week.load(meant.folder)
-    understood = week.understand(home, moment(start, home.zone), days or home.settings.plan.days)
+    at = moment(start, home.zone)
+    taken = written.take_in(home, at)
+    understood = week.understand(home, at, days or home.settings.plan.days, taken)
     typer.echo(f"{meant}: planning {count(understood.problem.shown_days, 'day')}", err=True)
     planned = week.plan_week(understood, progress=lambda said: typer.echo(said, err=True))
     problem, best = planned.problem, planned.plan
     name, recipes = home.settings.name, week.grams(planned)
     try:
-        week.keep(home, dumps(plan_json(problem, best, name, understood.notes, checked=True)), problem.zero)
+        week.keep(planned, dumps(plan_json(problem, best, name, understood.notes, checked=True)), taken)
         if out is not None:
             week.write_entries(planned, out)
             typer.echo(f"entries written to {out}", err=True)

@@ -3,19 +3,20 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date, datetime
 from math import ceil
 
 from calendars.event import Reading
 from calendars.intervals import union
 from rotation.allergens import allergens
+from rotation.asked import Asked
 from rotation.household.bread_sense import ingredients
 from rotation.household.breads import Bread as Recipe
 from rotation.household.reading import Home
 from rotation.household.settings import Household
 from rotation.household.stock import StockBake, StockBox
-from rotation.intake import kitchen, meals, people, stock, worth
+from rotation.intake import kitchen, meals, people, stock, wishes, worth
 from rotation.intake.breads import bread, lead
 from rotation.intake.notes import Note, Notes
 from rotation.intake.ovens import ovens
@@ -58,12 +59,15 @@ def build(
     published: Sequence[PublishedBake] | None,
     zero: datetime,
     days: int,
+    asked: Iterable[Asked] = (),
+    published_until: date | None = None,
 ) -> Intake:
     """Return the problem of a plan that shows `days` local days from `zero` (aware; moved up to the planning grid).
 
     readings: what each calendar says, by its name in the settings; they should reach `LONGEST_TAIL` days further. lots:
     the bags in the freezer (`rotation.intake.stock.opening` for those of `stock.toml`). published: None where
-    nothing has been published yet. The order of the arguments' items does not matter.
+    nothing has been published yet; published_until: the first day after those it showed. asked: the wishes that the
+    family's edits came to. The order of the arguments' items does not matter.
     """
     household, notes = home.settings, Notes()
     for name, reading in readings.items():
@@ -92,6 +96,9 @@ def build(
         notes,
     )
     weights, by_id = weigh(household), {each.id: each for each in breads}
+    if published_until is not None:  # what is first planned for the days after is no change
+        told = max(0, (published_until - clock.first).days)
+        weights = replace(weights, changed_by_day=weights.changed_by_day[:told])
     bags = stock.lots(lots, by_id, clock, notes)
     problem = Problem(
         zero=clock.zero,
@@ -108,7 +115,7 @@ def build(
         under_way=stock.under_way(under_way, clock, notes),
         shop=_shop(household, clock),
         weights=weights,
-        wishes=_wishes(household, clock, notes),
+        wishes=(*_wishes(household, clock, notes), *wishes.wishes(asked, clock, by_id, notes)),
         published=None if published is None else _published(published, household, clock),
     )
     return Intake(problem, notes.all())

@@ -18,7 +18,7 @@ from rotation.life import State, moved
 if TYPE_CHECKING:
     from rotation.ledger.book import Ledger
 
-_LAST_WISHES = """SELECT * FROM wish WHERE seq IN (SELECT MAX(seq) FROM wish GROUP BY id) AND over = '' ORDER BY seq"""
+_LAST_WISHES = """SELECT * FROM wish WHERE seq IN (SELECT MAX(seq) FROM wish GROUP BY id) ORDER BY seq"""
 
 
 class Told:
@@ -76,9 +76,12 @@ class Told:
 
     def wishes(self, now: datetime) -> tuple[Asked, ...]:
         """Return what the family asked for by its edits and is not over yet, in the order it was asked."""
+        return tuple(wish for wish in self.last_words().values() if not wish.over and wish.until > now)
+
+    def last_words(self) -> dict[str, Asked]:
+        """Return the last record of every wish by its id, also of those that are over."""
         with self._ledger.reading() as connection:
-            found = [_asked(row) for row in connection.execute(_LAST_WISHES)]
-        return tuple(wish for wish in found if wish.until > now)
+            return {row["id"]: _asked(row) for row in connection.execute(_LAST_WISHES)}
 
     def record_wishes(self, wishes: Iterable[Asked], now: datetime) -> None:
         """Record wishes, or, with `over`, that they are no longer asked for."""

@@ -99,7 +99,7 @@ def _wishes(problem: Problem, plan: Plan) -> list[str]:
         else:
             price = f"it costs {round(kept.cost / 1000)} effort minutes" if kept.cost > 0 else "it costs nothing"
             said.append(f"Kept: {words}; {price}.")
-    return said
+    return list(dict.fromkeys(said))
 
 
 def verdict(problem: Problem, plan: Plan) -> str:

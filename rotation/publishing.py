@@ -1,0 +1,243 @@
+"""Publishing: what a kept plan would change in the calendars, and then changing it. Nothing is printed here."""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Iterable, Iterator, Sequence
+from dataclasses import dataclass, replace
+from datetime import datetime, timedelta
+
+from calendars.apply import Done, apply
+from calendars.difference import difference
+from calendars.sync import Changes, Question
+from calendars.text import clean
+from rotation.asked import Meant
+from rotation.carried import Carried, from_text, to_text
+from rotation.entries import PRODUCT, Told, entries, of_oven, of_person
+from rotation.errors import BadInput, Mistake
+from rotation.household.reading import SETTINGS, Home
+from rotation.identity import christened, kinds
+from rotation.ledger import Ledger
+from rotation.ledger import Told as Record
+from rotation.ledger.journal import EntryJournal, places
+from rotation.problem import Problem
+from rotation.recipes import recipes
+from rotation.show.json_text import dumps
+from rotation.show.plan_json import plan_json
+from rotation.standing import misfits
+from rotation.stockroom import freezer
+from rotation.week import understand
+from rotation.written import Seen, Target, meant_to_text, seen, targets, tick_off, understand_edits
+
+STALE = timedelta(days=1)
+"""A plan made further than that from now is not written."""
+
+PLAN_AGAIN = "Make a new one: rotation plan"
+
+
+@dataclass(frozen=True)
+class Ahead:
+    """What would be done to one calendar, and what the family did there."""
+
+    look: Seen
+    changes: Changes
+
+    @property
+    def target(self) -> Target:
+        """The calendar."""
+        return self.look.target
+
+
+@dataclass(frozen=True)
+class Proposal:
+    """What publishing would do. carried: the plan, with the ids its things keep; meant: what its entries stand for.
+
+    unread: what the family asked for in the calendars and the plan does not know; said: what else it should know.
+    """
+
+    home: Home
+    problem: Problem
+    notes: tuple[str, ...]
+    carried: Carried
+    meant: tuple[Meant, ...]
+    ahead: tuple[Ahead, ...]
+    unread: tuple[str, ...]
+    said: tuple[str, ...]
+
+    @property
+    def questions(self) -> tuple[tuple[str, Question], ...]:
+        """What a person has to answer before anything is written, each with the name of its calendar."""
+        return tuple((one.target.name, question) for one in self.ahead for question in one.changes.questions)
+
+    @property
+    def writes(self) -> int:
+        """How many entries would be written or taken away."""
+        return sum(len(one.changes.writes) for one in self.ahead)
+
+
+def propose(home: Home, now: datetime, answered: Collection[str] = (), *, forget: bool = False) -> Proposal:
+    """Return what publishing the kept plan would change. What an earlier run left open is settled, nothing is written.
+
+    answered: kinds of questions a person said yes to. forget: the family's edits are written over.
+    Raises BadInput where there is no plan, it no longer fits, or nowhere to write it; CalendarError for a calendar that
+    cannot be read.
+    """
+    known = _somewhere(home)
+    with freezer(home, now) as ledger:
+        carried = _kept(ledger, now, home)
+        understood = understand(home, carried.zero, carried.days)
+        _fits(understood.problem, carried, home)
+        looks = [seen(ledger, target, home, now, answered) for target in known]
+        unread = () if forget else tuple(_unread(ledger, home, looks, now))
+        carried = christened(carried, Record(ledger).states())
+        own, said = _own(home, understood.problem, carried)
+        ahead, meant = [], [one.meant for one in own]
+        for look in looks:
+            wanted = own
+            if look.target.person or look.target.oven:
+                wanted = _other(home, understood.problem, carried, look.target)
+                meant += [one.meant for one in wanted]
+            ahead.append(_ahead(ledger, home, look, wanted, now, answered))
+        if places(ledger) - {target.place for target in known}:
+            said.append("Entries of ours stand in a calendar that is no longer named here; take them out there.")
+    return Proposal(
+        home, understood.problem, understood.notes, carried, tuple(meant), tuple(ahead), unread, tuple(said)
+    )
+
+
+def publish(proposal: Proposal, now: datetime, *, forget: bool = False) -> tuple[tuple[Target, Done], ...]:
+    """Record the plan as published, then write; return what became of it in each calendar.
+
+    What the family ticked off is recorded as done. forget: its wishes are dropped. Killed at any instant, the next run
+    goes on. Raises StorageError, CalendarError, BadInput while something has to be answered or read first.
+    """
+    if proposal.unread or proposal.questions:
+        raise BadInput(Mistake("publish", None, "", "the calendars were changed since the plan.", PLAN_AGAIN))
+    home, carried = proposal.home, proposal.carried
+    with freezer(home, now) as ledger:
+        record, text, meant = Record(ledger), to_text(carried), meant_to_text(proposal.meant)
+        if forget:
+            record.record_wishes([replace(wish, over="forgotten") for wish in record.wishes(now)], now)
+        _tick_off(ledger, home, [one.look for one in proposal.ahead], now)
+        last = record.last()
+        if last is None or (last.plan, last.meant) != (text, meant):
+            shown = plan_json(proposal.problem, carried.plan, home.settings.name, proposal.notes, checked=True)
+            record.publish(text, dumps(shown), meant, kinds(carried), now)
+        return tuple(
+            (
+                one.target,
+                apply(
+                    one.changes,
+                    one.target.store,
+                    EntryJournal(ledger, one.target.place, now),
+                    now=now,
+                    zone=home.zone,
+                    product_id=PRODUCT,
+                ),
+            )
+            for one in proposal.ahead
+        )
+
+
+def note_deleted(proposal: Proposal, now: datetime) -> tuple[str, ...]:
+    """Record as wishes what a person said was deleted on purpose; return them in words."""
+    with freezer(proposal.home, now) as ledger:
+        edits = [edit for one in proposal.ahead for edit in one.look.edits]
+        read = understand_edits(ledger, proposal.home, edits, now)
+        Record(ledger).record_wishes(read.asked, now)
+        return tuple(dict.fromkeys(wish.said for wish in read.asked))
+
+
+def _somewhere(home: Home) -> tuple[Target, ...]:
+    known = targets(home)
+    if not known:
+        wrong = "it is not said where entries are written."
+        instead = 'Make a calendar for bread, and name it: path = "calendars/bread", or url = "https://...".'
+        raise BadInput(Mistake(str(home.folder / SETTINGS), None, "entries", wrong, instead))
+    return known
+
+
+def _kept(ledger: Ledger, now: datetime, home: Home) -> Carried:
+    """Return the plan kept, if it is of about now."""
+    text = ledger.whole_plan()
+    if text is None:
+        raise BadInput(Mistake("publish", None, "", "there is no plan yet.", PLAN_AGAIN))
+    carried = from_text(text)
+    if abs(carried.zero - now) > STALE:
+        made = carried.zero.astimezone(home.zone)
+        wrong = f"the plan begins on {made:%a} {made.day} {made:%b %Y}, more than a day from now."
+        raise BadInput(Mistake("publish", None, "", wrong, PLAN_AGAIN))
+    return carried
+
+
+def _fits(problem: Problem, carried: Carried, home: Home) -> None:
+    """Raise BadInput if the plan breaks a rule by now: the household, its calendars or its freezer changed."""
+    wrong = misfits(problem, carried, home.zone)
+    if wrong:
+        first = clean(str(wrong[0]), 200)
+        more = f" and {len(wrong) - 1} more" if len(wrong) > 1 else ""
+        said = f"the plan no longer fits: something it relies on was changed since ({first}{more})."
+        raise BadInput(Mistake("publish", None, "", said, PLAN_AGAIN))
+
+
+def _unread(ledger: Ledger, home: Home, looks: Iterable[Seen], now: datetime) -> Iterator[str]:
+    """Yield the wishes that no plan has taken in yet."""
+    read = understand_edits(ledger, home, [edit for look in looks for edit in look.edits], now)
+    known = Record(ledger).last_words()
+    for wish in read.asked:
+        if wish.until > now and (wish.id not in known or replace(known[wish.id], over="") != wish):
+            yield wish.said
+
+
+def _tick_off(ledger: Ledger, home: Home, looks: Iterable[Seen], now: datetime) -> None:
+    read = understand_edits(ledger, home, [edit for look in looks for edit in look.edits], now)
+    tick_off(ledger, read.ticked, now)
+
+
+def _own(home: Home, problem: Problem, carried: Carried) -> tuple[tuple[Told, ...], list[str]]:
+    """Return the entries of bread's own calendar, and what to say of them."""
+    settings = home.settings.entries
+    told, joined = entries(
+        problem,
+        carried.plan,
+        recipes(home.breads, carried.plan),
+        days=home.settings.plan.publish_days,
+        each=settings.each,
+        a_week=settings.a_week,
+        alarms_a_day=settings.alarms_a_day,
+    )
+    said = []
+    if joined:
+        finishes = "One finish stands" if joined == 1 else f"{joined} finishes stand"
+        said.append(f"{finishes} in the entry of the thaw, to keep to {settings.a_week} entries a week.")
+    return _as_set(home, told), said
+
+
+def _other(home: Home, problem: Problem, carried: Carried, target: Target) -> tuple[Told, ...]:
+    """Return the entries of a person's or an oven's calendar."""
+    days, plan = home.settings.plan.publish_days, carried.plan
+    if target.oven:
+        return _as_set(home, of_oven(problem, plan, target.oven, days=days))
+    alarms = home.settings.entries.alarms_a_day
+    told = of_person(problem, plan, recipes(home.breads, plan), target.person, days=days, alarms_a_day=alarms)
+    return _as_set(home, told)
+
+
+def _as_set(home: Home, told: Sequence[Told]) -> tuple[Told, ...]:
+    """Return the entries as the settings want all of them: blocking, or tasks."""
+    set_ = home.settings.entries
+    return tuple(replace(one, entry=replace(one.entry, transparent=not set_.blocking, task=set_.tasks)) for one in told)
+
+
+def _ahead(
+    ledger: Ledger, home: Home, look: Seen, wanted: Sequence[Told], now: datetime, answered: Collection[str]
+) -> Ahead:
+    changes = difference(
+        EntryJournal(ledger, look.target.place, now).written(),
+        look.held,
+        [one.entry for one in wanted],
+        now=now,
+        zone=home.zone,
+        product_id=PRODUCT,
+        answered=answered,
+    )
+    return Ahead(look, changes)

@@ -1,0 +1,181 @@
+"""The calendars that entries are written into, what we know to stand there, and what the family did to it since."""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Iterator, Sequence
+from dataclasses import dataclass
+from datetime import datetime
+from functools import cache
+from hashlib import sha256
+
+from pydantic import TypeAdapter
+
+from calendars.apply import recover
+from calendars.edits import doubts, edits
+from calendars.store import CalendarError, Held, Writable, open_writable
+from calendars.sync import Edit, Question
+from calendars.text import clean
+from rotation.asked import Asked, Meant
+from rotation.household.people import Written
+from rotation.household.reading import Home
+from rotation.household.settings import OvenEntries, PersonEntries
+from rotation.intake.sources import access, location
+from rotation.intake.wishes import Ticked, Understood, overtaken, taken_back, understood
+from rotation.ledger import Ledger, Told
+from rotation.ledger.journal import EntryJournal
+from rotation.life import MOVES, State
+from rotation.stockroom import freezer
+
+
+@dataclass(frozen=True)
+class Target:
+    """A calendar that is written. place: what tells it from others; person, oven: whose it is, "" for bread's own."""
+
+    name: str
+    place: str
+    store: Writable
+    person: str = ""
+    oven: str = ""
+
+
+def targets(home: Home) -> tuple[Target, ...]:
+    """Return the calendars to be written, bread's own first. Nothing is read yet. Raises CalendarError."""
+    settings = home.settings.entries
+    people = {person.id: person.called for person in home.settings.people}
+    ovens = {oven.id: oven.name for oven in home.settings.ovens}
+    found = [_target(home, settings, settings.calendar)] if settings.somewhere else []
+    found += [_target(home, own, f"{settings.calendar}, {people[own.person]}") for own in settings.people]
+    found += [
+        _target(home, kept, f"{settings.calendar}, {ovens[kept.oven or home.settings.ovens[0].id]}")
+        for kept in settings.ovens
+    ]
+    return tuple(found)
+
+
+def _target(home: Home, place: Written, name: str) -> Target:
+    where = location(home, place, name)
+    store = open_writable(place.stored_as, where, name, access(home, place, name))
+    digest = sha256(f"{place.stored_as} {where.rstrip('/')}".encode()).hexdigest()[:20]  # an address may be a secret
+    person = place.person if isinstance(place, PersonEntries) else ""
+    oven = (place.oven or home.settings.ovens[0].id) if isinstance(place, OvenEntries) else ""
+    return Target(name, digest, store, person, oven)
+
+
+@dataclass(frozen=True)
+class Seen:
+    """A calendar as found: what it holds, what the family did to our entries, and what makes one doubt that."""
+
+    target: Target
+    held: tuple[Held, ...]
+    edits: tuple[Edit, ...]
+    doubts: tuple[Question, ...]
+
+
+def seen(ledger: Ledger, target: Target, home: Home, now: datetime, answered: Collection[str] = ()) -> Seen:
+    """Look at a calendar, once what an earlier run left open in it is settled. Raises CalendarError."""
+    journal = EntryJournal(ledger, target.place, now)
+    recover(target.store, journal)
+    held, written = target.store.held(), journal.written()
+    done = edits(written, held, now=now, zone=home.zone, answered=answered)
+    asked = doubts(written, held, now=now, zone=home.zone)
+    return Seen(target, held, done, tuple(one for one in asked if one.kind not in answered))
+
+
+@dataclass(frozen=True)
+class TakenIn:
+    """What the family's edits came to: its wishes, those to be recorded with the plan, and notes for the family."""
+
+    asked: tuple[Asked, ...] = ()
+    changed: tuple[Asked, ...] = ()
+    said: tuple[str, ...] = ()
+
+
+def take_in(home: Home, now: datetime) -> TakenIn:
+    """Read the calendars we wrote, and return what the family asked for; what it ticked off is recorded as done.
+
+    A calendar that cannot be reached is noted, and its edits wait. Raises StorageError.
+    """
+    with freezer(home, now, readonly=True) as ledger:
+        if Told(ledger).last() is None:
+            return TakenIn()
+    with freezer(home, now) as ledger:
+        found: list[Edit] = []
+        there: list[str] = []
+        said: list[str] = []
+        for look in _looks(ledger, home, now, said):
+            found += look.edits
+            there += [one.uid for one in EntryJournal(ledger, look.target.place, now).written()]
+            said += [f"{look.target.name}: {one.text}: rotation publish asks." for one in look.doubts]
+        return _taken_in(ledger, home, found, there, said, now)
+
+
+def _looks(ledger: Ledger, home: Home, now: datetime, said: list[str]) -> Iterator[Seen]:
+    """Yield what the calendars hold; those that cannot be reached are said."""
+    try:
+        known = targets(home)
+    except CalendarError as error:
+        said.append(f"{error}. What you changed in our entries is not counted this time.")
+        return
+    for target in known:
+        try:
+            yield seen(ledger, target, home, now)
+        except CalendarError as error:
+            said.append(f"{error}. What you changed in our entries there is not counted this time.")
+
+
+def _taken_in(
+    ledger: Ledger, home: Home, found: Sequence[Edit], there: Sequence[str], said: Sequence[str], now: datetime
+) -> TakenIn:
+    told = Told(ledger)
+    last = told.last()
+    assert last is not None
+    read = understand_edits(ledger, home, found, now)
+    over = taken_back(told.wishes(now), found, there, last.at)
+    new = {wish.id: wish for wish in (*told.wishes(now), *over, *read.asked)}
+    new |= {wish.id: wish for wish in overtaken([wish for wish in new.values() if not wish.over])}
+    asked = tuple(wish for wish in new.values() if not wish.over and wish.until > now)
+    done = tick_off(ledger, read.ticked, now)
+    ticks = [f"Done, as ticked off: “{clean(one.title, 80)}”." for one in done]
+    return TakenIn(asked, tuple(new.values()), (*said, *read.said, *ticks))
+
+
+def understand_edits(ledger: Ledger, home: Home, found: Sequence[Edit], now: datetime) -> Understood:
+    """Return what edits mean, by what our entries stand for."""
+    return understood(found, meant_by(ledger, {edit.uid for edit in found}), now, home.zone)
+
+
+def tick_off(ledger: Ledger, ticked: Sequence[Ticked], now: datetime) -> tuple[Ticked, ...]:
+    """Record as done what was ticked off and is not done yet; return that."""
+    told, new = Told(ledger), []
+    for one in ticked:
+        state = told.states().get(one.thing)
+        to = State.CLOSED if one.whole else State.BEGUN
+        if state is not None and to in MOVES[state]:
+            told.move([one.thing], to, one.at, now)
+            new.append(one)
+    return tuple(new)
+
+
+def meant_by(ledger: Ledger, uids: Collection[str]) -> dict[str, Meant]:
+    """Return what entries stand for, by UID, as the last plan says in which they were published."""
+    found: dict[str, Meant] = {}
+    for publication in Told(ledger).publications() if uids else ():
+        found = {one.uid: one for one in meant_from_text(publication.meant)} | found
+        if found.keys() >= {*uids}:
+            break
+    return {uid: found[uid] for uid in uids if uid in found}
+
+
+@cache
+def _form() -> TypeAdapter[tuple[Meant, ...]]:
+    return TypeAdapter(tuple[Meant, ...])
+
+
+def meant_to_text(meant: Sequence[Meant]) -> str:
+    """Return as JSON what entries stand for."""
+    return _form().dump_json(tuple(meant)).decode()
+
+
+def meant_from_text(text: str) -> tuple[Meant, ...]:
+    """Return what entries stand for, of a text this program wrote."""
+    return _form().validate_json(text)
