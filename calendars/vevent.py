@@ -141,7 +141,7 @@ def uid_of(single: dict[str, Line], text: str, zone: Zones) -> str:
 
 def called(block: Block) -> tuple[str, str]:
     """Return the UID and the title of an event that cannot be read, as far as they are there."""
-    found = {name.upper(): value for name, value in _NAMES.findall(block.text)}
+    found = {name.upper(): value for name, value in reversed(_NAMES.findall(block.text))}  # the first of each counts
     return clean(unescape_backslash(found.get("UID", "")), 1000), clean(unescape_backslash(found.get("SUMMARY", "")))
 
 

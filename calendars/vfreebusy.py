@@ -87,11 +87,12 @@ def _periods(line: Line, zone: Zones, window: Window) -> Iterator[tuple[datetime
         first, slash, second = value.strip().upper().partition("/")
         if not slash:
             raise BadEvent(f"has a period that cannot be read ({clean(value, 40)})")
-        last = second[:8] if not second.startswith("P") else high
+        lasts = second.lstrip("+-").startswith("P")
+        last = high if lasts else second[:8]
         if not (last >= low and first[:8] <= high):
             continue
         start = moment(Line(line.params, first), zone).instant
-        length = duration(second) if second.startswith("P") else None
+        length = duration(second) if lasts else None
         end = start + _exact(length) if length else moment(Line(line.params, second), zone).instant
         if end <= start:
             raise BadEvent(f"has a period that ends before it starts ({clean(value, 40)})")
