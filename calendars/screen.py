@@ -179,6 +179,8 @@ def _months_from(first: datetime) -> Iterator[bytes]:
 
 def _near(body: bytes, low: int, high: int) -> bool:
     """Return whether the event, its original place in its series, or a repetition can lie between the days."""
+    if b"\nBEGIN:" in body:  # alarms have times of their own
+        body = body[: body.index(b"\nBEGIN:")] + body[body.rfind(b"\nEND:") :]
     if _REPEATS.search(body):
         return True
     start, finish, original = (_first_date(pattern, body) for pattern in (_START, _FINISH, _ORIGINAL))
