@@ -136,7 +136,7 @@ def _make(
             return
         if record is None or there is None:
             raise error
-    entry = known(record, (there,), terms.zone)
+    entry = known(record, [there] if write.uid in uids(there.data) else [], there, terms.zone)
     if any(edit.kind != "noted" and edit not in edits for edit in edits_of(entry, terms.now, terms.zone)):
         raise CalendarError(f"“{write.title}” was changed in the calendar just now; it is left for the next time")
     match decide(entry, write.wanted, terms):

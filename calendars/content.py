@@ -6,17 +6,18 @@ import re
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from datetime import datetime
+from functools import cached_property
 from unicodedata import normalize
 from zoneinfo import ZoneInfo
 
-from icalendar.parser import foldline, unescape_backslash
+from icalendar.parser import Contentline, unescape_backslash
 
 from calendars.scan import prepare
 from calendars.store import UnreadableCalendar
 from calendars.sync import Span
 from calendars.values import BadEvent, Line, Moment, Zones, duration, moment, parse_line
 
-_fold: Callable[[str], str] = foldline
+_content_line: Callable[[str], Contentline] = Contentline
 _NAME = re.compile(r"[^;:]*")
 ENTRIES = ("VEVENT", "VTODO")
 
@@ -31,7 +32,18 @@ class Piece:
 
     def raw(self, *names: str) -> tuple[str, ...]:
         """Return the lines of these properties as written."""
+        if len(names) == 1:
+            return self._by_name.get(names[0], ())
         return tuple(line for line in self.lines if name_of(line) in names)
+
+    @cached_property
+    def _by_name(self) -> dict[str, tuple[str, ...]]:
+        """The lines by the name of their property."""
+        found: dict[str, tuple[str, ...]] = {}
+        for line in self.lines:
+            name = name_of(line)
+            found[name] = (*found.get(name, ()), line)
+        return found
 
     def all(self, name: str) -> Iterator[Line]:
         """Yield every line of this property, taken apart; a malformed one is passed over."""
@@ -74,7 +86,15 @@ def parse(data: bytes) -> Piece:
 
 def to_bytes(piece: Piece) -> bytes:
     """Return the text of a piece, folded."""
-    return "".join(_fold(line) + "\r\n" for line in _lines(piece)).encode()
+    return b"".join(_folded(line) + b"\r\n" for line in _lines(piece))
+
+
+def _folded(line: str) -> bytes:
+    """Return a line in pieces of at most 75 octets."""
+    if len(line) * 4 <= 75:
+        return line.encode()
+    folded: bytes = _content_line(line).to_ical()  # type: ignore[no-untyped-call]  # the library has no types here
+    return folded
 
 
 def _lines(piece: Piece) -> Iterator[str]:

@@ -116,7 +116,7 @@ def _new(entry: Entry, held: Sequence[Held], terms: Terms) -> tuple[Verdict, lis
     title = f"“{clean(entry.summary, 60)}” ({entry.start.astimezone(terms.zone):%a %d %b %H:%M})"
     if places := places_of({entry.uid}, held).get(entry.uid):
         asked = f"{title} is in the calendar already, but not in our record of it. Yes takes it as ours"
-        adopted = known(Written(entry.uid, places[0].resource, "", ours), places[:1], terms.zone)
+        adopted = known(Written(entry.uid, places[0].resource, "", ours), places, places[0], terms.zone)
         return decide(adopted, entry, terms), [Question("unrecorded", (entry.uid,), asked)]
     taken = {each.resource for each in held}
     names = [resource_for(entry.uid + again) for again in ("", "#2", "#3")]

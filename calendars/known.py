@@ -52,19 +52,17 @@ class Known:
         return self.there is not None and is_ticked(self.there) and not is_ticked(self.base)
 
 
-def known(record: Written, places: Sequence[Held], zone: ZoneInfo) -> Known:
-    """Return the entry of a record. places: the resources it is in, and the one it was written to."""
+def known(record: Written, places: Sequence[Held], home: Held | None, zone: ZoneInfo) -> Known:
+    """Return the entry of a record. places: the resources it is in; home: what is where it was written to."""
     base, span = part_of(record, zone)
-    holding = tuple(held for held in places if record.uid in uids(held.data))
-    at_home = [held for held in places if held.resource == record.resource]
-    held = next((held for held in at_home if held in holding), holding[0] if holding else None)
+    held = home if home in places else places[0] if places else None
     if held is None:
-        broken = [held for held in at_home if _root(held.data) is None]
-        return Known(record, base, span, span, False, (), broken[0] if broken else None, None, None)
+        broken = home if home and _root(home.data) is None else None
+        return Known(record, base, span, span, False, (), broken, None, None)
     root = _root(held.data)
     there = main_of(root, record.uid) if root else None
     when, all_day = (span_of(there, zone) if there else None) or (span, False)
-    return Known(record, base, span, when, all_day, holding, held, root, there)
+    return Known(record, base, span, when, all_day, tuple(places), held, root, there)
 
 
 def is_ticked(piece: Piece) -> bool:
@@ -87,11 +85,7 @@ def all_known(written: Sequence[Written], held: Sequence[Held], zone: ZoneInfo) 
     """Return every entry of the journal with what is there of it, by start."""
     places = places_of({record.uid for record in written}, held)
     at = {each.resource: each for each in held}
-    found = []
-    for record in written:
-        there = places.get(record.uid, [])
-        home = [at[record.resource]] if record.resource in at and at[record.resource] not in there else []
-        found.append(known(record, (*there, *home), zone))
+    found = [known(record, places.get(record.uid, []), at.get(record.resource), zone) for record in written]
     return tuple(sorted(found, key=lambda each: (each.span, each.record.uid)))
 
 

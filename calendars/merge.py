@@ -56,13 +56,14 @@ def same_part(one: Piece, other: Piece, zone: ZoneInfo) -> bool:
     return merged(one, one, other, zone) == one
 
 
-def unlike(ours: bytes, there: bytes, uid: str) -> int:
-    """Return how many of our properties an entry that is there says otherwise than a part of ours would."""
+def unlike(ours: bytes, there: bytes, uid: str) -> float:
+    """Return how far an entry that is there is from one of our parts: 0 if it says the same, and 1 for each property."""
     one, other = main_of(parse(ours), uid), main_of(parse(there), uid)
     if one is None or other is None:
         return len(OURS)
     times = span_of(one, ZoneInfo("UTC")) != span_of(other, ZoneInfo("UTC"))
-    return times + sum(one.text(name) != other.text(name) for name in OURS)
+    likeness = (SequenceMatcher(None, one.text(name), other.text(name), False).ratio() for name in OURS)
+    return times + sum(1 - each for each in likeness)
 
 
 def noted(base: Piece, held: Piece) -> bool:
