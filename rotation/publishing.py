@@ -16,6 +16,7 @@ from rotation.entries import PRODUCT, Told, entries, of_oven, of_person
 from rotation.errors import BadInput, Mistake
 from rotation.household.reading import SETTINGS, Home
 from rotation.identity import christened, kinds
+from rotation.intake.wishes import OVERTAKEN
 from rotation.ledger import Ledger
 from rotation.ledger import Told as Record
 from rotation.ledger.journal import EntryJournal, places
@@ -96,7 +97,7 @@ def propose(home: Home, now: datetime, answered: Collection[str] = (), *, forget
             if look.target.person or look.target.oven:
                 wanted = _other(home, understood.problem, carried, look.target)
                 meant += [one.meant for one in wanted]
-            ahead.append(_ahead(ledger, home, look, wanted, now, answered))
+            ahead.append(_ahead(ledger, home, look, wanted, now))
         if places(ledger) - {target.place for target in known}:
             said.append("Entries of ours stand in a calendar that is no longer named here; take them out there.")
     return Proposal(
@@ -184,7 +185,7 @@ def _unread(ledger: Ledger, home: Home, looks: Iterable[Seen], now: datetime) ->
     read = understand_edits(ledger, home, [edit for look in looks for edit in look.edits], now)
     known = Record(ledger).last_words()
     for wish in read.asked:
-        if wish.until > now and (wish.id not in known or replace(known[wish.id], over="") != wish):
+        if wish.until > now and known.get(wish.id) not in (wish, replace(wish, over=OVERTAKEN)):
             yield wish.said
 
 
@@ -228,9 +229,7 @@ def _as_set(home: Home, told: Sequence[Told]) -> tuple[Told, ...]:
     return tuple(replace(one, entry=replace(one.entry, transparent=not set_.blocking, task=set_.tasks)) for one in told)
 
 
-def _ahead(
-    ledger: Ledger, home: Home, look: Seen, wanted: Sequence[Told], now: datetime, answered: Collection[str]
-) -> Ahead:
+def _ahead(ledger: Ledger, home: Home, look: Seen, wanted: Sequence[Told], now: datetime) -> Ahead:
     changes = difference(
         EntryJournal(ledger, look.target.place, now).written(),
         look.held,
@@ -238,6 +237,6 @@ def _ahead(
         now=now,
         zone=home.zone,
         product_id=PRODUCT,
-        answered=answered,
+        answered=look.answered,
     )
     return Ahead(look, changes)

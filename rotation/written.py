@@ -11,6 +11,7 @@ from hashlib import sha256
 from pydantic import TypeAdapter
 
 from calendars.apply import recover
+from calendars.canonical import uids
 from calendars.edits import doubts, edits
 from calendars.store import CalendarError, Held, Writable, open_writable
 from calendars.sync import Edit, Question
@@ -25,6 +26,10 @@ from rotation.ledger import Ledger, Told
 from rotation.ledger.journal import EntryJournal
 from rotation.life import MOVES, State
 from rotation.stockroom import freezer
+
+
+GONE = frozenset({"empty", "vanished"})
+"""Questions to which yes means that the family deleted entries on purpose."""
 
 
 @dataclass(frozen=True)
@@ -63,12 +68,22 @@ def _target(home: Home, place: Written, name: str) -> Target:
 
 @dataclass(frozen=True)
 class Seen:
-    """A calendar as found: what it holds, what the family did to our entries, and what makes one doubt that."""
+    """A calendar as found: what it holds, what the family did to our entries, and what makes one doubt that.
+
+    answered: kinds of questions that are answered, by a person now, or by wishes on record.
+    """
 
     target: Target
     held: tuple[Held, ...]
     edits: tuple[Edit, ...]
     doubts: tuple[Question, ...]
+    answered: frozenset[str]
+
+    @property
+    def there(self) -> set[str]:
+        """UIDs of the resources' entries about which there is no doubt."""
+        doubtful = {uid for doubt in self.doubts for uid in doubt.uids}
+        return {uid for one in self.held for uid in uids(one.data)} - doubtful
 
 
 def seen(ledger: Ledger, target: Target, home: Home, now: datetime, answered: Collection[str] = ()) -> Seen:
@@ -76,9 +91,13 @@ def seen(ledger: Ledger, target: Target, home: Home, now: datetime, answered: Co
     journal = EntryJournal(ledger, target.place, now)
     recover(target.store, journal)
     held, written = target.store.held(), journal.written()
-    done = edits(written, held, now=now, zone=home.zone, answered=answered)
     asked = doubts(written, held, now=now, zone=home.zone)
-    return Seen(target, held, done, tuple(one for one in asked if one.kind not in answered))
+    wishes = Told(ledger).last_words().values()
+    deleted = {wish.id.partition("/")[0] for wish in wishes if wish.kind.startswith("no ") and not wish.over}
+    known = {one.kind for one in asked if one.kind in GONE and deleted.issuperset(one.uids)}
+    settled = frozenset({*answered, *known})
+    done = edits(written, held, now=now, zone=home.zone, answered=settled)
+    return Seen(target, held, done, tuple(one for one in asked if one.kind not in settled), settled)
 
 
 @dataclass(frozen=True)
@@ -104,9 +123,17 @@ def take_in(home: Home, now: datetime) -> TakenIn:
         said: list[str] = []
         for look in _looks(ledger, home, now, said):
             found += look.edits
-            there += [one.uid for one in EntryJournal(ledger, look.target.place, now).written()]
-            said += [f"{look.target.name}: {one.text}: rotation publish asks." for one in look.doubts]
+            there += look.there
+            said += [_doubt(look.target, one) for one in look.doubts]
         return _taken_in(ledger, home, found, there, said, now)
+
+
+def _doubt(target: Target, doubt: Question) -> str:
+    """Say what is odd in a calendar, as far as a plan is concerned."""
+    if doubt.kind in GONE:
+        gone = f"{len(doubt.uids)} of our entries are gone all at once" if len(doubt.uids) > 1 else "our entry is gone"
+        return f"{target.name}: {gone}, so nothing is taken as deleted. Did you? Say so to: rotation publish"
+    return f"{target.name}: {doubt.text}; rotation publish asks."
 
 
 def _looks(ledger: Ledger, home: Home, now: datetime, said: list[str]) -> Iterator[Seen]:

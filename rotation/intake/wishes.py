@@ -19,6 +19,9 @@ AROUND = timedelta(hours=12)
 
 MINUTE = timedelta(minutes=1)
 
+TAKEN_BACK, OVERTAKEN = "taken back", "another bake was moved there"
+"""Why a wish is over before its time."""
+
 
 @dataclass(frozen=True)
 class Ticked:
@@ -119,7 +122,7 @@ def taken_back(
     edited = {edit.uid for edit in edits if edit.kind in ("moved", "resized", "deleted")}
     unedited = {*there} - edited
     return tuple(
-        replace(wish, over="taken back")
+        replace(wish, over=TAKEN_BACK)
         for wish in asked
         if wish.id.partition("/")[0] in unedited and wish.noted is not None and wish.noted >= published
     )
@@ -129,7 +132,7 @@ def overtaken(asked: Sequence[Asked]) -> tuple[Asked, ...]:
     """Return the wishes for no bake, ended, into whose time the family has since moved a bake of that bread."""
     moved = [wish for wish in asked if wish.kind == "fixed"]
     return tuple(
-        replace(wish, over="another bake was moved there")
+        replace(wish, over=OVERTAKEN)
         for wish in asked
         if wish.kind == "no bake"
         and any(one.bread == wish.bread and wish.since <= one.since < wish.until for one in moved)
