@@ -27,7 +27,6 @@ from rotation.ledger.journal import EntryJournal
 from rotation.life import MOVES, State
 from rotation.stockroom import freezer
 
-
 GONE = frozenset({"empty", "vanished"})
 """Questions to which yes means that the family deleted entries on purpose."""
 
