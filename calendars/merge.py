@@ -57,7 +57,7 @@ def same_part(one: Piece, other: Piece, zone: ZoneInfo) -> bool:
 
 
 def unlike(ours: bytes, there: bytes, uid: str) -> float:
-    """Return how far an entry that is there is from one of our parts: 0 if it says the same, and 1 for each property."""
+    """Return how far what is there is from one of our parts: 0 if it says the same, up to 1 for each property."""
     one, other = main_of(parse(ours), uid), main_of(parse(there), uid)
     if one is None or other is None:
         return len(OURS)
@@ -120,21 +120,20 @@ def _both_words(was: str, there: str, new: str) -> str:
 
 
 def _both_lines(was: str, there: str, new: str) -> str:
-    """Return our new lines without those they struck out, and those they wrote, each after the line it followed."""
+    """Return our new lines without those they struck out, and theirs: in place of these, or after the line before."""
     old, theirs, result = (text.split("\n") if text else [] for text in (was, there, new))
     for change, old_from, old_to, from_, to in reversed(SequenceMatcher(None, old, theirs, False).get_opcodes()):
         if change == "equal":
             continue
         anchor = old[old_from - 1] if old_from else None
-        for line in old[old_from:old_to]:
-            if line and line in result:
-                result.remove(line)
         if anchor is None and old_to < len(old):
             at = 0
-        elif anchor in result:
-            at = result.index(anchor) + 1
         else:
-            at = len(result)
+            at = result.index(anchor) + 1 if anchor in result else len(result)
+        for line in reversed(old[old_from:old_to]):
+            if line and line in result:
+                at = result.index(line)
+                del result[at]
         result[at:at] = [line for line in theirs[from_:to] if not line or line not in result]
     return "\n".join(result)
 
