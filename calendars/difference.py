@@ -7,9 +7,9 @@ from dataclasses import dataclass, replace
 from datetime import datetime
 from zoneinfo import ZoneInfo
 
-from calendars.content import Piece, main_of, parse, to_bytes, uid_of
+from calendars.content import Piece, to_bytes, uid_of
 from calendars.edits import FEW, called, doubts_about, edits_of, question
-from calendars.known import Known, all_known, known, places_of
+from calendars.known import Known, all_known, known, part_of, places_of
 from calendars.merge import merged, same_part
 from calendars.store import Held, resource_for
 from calendars.sync import Changes, Edit, Question, Span, Write, Written
@@ -43,13 +43,15 @@ def difference(
 
     wanted: every entry this calendar shall have from now on; one of the journal that is not among them is taken away.
     What began before now, or was ticked off, is neither written nor removed. answered: kinds of questions a person said
-    yes to; the others are asked again.
+    yes to; the others are asked again. Raises ValueError for a UID that could not be found again, or is there twice.
     """
     terms = Terms(now, zone, product_id)
     entries = all_known(written, held, zone)
     edits = tuple(edit for entry in entries for edit in edits_of(entry, now, zone))
     questions = list(doubts_about(entries, held, now, zone))
     by_uid = {entry.uid: entry for entry in wanted}
+    if len(by_uid) < len(wanted) or any(not uid or uid != clean(uid, 1000) for uid in by_uid):
+        raise ValueError("an entry has a UID with blanks or controls in it, or that of another")
     verdicts = [(entry.record.uid, decide(entry, by_uid.pop(entry.record.uid, None), terms)) for entry in entries]
     new = [entry for entry in by_uid.values() if entry.start >= now]
     for entry in new:
@@ -86,7 +88,7 @@ def decide(entry: Known, wanted: Entry | None, terms: Terms) -> Verdict:
     ours = to_resource(wanted, stamp=terms.now, product_id=terms.product_id)
     if entry.held is None:
         return _write(entry.record.uid, entry.record.resource, ours, None, ours, wanted, None)
-    part = _entry_of(ours, wanted.uid)
+    part, _ = part_of(Written(wanted.uid, entry.held.resource, "", ours), terms.zone)
     if entry.root is None or entry.there is None:
         return _write(entry.record.uid, entry.held.resource, ours, entry.held.etag, ours, wanted, entry.when)
     result = merged(entry.base, entry.there, part, terms.zone)
@@ -160,14 +162,6 @@ def _write(
     was: Span | None,
 ) -> Write:
     return Write(uid, resource, data, etag, ours, clean(wanted.summary), was, (wanted.start, wanted.end), wanted)
-
-
-def _entry_of(data: bytes, uid: str) -> Piece:
-    """Return our own part, just written."""
-    found = main_of(parse(data), uid)
-    if found is None:
-        raise ValueError(f"{uid!r} is not a UID that can be found again: it has blanks at its ends or controls in it")
-    return found
 
 
 def _replaced(root: Piece, old: Piece, new: Piece) -> Piece:
