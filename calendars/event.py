@@ -61,6 +61,10 @@ class Event:
         return self.status == "CANCELLED"
 
 
+OddityKind = Literal["assumed", "left out", "translated"]
+""""assumed" may be wrong; "left out" is missing; "translated" is a name of a time zone that had to be looked up."""
+
+
 @dataclass(frozen=True)
 class Oddity:
     """Something assumed, repaired or skipped while reading, in words for the family.
@@ -73,8 +77,7 @@ class Oddity:
     uid: str
     reason: str
     file: str = ""
-    kind: Literal["assumed", "left out", "translated"] = "assumed"
-    """"assumed" may be wrong; "left out" is missing; "translated" is a name of a zone that had to be looked up."""
+    kind: OddityKind = "assumed"
 
     def __str__(self) -> str:
         """Return `source: reason`."""

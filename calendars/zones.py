@@ -6,10 +6,12 @@ that happens twice is the first of the two (RFC 5545, 3.3.5).
 
 from __future__ import annotations
 
+import os
 from bisect import bisect_right
 from dataclasses import dataclass
 from datetime import UTC, date, datetime, time, timedelta, tzinfo
 from functools import cache, lru_cache
+from pathlib import Path
 from typing import Literal
 from zoneinfo import ZoneInfo, ZoneInfoNotFoundError, available_timezones
 
@@ -99,6 +101,13 @@ def _minutes(text: str) -> int:
 def _at(day: date, minutes: int, zone: ZoneInfo) -> datetime:
     """Return the instant at which the wall clock shows this many minutes after the day's midnight."""
     return instant(datetime.combine(day, time()) + timedelta(minutes=minutes), zone)
+
+
+def here() -> str:
+    """Return the name of the zone of this machine, "UTC" where it does not say."""
+    said = os.environ.get("TZ", "").lstrip(":")
+    linked = str(Path("/etc/localtime").resolve()).partition("zoneinfo/")[2]
+    return next((name for name in (said, linked) if name and lookup(name, ZoneInfo("UTC")).kind != "assumed"), "UTC")
 
 
 @dataclass(frozen=True)

@@ -14,7 +14,7 @@ from pathlib import Path
 
 import typer
 
-from rotation.commands import bread, check, freezer, new, plan, publish, schema
+from rotation.commands import bread, calendar, check, freezer, new, plan, publish, schema
 from rotation.commands.options import help_unless_more
 from rotation.errors import RotationError
 
@@ -33,6 +33,7 @@ app = typer.Typer(
 )
 app.command()(new.new)
 app.command()(check.check)
+app.command()(calendar.calendar)
 app.command()(plan.plan)
 app.command()(publish.publish)
 app.command(short_help="Print bench notes of one bake.")(bread.bread)

@@ -9,7 +9,7 @@ import typer
 
 from rotation.errors import BadInput, Mistake
 
-KINDS = ("household", "bread", "stock", "plan")
+KINDS = ("household", "bread", "stock", "plan", "calendar")
 _DIALECT = "https://json-schema.org/draft/2020-12/schema"
 
 
@@ -17,12 +17,16 @@ def schema(
     kind: Annotated[str, typer.Argument(metavar="WHAT", help=f"One of: {', '.join(KINDS)}.")] = "household",
     plan: Annotated[bool, typer.Option("--plan", help="The schema of `rotation plan --json`.")] = False,
 ) -> None:
-    """Print JSON Schema for editors: of household.toml, of a bread's file, of stock.toml, or of a plan's JSON."""
+    """Print JSON Schema: of household.toml, of a bread's file, of stock.toml, of a plan's or a calendar's JSON."""
     typer.echo(json.dumps(schema_of("plan" if plan else kind), indent=2, ensure_ascii=False))
 
 
 def schema_of(kind: str) -> dict[str, Any]:
     """Return the JSON Schema of one kind of file. Raises BadInput for a kind there is not."""
+    if kind == "calendar":
+        from rotation.show.calendar import calendar_schema
+
+        return calendar_schema()
     if kind == "plan":
         from rotation.show.schema import plan_schema
 

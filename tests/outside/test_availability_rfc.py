@@ -80,7 +80,7 @@ def test_the_usual_kind() -> None:
     assert row(one("", ""), date(2011, 11, 7)) == "U" * 12
 
 
-@pytest.mark.parametrize(("lower", "higher"), pairwise(OTHER["rfc7953_rules"]["priority_order_low_to_high"]))
+@pytest.mark.parametrize(("lower", "higher"), list(pairwise(OTHER["rfc7953_rules"]["priority_order_low_to_high"])))
 def test_priorities(lower: int, higher: int) -> None:
     components = one(f"PRIORITY:{lower}\n", "BUSYTYPE:BUSY\n") + one(
         f"PRIORITY:{higher}\n", "BUSYTYPE:BUSY-TENTATIVE\n"
@@ -94,7 +94,7 @@ def test_no_priority_is_the_lowest() -> None:
     assert row(components, date(2011, 11, 7)) == "T" * 12
 
 
-@pytest.mark.parametrize(("more", "less"), pairwise(OTHER["rfc7953_rules"]["same_priority_order"].split(" > ")))
+@pytest.mark.parametrize(("more", "less"), list(pairwise(OTHER["rfc7953_rules"]["same_priority_order"].split(" > "))))
 def test_kinds_of_one_priority(more: str, less: str) -> None:
     letter = {"BUSY": "B", "BUSY-UNAVAILABLE": "U", "BUSY-TENTATIVE": "T"}[more]
     for order in ((more, less), (less, more)):
