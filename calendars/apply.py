@@ -80,8 +80,9 @@ def apply(
         try:
             _make(write, records.get(write.uid), store, journal, changes.edits, terms)
         except Unsure as error:
-            rest = _stopped(done, changes.writes[at + 1 :], str(error))
-            return replace(rest.without(write, str(error)), unsettled=True)
+            return replace(
+                _stopped(done.without(write, str(error)), changes.writes[at + 1 :], str(error)), unsettled=True
+            )
         except Busy as error:
             return replace(_stopped(done, changes.writes[at:], str(error)), retry_after=error.retry_after)
         except CalendarError as error:
