@@ -10,7 +10,7 @@ from dataclasses import dataclass
 from datetime import UTC, datetime, timedelta
 from pathlib import Path
 
-from icalendar import Alarm, Calendar, Todo, vDuration, vText
+from icalendar import Alarm, Calendar, Todo, vCategory, vDuration, vText
 from icalendar import Event as VEvent
 
 from calendars.store import CalendarError
@@ -105,8 +105,8 @@ def to_component(entry: Entry, *, stamp: datetime) -> VEvent | Todo:
         component.add("DESCRIPTION", _Text(clean_lines(entry.description)))
     if entry.location:
         component.add("LOCATION", _Text(clean(entry.location)))
-    if entry.categories:
-        component.add("CATEGORIES", [clean(category, 200) for category in entry.categories])
+    if categories := [name for each in entry.categories if (name := clean(each, 200))]:
+        component.add("CATEGORIES", _categories(categories))
     if _COLOUR.fullmatch(entry.color):
         component.add("COLOR", entry.color.lower())
     component.add("SEQUENCE", entry.sequence)
@@ -118,6 +118,13 @@ def to_component(entry: Entry, *, stamp: datetime) -> VEvent | Todo:
     for before in entry.alarms:
         component.add_component(_alarm(entry, before))
     return component
+
+
+def _categories(names: list[str]) -> vCategory:
+    """Return categories escaped as other text is; the library would escape them in its own way."""
+    value = vCategory(names)
+    value.cats = [_Text(name) for name in names]
+    return value
 
 
 def _event(entry: Entry) -> VEvent:
