@@ -37,7 +37,7 @@ class Asked:
 
     id: that of the entry, so that a later edit of the same one takes its place; thing: whose entry it is. kind, bread,
     step: as in `rotation.problem.Wish`; since, until: aware; it ends with `until`. over: why it ended before, or "".
-    noted: when it was recorded.
+    after: number of the last publication when it was recorded.
     """
 
     id: str
@@ -49,4 +49,4 @@ class Asked:
     until: datetime
     said: str
     over: str = ""
-    noted: datetime | None = field(default=None, compare=False)
+    after: int = field(default=0, compare=False)

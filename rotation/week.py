@@ -2,14 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Collection
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
 from pathlib import Path
 from typing import TYPE_CHECKING
 from zoneinfo import ZoneInfo
 
-from calendars.event import Reading
+from calendars.event import Oddity, Reading
 from calendars.writing import to_ics, write_file
 from rotation.carried import Carried, from_text, to_text
 from rotation.entries import PRODUCT, entries
@@ -20,7 +20,7 @@ from rotation.intake import PublishedBake, build, read_calendars
 from rotation.intake.heat import with_waits
 from rotation.ledger import Told
 from rotation.ledger.journal import ever_written
-from rotation.life import AHEAD
+from rotation.life import AHEAD, State
 from rotation.plan import Plan
 from rotation.problem import Problem
 from rotation.recipes import recipes
@@ -31,15 +31,18 @@ if TYPE_CHECKING:
     from rotation.solve import Limits
     from rotation.written import TakenIn
 
+MATCHED = AHEAD | {State.CLOSED}
+"""States of things that a new plan may still have: also of what was ticked off before its time."""
+
 Progress = Callable[[str], None]
 """Told in words how the solving goes on."""
 
 
 @dataclass(frozen=True)
 class Understood:
-    """A household's problem, and what was assumed or odd on the way to it.
+    """A household's problem, what was assumed on the way to it, and what was odd in its calendars.
 
-    before: the plan published last, or None; alive: ids of its things that may still be planned anew.
+    before: the plan published last, or None; alive: ids of its things that may be in this one too.
     """
 
     home: Home
@@ -47,6 +50,7 @@ class Understood:
     notes: tuple[str, ...]
     before: Carried | None = None
     alive: frozenset[str] = frozenset()
+    oddities: tuple[Oddity, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -67,12 +71,15 @@ class Week:
         return Carried.of(self.problem, self.plan, self.understood.home.settings.name)
 
 
-def understand(home: Home, start: datetime, days: int, taken: TakenIn | None = None) -> Understood:
+def understand(
+    home: Home, start: datetime, days: int, taken: TakenIn | None = None, now: datetime | None = None
+) -> Understood:
     """Return the problem of `days` local days from `start` (aware). Reads the disk; writes there only
     what heat was worked out, so that nobody waits for it twice.
 
     taken: what the family's edits came to; else the wishes on record count. Our own entries in its calendars make
-    nobody busy and feed nobody. Raises BadInput and StorageError.
+    nobody busy and feed nobody. now: to tell how old the copy of a calendar is whose server is down. Raises BadInput
+    and StorageError.
     """
     home, waits = with_waits(home, start, days, home.folder / STATE)
     with freezer(home, start, readonly=True) as ledger:
@@ -81,16 +88,16 @@ def understand(home: Home, start: datetime, days: int, taken: TakenIn | None = N
         last, states, ours = told.last(), told.states(), ever_written(ledger)
     before = None if last is None else from_text(last.plan)
     unwanted = {wish.thing for wish in asked if wish.kind.startswith("no ")}
-    alive = frozenset(id_ for id_, state in states.items() if state in AHEAD and id_ not in unwanted)
+    alive = frozenset(id_ for id_, state in states.items() if state in MATCHED and id_ not in unwanted)
     stock = home.stock
-    readings = {name: _without(reading, ours) for name, reading in read_calendars(home, start, days).items()}
+    readings = {name: _without(reading, ours) for name, reading in read_calendars(home, start, days, now).items()}
     understood = build(
         home,
         readings,
         bags,
         stock.box,
         stock.under_way,
-        None if before is None else _published(before, alive | unwanted, start, home.zone),
+        None if before is None else _published(before, states, start, home.zone),
         start,
         days,
         asked,
@@ -98,7 +105,7 @@ def understand(home: Home, start: datetime, days: int, taken: TakenIn | None = N
     )
     said = () if taken is None else taken.said
     notes = (*map(str, understood.notes), *map(str, waits), *([old] if old else []), *said)
-    return Understood(home, understood.problem, notes, before, alive)
+    return Understood(home, understood.problem, notes, before, alive, understood.oddities)
 
 
 def _without(reading: Reading, ours: frozenset[str]) -> Reading:
@@ -106,9 +113,9 @@ def _without(reading: Reading, ours: frozenset[str]) -> Reading:
     return replace(reading, events=tuple(event for event in reading.events if event.uid not in ours))
 
 
-def _published(before: Carried, ahead: Collection[str], start: datetime, zone: ZoneInfo) -> list[PublishedBake]:
+def _published(before: Carried, states: Mapping[str, State], start: datetime, zone: ZoneInfo) -> list[PublishedBake]:
     """Return the bakes published and not begun, by the day on which they were to be mixed."""
-    bakes = [(bake, bake.step("mix")) for bake in before.plan.bakes if bake.id in ahead]
+    bakes = [(bake, bake.step("mix")) for bake in before.plan.bakes if states.get(bake.id) in AHEAD]
     mixes = [(bake, before.instant(mix.start)) for bake, mix in bakes if mix is not None]
     return [PublishedBake(bake.bread, bake.process, at.astimezone(zone).date()) for bake, at in mixes if at >= start]
 

@@ -156,7 +156,7 @@ def _taken_in(
     last = told.last()
     assert last is not None
     read = understand_edits(ledger, home, found, now)
-    over = taken_back(told.wishes(now), found, there, last.at)
+    over = taken_back(told.wishes(now), found, there, last.number)
     new = {wish.id: wish for wish in (*told.wishes(now), *over, *read.asked)}
     new |= {wish.id: wish for wish in overtaken([wish for wish in new.values() if not wish.over])}
     asked = tuple(wish for wish in new.values() if not wish.over and wish.until > now)

@@ -113,18 +113,18 @@ def _restored(of: Meant, zone: ZoneInfo) -> str:
 
 
 def taken_back(
-    asked: Iterable[Asked], edits: Sequence[Edit], there: Iterable[str], published: datetime
+    asked: Iterable[Asked], edits: Sequence[Edit], there: Iterable[str], published: int
 ) -> tuple[Asked, ...]:
     """Return the wishes, ended, whose edit the family took back before it was in a published plan.
 
-    asked: wishes on record; there: UIDs of our entries in the calendars; published: when that last was.
+    asked: wishes on record; there: UIDs of our entries in the calendars; published: number of the last one.
     """
     edited = {edit.uid for edit in edits if edit.kind in ("moved", "resized", "deleted")}
     unedited = {*there} - edited
     return tuple(
         replace(wish, over=TAKEN_BACK)
         for wish in asked
-        if wish.id.partition("/")[0] in unedited and wish.noted is not None and wish.noted >= published
+        if wish.id.partition("/")[0] in unedited and wish.after == published
     )
 
 

@@ -140,8 +140,12 @@ class Movement:
 
 @dataclass(frozen=True)
 class Publication:
-    """A plan the family was told: as it can be read again (rotation/carried.py), what its entries mean, and when."""
+    """A plan the family was told: as it can be read again (rotation/carried.py), what its entries mean, and when.
 
+    number: counts publications from 1 up.
+    """
+
+    number: int
     plan: str
     meant: str
     at: datetime

@@ -62,7 +62,8 @@ MIGRATIONS: Sequence[Migration] = (
         """CREATE TABLE wish (
             seq INTEGER PRIMARY KEY AUTOINCREMENT, id TEXT NOT NULL, thing TEXT NOT NULL REFERENCES thing (id),
             kind TEXT NOT NULL, bread TEXT NOT NULL, step TEXT NOT NULL, since TEXT NOT NULL, until TEXT NOT NULL,
-            said TEXT NOT NULL, over TEXT NOT NULL, at TEXT NOT NULL)""",
+            said TEXT NOT NULL, over TEXT NOT NULL, at TEXT NOT NULL,
+            publication INTEGER NOT NULL REFERENCES publication (seq))""",
         *(
             f"CREATE TRIGGER {table}_no_{verb} BEFORE {verb} ON {table} BEGIN SELECT RAISE(ABORT, 'append-only'); END"
             for table in ("publication", "thing", "life", "entry", "wish")

@@ -37,7 +37,8 @@ class Told:
             rows = connection.execute("SELECT seq FROM publication ORDER BY seq DESC").fetchall()
             for row in rows:
                 found = connection.execute("SELECT * FROM publication WHERE seq = ?", (row["seq"],)).fetchone()
-                yield Publication(found["plan"], found["meant"], datetime.fromisoformat(found["at"]))
+                at = datetime.fromisoformat(found["at"])
+                yield Publication(found["seq"], found["plan"], found["meant"], at)
 
     def states(self) -> dict[str, State]:
         """Return how far each thing ever published has come, by id."""
@@ -109,8 +110,8 @@ def record_wish(connection: sqlite3.Connection, wish: Asked, when: str) -> None:
         return
     values = (wish.id, wish.thing, wish.kind, wish.bread, wish.step, wish.since.isoformat(), wish.until.isoformat())
     connection.execute(
-        """INSERT INTO wish (id, thing, kind, bread, step, since, until, said, over, at)
-        VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?)""",
+        """INSERT INTO wish (id, thing, kind, bread, step, since, until, said, over, at, publication)
+        VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?, (SELECT MAX(seq) FROM publication))""",
         (*values, wish.said, wish.over, when),
     )
 
@@ -126,7 +127,7 @@ def _asked(row: sqlite3.Row) -> Asked:
         until=datetime.fromisoformat(row["until"]),
         said=row["said"],
         over=row["over"],
-        noted=datetime.fromisoformat(row["at"]),
+        after=row["publication"],
     )
 
 
