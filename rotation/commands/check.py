@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import typer
 
-from rotation.commands.options import DaysOption, FromOption, HouseholdOption, JsonOption, found, moment, width
+from rotation.commands.options import DaysOption, FromOption, HouseholdOption, JsonOption, clock, found, moment, width
 
 
 def check(
@@ -21,11 +21,12 @@ def check(
 
     meant = found(household)
     home = week.load(meant.folder)
-    week_ahead = week.understand(home, moment(start, home.zone), days or home.settings.plan.days)
-    problem, notes = week_ahead.problem, week_ahead.notes
+    begin, shown = moment(start, home.zone), days or home.settings.plan.days
+    week_ahead = week.understand(home, begin, shown, now=clock())
+    problem, notes, odd = week_ahead.problem, week_ahead.notes, week_ahead.oddities
     if json:
-        typer.echo(dumps(understood.understood_json(problem, home.settings.name, notes)), nl=False)
+        typer.echo(dumps(understood.understood_json(problem, home.settings.name, notes, odd)), nl=False)
         return
     typer.echo(str(meant))
-    for line in fit_all(understood.lines(problem, notes), 27, width()):
+    for line in fit_all(understood.lines(problem, notes, odd), 27, width()):
         typer.echo(line)

@@ -7,7 +7,7 @@ from typing import Annotated
 
 import typer
 
-from rotation.commands.options import DaysOption, FromOption, HouseholdOption, JsonOption, found, moment, width
+from rotation.commands.options import DaysOption, FromOption, HouseholdOption, JsonOption, clock, found, moment, width
 from rotation.errors import BadInput, Mistake
 
 
@@ -34,7 +34,7 @@ def plan(
     home = week.load(meant.folder)
     at = moment(start, home.zone)
     taken = written.take_in(home, at)
-    understood = week.understand(home, at, days or home.settings.plan.days, taken)
+    understood = week.understand(home, at, days or home.settings.plan.days, taken, clock())
     typer.echo(f"{meant}: planning {count(understood.problem.shown_days, 'day')}", err=True)
     planned = week.plan_week(understood, progress=lambda said: typer.echo(said, err=True))
     problem, best = planned.problem, planned.plan

@@ -7,8 +7,9 @@ from dataclasses import dataclass, replace
 from datetime import date, datetime
 from math import ceil
 
-from calendars.event import Reading
+from calendars.event import Oddity, Reading
 from calendars.intervals import union
+from calendars.listing import counted
 from rotation.allergens import allergens
 from rotation.asked import Asked
 from rotation.household.bread_sense import ingredients
@@ -44,10 +45,11 @@ class PublishedBake:
 
 @dataclass(frozen=True)
 class Intake:
-    """All that is to be planned, and what was assumed or odd on the way there."""
+    """All that is to be planned, what was assumed on the way there, and what was odd in the calendars."""
 
     problem: Problem
     notes: tuple[Note, ...]
+    oddities: tuple[Oddity, ...] = ()
 
 
 def build(
@@ -70,8 +72,9 @@ def build(
     family's edits came to. The order of the arguments' items does not matter.
     """
     household, notes = home.settings, Notes()
-    for name, reading in readings.items():
-        notes.extend(name, (oddity.reason for oddity in reading.oddities))
+    oddities = tuple(odd for reading in readings.values() for odd in reading.oddities)
+    if doubtful := counted(oddities):
+        notes.add("calendars", f"{doubtful}; `rotation check` says what.")
     wide = Clock.of(zero, home.zone, days + LONGEST_TAIL)
     events = meals.ruled(household, readings)
     at_home = frozenset(each.event.key for each in events if each.rule.effect != "away")
@@ -118,7 +121,7 @@ def build(
         wishes=(*_wishes(household, clock, notes), *wishes.wishes(asked, clock, by_id, notes)),
         published=None if published is None else _published(published, household, clock),
     )
-    return Intake(problem, notes.all())
+    return Intake(problem, notes.all(), oddities)
 
 
 def _allergens(home: Home, recipe: Recipe) -> frozenset[str]:

@@ -6,6 +6,8 @@ from collections.abc import Callable, Iterator, Sequence
 from itertools import groupby
 from typing import Any
 
+from calendars.event import Oddity
+from calendars.listing import oddities_json, oddity_lines
 from calendars.text import clean
 from rotation.plan import Plan
 from rotation.problem import Bread, Meal, Oven, Person, Problem, Spans
@@ -29,17 +31,20 @@ SCHEMA = "rotation/problem/1"
 """Name and version of what `rotation check --json` prints."""
 
 
-def understood_json(problem: Problem, household: str, said: Sequence[str]) -> dict[str, Any]:
+def understood_json(
+    problem: Problem, household: str, said: Sequence[str], oddities: Sequence[Oddity] = ()
+) -> dict[str, Any]:
     """Return what was understood as plain JSON values, in the form of `rotation plan --with-problem`."""
     return {
         "schema": SCHEMA,
         "household": clean(household),
         "problem": problem_json(problem),
         "notes": [{"id": f"note/{number}", "text": clean(text)} for number, text in enumerate(said, 1)],
+        "oddities": oddities_json(oddities),
     }
 
 
-def lines(problem: Problem, said: Sequence[str]) -> Iterator[str]:
+def lines(problem: Problem, said: Sequence[str], oddities: Sequence[Oddity] = ()) -> Iterator[str]:
     """Yield what was understood of the shown days, as a family reads it."""
     days = range(problem.shown_days)
     yield f"{heading(problem.instant(0))}, {count(problem.shown_days, 'day')}, times of {problem.zone}"
@@ -53,6 +58,8 @@ def lines(problem: Problem, said: Sequence[str]) -> Iterator[str]:
     yield ""
     yield f"ODD, or assumed: {'nothing' if not said else ''}".rstrip()
     yield from (f"  {clean(text)}" for text in said)
+    if oddities:
+        yield from ("", "CALENDARS, in detail", *oddity_lines(oddities))
 
 
 def _person(problem: Problem, person: Person, days: range) -> Iterator[str]:

@@ -217,7 +217,10 @@ def test_an_event_that_never_ends_its_series_is_noted_and_the_rest_is_read(house
     endless = "RRULE:FREQ=SECONDLY\r\nEND:VEVENT"
     spoil(household, "calendars/sam.ics", "TRANSP:TRANSPARENT\nEND:VEVENT", endless.replace("\r\n", "\n"))
     intake = understand(household)
-    assert any(note.about == "Sam" and "times a day" in note.text for note in intake.notes)
+    (odd,) = intake.oddities
+    assert (odd.source, odd.kind) == ("Sam", "left out")
+    assert "times a day" in odd.reason
+    assert any(str(note) == "calendars: 1 thing left out; `rotation check` says what." for note in intake.notes)
     assert len(intake.problem.person("sam").free) > 10
 
 
