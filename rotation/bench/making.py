@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Collection, Sequence
+from dataclasses import replace
 from datetime import datetime
+from pathlib import Path
 
 from rotation import keeping
 from rotation.allergens import CEREALS, EU, NUTS, UNKNOWN, allergens, beside, on_us_list, unknown_in
@@ -29,6 +31,7 @@ from rotation.household.breads import Bread as Recipe
 from rotation.household.processes import Process as Made
 from rotation.household.reading import Home
 from rotation.intake.breads import bread as understood
+from rotation.intake.heat import with_waits
 from rotation.intake.notes import Notes
 from rotation.intake.ovens import ovens
 from rotation.intake.pace import Climate
@@ -40,21 +43,30 @@ DAYS = 4
 
 
 def bench(
-    home: Home, bread: str, process: str | None, amount: Amount | None, at: datetime | None, now: datetime
+    home: Home,
+    bread: str,
+    process: str | None,
+    amount: Amount | None,
+    at: datetime | None,
+    now: datetime,
+    state: Path | None = None,
 ) -> BenchNotes:
     """Return the notes of one bake.
 
     process: its id, else the bread's first. amount: None is the process's smallest bake. at: when the mix begins
-    (aware); None: as soon as can be if the first step begins `now`. Raises BadInput for a bread or process that is not
+    (aware); None: as soon as can be if the first step begins `now`. state: the folder in which waits that follow from
+    heat are kept; None keeps none. Raises BadInput for a bread or process that is not
     there, OutsideRange for a room nobody knows dough in, Impossible for a formula that cannot be weighed.
     """
+    contents = _contents(home, bread, _known(home, bread, process)[0])
+    alone = replace(home, breads={bread: home.breads[bread]})
+    home, warmed = with_waits(alone, at or now, DAYS, state)
     recipe, way = _known(home, bread, process)
     formula, kitchen = usual.formula(recipe, way), home.settings.kitchen
     pieces, grams = scaled(amount or Amount("pieces", way.pieces[0]), recipe, formula)
     weighed = weigh(formula, pieces, grams, recipe.process_loss_percent)
     clock, notes = Clock.of(at or now, home.zone, DAYS), Notes()
     climate = Climate.of(home.settings, clock)
-    contents = _contents(home, bread, recipe)
     made = understood(bread, recipe, home.settings, frozenset(contents.all), climate, clock, notes)
     one = made.process(way.id)
     cold = way.cold_minutes
@@ -96,7 +108,7 @@ def bench(
         keeps=made.keeps,
         contents=contents,
         cautions=tuple(cautions.items()),
-        said=tuple(note.text for note in notes.all()),
+        said=tuple(note.text for note in (*notes.all(), *warmed)),
     )
 
 

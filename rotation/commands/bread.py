@@ -35,13 +35,14 @@ def bread(
     from rotation.household.reading import read_home
     from rotation.show import bench_notes
     from rotation.show.json_text import dumps
+    from rotation.stockroom import STATE
     from rotation.units import Display
 
     meant = found(household)
     home = read_home(meant.folder)
     amount = _amount({"pieces": pieces, "flour": flour, "dough": dough, "baked": baked, "tin": tin})
     begins = None if at is None else moment(at, home.zone, "--at")
-    notes = bench(home, name, process, amount, begins, clock().astimezone(home.zone))
+    notes = bench(home, name, process, amount, begins, clock().astimezone(home.zone), home.folder / STATE)
     if json:
         typer.echo(dumps(bench_notes.bench_json(notes)), nl=False)
         return

@@ -205,7 +205,7 @@ def _way(notes: BenchNotes, way: Way, display: Display) -> str:
 
 
 def _span(low: int, high: int) -> str:
-    return f"{low / 60:g} to {high / 60:g} h"
+    return f"{low // 60} to {_hours(high)}" if low % 60 == 0 else f"{_hours(low)} to {_hours(high)}"
 
 
 def _hours(minutes: int) -> str:

@@ -14,9 +14,10 @@ from hypothesis import strategies as st
 from rotation.bench import Amount, bench
 from rotation.bench.notes import BenchNotes
 from rotation.errors import BadInput
-from rotation.household import Bread
+from rotation.household import Bread, usual
 from rotation.household.reading import Home, read_home
 from rotation.intake import build
+from rotation.intake.heat import with_waits
 
 EXAMPLE = Path(__file__).parents[2] / "examples" / "school-week"
 HOME = read_home(EXAMPLE)
@@ -128,6 +129,17 @@ def test_what_is_not_looked_up_is_said_and_what_others_hold() -> None:
     assert "rye" not in notes.contents.found
     assert ("Milk tin loaf", ("milk",)) in notes.contents.beside
     assert made("tin").contents.us == ("milk", "wheat")
+
+
+@pytest.mark.usefixtures("heated")
+def test_waits_that_follow_from_heat_are_those_of_the_plan(tmp_path: Path) -> None:
+    warmed, told = with_waits(replace(HOME, breads={"country": HOME.breads["country"]}), AT, 4, tmp_path)
+    thaw = {route.id: route.thaw_hours[0] for route in usual.routes(warmed.breads["country"])}
+    notes = bench(HOME, "country", None, None, AT, AT, tmp_path)
+    assert {way.name: way.thaw[0] / 60 for way in notes.ways if way.place} == {
+        name: pytest.approx(hours) for name, hours in thaw.items() if hours
+    }
+    assert {note.text for note in told if note.text.startswith("Country loaf")} <= set(notes.said)
 
 
 def test_what_comes_out_when_and_keeps_until_when() -> None:

@@ -15,6 +15,12 @@ AT = "2027-03-06T07:00"
 SOAKER = '[[formula.soakers]]\nname = "s"\nwater_percent = 5\n'
 
 
+@pytest.fixture(autouse=True)
+def _customs(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Leave out the model of heat, which has tests of its own and takes seconds."""
+    monkeypatch.setattr("rotation.bench.making.with_waits", lambda home, *_: (home, ()))
+
+
 def told(rotation: Run, home: Path, *words: str) -> Ran:
     return rotation("bread", "country", "--household", home, "--at", AT, *words)
 
@@ -111,9 +117,9 @@ def test_a_room_nobody_knows_dough_in(rotation: Run, home: Path) -> None:
 
 
 def test_bench_notes_need_no_solver_and_no_other_units(home: Path) -> None:
-    code, names = loaded("bread", "country", "--household", str(home), "--at", AT)
+    code, names = loaded("bread", "tin", "--household", str(home), "--at", AT)
     assert code == 0
-    assert not names & {"ortools", "highspy", "pandas", "pint", "sqlite3"}
+    assert not names & {"ortools", "highspy", "pandas", "pint", "icalendar"}
 
 
 @pytest.mark.parametrize(("old", "new", "stands", "said"), [
