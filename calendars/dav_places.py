@@ -10,6 +10,7 @@ from urllib.parse import urljoin
 
 from caldav.lib.error import NotFoundError
 
+from calendars.dav_answers import DAV
 from calendars.dav_line import Line, NoReply
 from calendars.store import Access, CalendarError, Changed, MissingCalendar, UnreadableCalendar
 from calendars.text import clean
@@ -71,7 +72,7 @@ def make_calendar(location: str, title: str, name: str, access: Access, *, tasks
 
 def _found(line: Line) -> tuple[Place, ...]:
     calendars = _asked(line, lambda: line.get_calendars(line.get_principal()), "cannot be looked for")
-    return tuple(Place(str(each.url), str(each.name or "")) for each in calendars)
+    return tuple(Place(str(each.url), str(each.props.get(f"{DAV}displayname") or "")) for each in calendars)
 
 
 def _asked(line: Line, what: Callable[[], T], failed: str) -> T:

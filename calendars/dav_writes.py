@@ -114,6 +114,8 @@ def _not_made(line: Line, said: Answer | NoReply) -> CalendarError:
         if said.late:
             return Unsure(f"{line.place}: {said}; the entry is not there, but may still come. Look again later")
         return CalendarError(f"{line.place}: {said}. Nothing was written")
+    if 200 <= said.status < 300 and _is_page(said):
+        return CalendarError(f"{line.place}: a web page answered instead of the calendar. Nothing was written")
     if 200 <= said.status < 300:
         return Unsure(f"{line.place} says that it did what was asked, but it did not; look again later")
     if said.status in (408, 504):

@@ -69,6 +69,7 @@ class Proxy:
 
 class _Handler(BaseHTTPRequestHandler):
     protocol_version = "HTTP/1.1"
+    disable_nagle_algorithm = True
     proxy: Proxy
 
     def log_message(self, *_: Any) -> None:
