@@ -38,6 +38,7 @@ class AgePrices(Settings):
 class Weights(Settings):
     """What is better, in effort minutes.
 
+    unusual_day: a bake on another day than the usual ones, and each beyond `plan.bakes_a_week` in seven days.
     unmet_portion: None is the price of a bought portion. changed_bake: dropping a published bake or adding one that was
     not, fading to nothing over `change_fades_days`.
     """
@@ -56,7 +57,7 @@ class Weights(Settings):
 
 
 class Planning(Settings):
-    """How far is planned, and the rhythm."""
+    """How far is planned, and the rhythm: days on which to bake, and how many bakes in seven days."""
 
     days: Annotated[int, Field(ge=1, le=84)] = 14
     publish_days: Annotated[int, Field(ge=1, le=28)] = 7

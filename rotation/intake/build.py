@@ -154,6 +154,8 @@ def weigh(household: Household) -> Weights:
         wasted_portion=round(1000 * given.wasted_portion),
         unit_past_date=round(1000 * given.unit_past_date),
         changed_by_day=tuple(_changed(household, day) for day in range(given.change_fades_days)),
+        bakes_a_week=household.plan.bakes_a_week,
+        extra_bake=round(1000 * given.unusual_day),
     )
 
 

@@ -43,7 +43,7 @@ class Weights:
     portion_day_frozen: of one portion in the freezer over one local midnight; wasted_portion: gone past its keeping
     time, or thrown away; unit_past_date: still in the freezer at the end of its toast-after day; strict_portion: only
     to weigh strict portions unmet where a single number is wanted, they come before all cost. changed_by_day[d]: a bake
-    mixed on day d that was not published.
+    mixed on day d that was not published. extra_bake: each bake beyond `bakes_a_week` in seven days.
     """
 
     heat_up: int
@@ -53,3 +53,5 @@ class Weights:
     wasted_portion: int
     unit_past_date: int
     changed_by_day: tuple[int, ...] = ()
+    bakes_a_week: int = 0
+    extra_bake: int = 0

@@ -7,6 +7,7 @@ from rotation.plan import Plan
 _MEANING = {
     "hands": "hands at work, priced by person, day and hour",
     "bakes": "each bake, and those outside the usual days",
+    "rhythm": "bakes beyond the usual number in seven days",
     "heat_ups": "heating a cold oven",
     "unmet": "everyday portions nobody gets",
     "bought": "loaves bought",

@@ -7,7 +7,7 @@ from itertools import pairwise
 
 import pytest
 
-from rotation.costs import TERMS, scores
+from rotation.costs import TERMS, rhythm, scores
 from rotation.plan import KeptWish, Plan
 from rotation.problem import Problem, Published
 from rotation.rules.checked import broken
@@ -126,6 +126,7 @@ def test_scores_are_those_counted_by_hand() -> None:
         # Jo: 38 min before Sunday, 12 min on Sunday at twice the price; Sam: 7 min at one and a half
         "hands": 38 * 1000 + 12 * 2000 + 7 * 1500,
         "bakes": 25_000,
+        "rhythm": 0,
         "heat_ups": 2 * 15_000,
         "unmet": 0,
         "bought": 25_000,
@@ -160,6 +161,17 @@ def test_changes_count_bakes_dropped_and_bakes_that_are_new() -> None:
     as_published = replace(house, published=(Published("sourdough", "night", SAT, 5000),))
     assert dict(scores(as_published, plan()))["changes"] == 0
     assert dict(scores(as_published, baked(day=MON + 3)))["changes"] == 5000, "beyond the list a new bake costs nothing"
+
+
+@pytest.mark.parametrize(
+    ("days", "extra"), [((0,), 0), ((0, 6), 1), ((6, 7), 0), ((0, 6, 8, 9, 13), 3), ((7, 14), 0), ((0, 0, 0), 2)]
+)
+def test_each_bake_beyond_the_usual_number_in_seven_days_costs(days: tuple[int, ...], extra: int) -> None:
+    house = replace(problem(), weights=replace(problem().weights, bakes_a_week=1, extra_bake=4000))
+    of = Plan(bakes=tuple(replace(plan().bakes[0], day=day) for day in days))
+    assert rhythm.score(house, of) == 4000 * extra
+    begun = Plan(bakes=tuple(replace(bake, under_way="begun") for bake in of.bakes))
+    assert rhythm.score(house, begun) == 0
 
 
 def test_a_bake_under_way_is_paid_for() -> None:

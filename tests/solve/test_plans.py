@@ -45,6 +45,16 @@ def test_a_plan_holds_and_adds_up(seed: int) -> None:
     judged(any_home(seed, days=3))
 
 
+def test_bakes_beyond_the_usual_number_are_worth_their_price_or_left_out() -> None:
+    made = home(4, 2, 2, seed=3, tail=1, loaves_a_week=12)
+    free, two = judged(made), replace(made.weights, bakes_a_week=1, extra_bake=1)
+    assert len(free.bakes) > 1
+    paid = judged(replace(made, weights=two))
+    assert dict(paid.terms)["rhythm"] == len(paid.bakes) - 1
+    kept = judged(replace(made, weights=replace(two, extra_bake=10**6)))
+    assert (len(kept.bakes), dict(kept.terms)["rhythm"]) == (1, 0)
+
+
 @pytest.mark.long
 @pytest.mark.parametrize("seed", [0, *range(6, 60)])
 def test_a_plan_holds_and_adds_up_at_length(seed: int) -> None:
