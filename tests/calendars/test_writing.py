@@ -20,7 +20,7 @@ from calendars.event import Event, Reading
 from calendars.reading import read_calendar
 from calendars.store import CalendarError
 from calendars.text import clean, clean_lines
-from calendars.writing import Entry, to_ics, write_file
+from calendars.writing import Entry, to_ics, to_resource, write_file
 
 AT = datetime(2027, 3, 16, 9, tzinfo=UTC)
 ENTRY = Entry(
@@ -88,6 +88,38 @@ def test_the_file_says_what_clients_need() -> None:
         "TRIGGER:-PT12H",
     ]:
         assert line in lines
+
+
+def task_lines(entry: Entry) -> set[str]:
+    names = ("DTSTART", "DUE", "DTEND", "STATUS", "PERCENT-COMPLETE", "COMPLETED", "TRANSP", "TRIGGER")
+    return {line for line in written(entry).decode().split("\r\n") if line.startswith(names)}
+
+
+def test_a_task_is_due_at_its_end_and_says_how_far_it_is() -> None:
+    task = replace(ENTRY, task=True, alarms=(timedelta(minutes=15),))
+    when = {"DTSTART:20270316T090000Z", "DUE:20270316T094500Z", "TRIGGER:-PT15M"}
+    assert task_lines(task) == when | {"STATUS:NEEDS-ACTION", "PERCENT-COMPLETE:0"}
+    assert task_lines(replace(task, percent=40)) == when | {"STATUS:IN-PROCESS", "PERCENT-COMPLETE:40"}
+    assert task_lines(replace(task, percent=100)) == when | {"STATUS:IN-PROCESS", "PERCENT-COMPLETE:99"}
+    done = {"STATUS:COMPLETED", "PERCENT-COMPLETE:100", "COMPLETED:20270315T090000Z"}
+    assert task_lines(replace(task, completed=STAMP)) == when | done
+
+
+def test_a_task_without_length_has_no_start_and_rings_before_it_is_due() -> None:
+    lines = task_lines(replace(ENTRY, task=True, end=ENTRY.start, alarms=(timedelta(minutes=15),)))
+    assert {line for line in lines if line.startswith("DTSTART")} == set()
+    assert "TRIGGER;RELATED=END:-PT15M" in lines
+
+
+@pytest.mark.parametrize(("color", "said"), [("tomato", True), ("Gold", True), ("red\r\nX:1", False), ("#f00", False)])
+def test_a_colour_is_a_word_or_not_said(color: str, said: bool) -> None:
+    assert (f"COLOR:{color.lower()}".encode() in written(replace(ENTRY, color=color))) is said
+
+
+def test_a_resource_has_one_entry_and_no_method() -> None:
+    data = to_resource(ENTRY, stamp=STAMP, product_id="-//example//bread//EN")
+    assert data.count(b"BEGIN:VEVENT") == 1
+    assert b"METHOD" not in data
 
 
 def test_the_library_reads_it_too() -> None:
