@@ -20,7 +20,7 @@ from caldav.davclient import DAVClient
 from caldav.lib.error import DAVError
 from caldav.response import DAVResponse
 
-from calendars.dav_answers import xml
+from calendars.dav_answers import members
 from calendars.fetch import address, host_of, is_loopback
 from calendars.scan import LARGEST_FILE_BYTES
 from calendars.store import Access, Busy, CalendarError, MissingCalendar, Refused, UnreadableCalendar
@@ -131,8 +131,8 @@ class Line(DAVClient):
         answer = send(method, str(url), body.encode() if isinstance(body, str) else body or b"", combined)
         if answer.status >= 300:
             raise self.refusal(answer)
-        if answer.status in (200, 207) and answer.body:
-            xml(answer.body)
+        if method == "PROPFIND" and not self._speaks(answer):
+            raise UnreadableCalendar(f"{self.place} answers, but says nothing of what was asked")
         return DAVResponse(answer if answer.status != 201 else replace(answer, body=b""), self)
 
     def refusal(self, answer: Answer, *, doing: str = "read") -> CalendarError:
@@ -161,6 +161,13 @@ class Line(DAVClient):
         if status >= 500:
             return CalendarError(f"{cannot}: the server has a fault of its own ({status}); try again later")
         return Refused(f"{cannot}: the server refuses it ({status})")
+
+    def _speaks(self, answer: Answer) -> bool:
+        """Whether an answer names at least one resource; the package takes one that names none for "no calendars"."""
+        try:
+            return bool(members(answer.body, answer.url))
+        except UnreadableCalendar as error:
+            raise UnreadableCalendar(f"{self.place} {error}") from None
 
     def _asked(self, method: str, url: str, body: bytes, headers: Mapping[str, str] | None) -> Answer:
         """Ask, and once more where the line dropped: a question asked twice harms nobody."""
