@@ -186,7 +186,7 @@ def _near(body: bytes, low: int, high: int) -> bool:
     start, finish, original = (_first_date(pattern, body) for pattern in (_START, _FINISH, _ORIGINAL))
     if original is not None and low - 20_000 <= original <= high:  # the occurrence may last for two years
         return True
-    if start is None:
+    if start is None or start % 100 > 31:
         return True  # let the parser say what is wrong with it
     if start <= high and _LONG.search(body):
         return True
