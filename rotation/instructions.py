@@ -5,9 +5,11 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping
 
 from calendars.text import clean
+from rotation.allergens import beside
+from rotation.keeping import RAW
 from rotation.plan import Bake, Finish, Plan, Stay, Step, TakeOut
 from rotation.problem import TABLE, Bread, Problem
-from rotation.telling import first_in, follower, hands, last_hands, latest, meals_from
+from rotation.telling import first_in, follower, hands, host, last_hands, latest, meals_from, stays_of
 from rotation.words import (
     bag,
     clock,
@@ -25,7 +27,10 @@ from rotation.words import (
     units,
 )
 
-HOT_POT = "Careful: hot iron and steam. The pot stays hot for an hour; an adult stays in until {until}."
+HOT_POT = (
+    "Careful: hot iron and steam. Stand aside as the lid comes off; the pot stays hot for an hour; "
+    "an adult stays in until {until}."
+)
 HOT_OVEN = "Careful: hot oven. An adult stays in until {until}."
 FILLED = "Filled: thaw only in the fridge, cold within two hours of baking; follow your local food-safety rules."
 LATE_DOUGH = "Running late? Cover the dough, put it in the fridge, go on when you can; then plan again."
@@ -74,6 +79,7 @@ class Instructions:
             f"Oven on {self._time(bake.stay.heat_from, start)}, bake {self._time(bake.stay.start, start)}.",
             *self._becomes(bake, start),
             self._contains(self._problem.bread(bake.bread)),
+            RAW,
             LATE_DOUGH,
         ]
 
@@ -91,7 +97,7 @@ class Instructions:
             *self._steps(bake, [*early, *up_to_oven], start),
             *self._at_oven(bake, start),
             *self._after(bake, start),
-            LATE_DOUGH if up_to_oven else "",
+            *([RAW, LATE_DOUGH] if up_to_oven else []),
         ]
 
     def _at_oven(self, bake: Bake, near: int) -> Iterable[str]:
@@ -111,6 +117,7 @@ class Instructions:
         yield from self._becomes(bake, near)
         yield self._caution(bake.stay)
         yield self._contains(bread)
+        yield self._shared(bread, bake.stay)
         yield FILLED if bread.filled else ""
 
     def thaw(self, out: TakeOut, finish: Finish | None) -> list[str]:
@@ -137,6 +144,7 @@ class Instructions:
             "Pale? Two minutes more. Soft crust? Leave the door ajar for the last two.",
             self._caution(stay),
             *self._eaten(out),
+            self._shared(self._problem.bread(out.bread), stay),
         ]
 
     def _clock(self, minute: int) -> str:
@@ -156,6 +164,8 @@ class Instructions:
             if step in folds:
                 if step is folds[0]:
                     yield f"Folds {', '.join(self._clock(fold.start) for fold in folds)}."
+                if grams := self._recipes.get((bake.id, step.name)):
+                    yield f"{clean(step.name, 40).capitalize()}: {grams}."
                 continue
             last, grams = latest(self._problem, bake, step.name), self._recipes.get((bake.id, step.name), "")
             by = f", by {self._time(last, step.start)} at the latest" if last is not None and last > step.start else ""
@@ -184,6 +194,18 @@ class Instructions:
     def _contains(self, bread: Bread) -> str:
         warning = f" {UNKNOWN}" if "?" in bread.allergens else ""
         return f"Contains {contents(bread.allergens)}.{warning}" if bread.allergens else ""
+
+    def _shared(self, bread: Bread, stay: Stay) -> str:
+        """Return "In the oven with Seeded rolls: sesame." where another bread there holds what this one does not."""
+        outs = {out.id: out.bread for out in self._plan.take_outs}
+        owners = {bake.id: bake.bread for bake in self._plan.bakes}
+        owners |= {finish.id: outs[finish.take_out] for finish in self._plan.finishes}
+        together = (owner for owner, other in stays_of(self._plan) if host(other) == host(stay) and other != stay)
+        breads = [self._problem.bread(owners[owner]) for owner in together]
+        others = {clean(other.name, 40): other.allergens for other in breads}
+        return " ".join(
+            f"In the oven with {name}: {contents(extra)}." for name, extra in beside(bread.allergens, others)
+        )
 
     def _heat(self, stay: Stay, near: int | None = None) -> str:
         at = self._time(stay.heat_from, stay.heat_from if near is None else near)

@@ -67,6 +67,11 @@ def follower(plan: Plan, stay: Stay) -> Stay | None:
     return next((other for _, other in stays_of(plan) if other.heat == f"after:{stay.id}"), None)
 
 
+def host(stay: Stay) -> str:
+    """Return the id of the stay that this one shares the oven with, its own if with none."""
+    return stay.heat.removeprefix("with:") if stay.heat.startswith("with:") else stay.id
+
+
 def first_in(stay: Stay) -> int:
     """Return the pieces that go into the oven together when a stay begins."""
     return sum(load.pieces for load in stay.loads if load.start == stay.start)

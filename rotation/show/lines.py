@@ -94,7 +94,9 @@ class _Writer:
             same = list(group)
             if _fold(same[0]):
                 times = ", ".join(self.clock(step.start) for step in same)
-                yield Line(same[0].start, times, name_of(self.problem, same[0].who), "fold")
+                with_it = [f"{self.clock(step.start)} {grams}" for step in same
+                           if (grams := recipes.get((bake.id, step.name)))]  # fmt: skip
+                yield Line(same[0].start, times, name_of(self.problem, same[0].who), "; ".join(["fold", *with_it]))
             else:
                 grams = recipes.get((bake.id, same[0].name), "")
                 yield self.line(same[0].start, same[0].who, self.step(bake, same[0], grams))

@@ -1,10 +1,12 @@
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import Any
 
 import pytest
 
 from rotation.household.breads import Bread as Recipe
+from rotation.household.formulas import Formula
 from rotation.recipes import recipes
 from tests.show.sample import plan
 
@@ -69,3 +71,33 @@ def test_a_formula_that_cannot_be_weighed_is_left_out() -> None:
     except ValueError:
         pytest.skip("the settings refuse it already")
     assert recipes({"sourdough": impossible}, plan()) == {}
+
+
+def test_soakers_stand_at_the_feed_and_walnuts_at_their_fold() -> None:
+    """Three loaves of 885 g at 197 % of the flour are 1348 g of flour."""
+    more = {
+        "others": {"salt": 2, "linseed": 10},
+        "soakers": [{"name": "seeds", "parts": {"linseed": 10}, "water_percent": 10}],
+        "inclusions": {"walnuts": 10},
+        "inclusions_at": "shape",
+    }
+    words = recipes({"sourdough": recipe(**more)}, plan())
+    assert words["bake-1", "feed"].endswith("; seeds, soaked: 135 g linseed + 135 water")
+    assert "270 seeds" in words["bake-1", "mix"]
+    assert words["bake-1", "shape"] == "then 135 g walnuts"
+
+
+def test_without_a_step_before_the_mix_a_soaker_says_how_early() -> None:
+    soaker = {"name": "scald", "parts": {"flour": 5}, "water_percent": 10, "hours": 3, "hot": True}
+    bake = plan().bakes[0]
+    alone = replace(plan(), bakes=(replace(bake, steps=tuple(s for s in bake.steps if s.name != "feed")),))
+    words = recipes({"sourdough": recipe(preferments=[], soakers=[soaker])}, alone)
+    assert words["bake-1", "mix"].startswith("scald, scalded 3 h before: 75 g flour + 150 water; 225 g scald + ")
+
+
+def test_a_process_may_have_percentages_of_its_own() -> None:
+    made = recipe()
+    own = Formula.model_validate({"flours": {"flour": 100}, "water_percent": 60, "others": {"yeast": 0.2}})
+    process = made.processes[0].model_copy(update={"formula": own})
+    words = recipes({"sourdough": made.model_copy(update={"processes": (process,)})}, plan())
+    assert words == {("bake-1", "mix"): "1657 g flour + 994 water + 3.3 yeast"}
