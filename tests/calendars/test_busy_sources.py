@@ -189,3 +189,40 @@ def test_very_many_components_are_not_all_looked_at(read: Read) -> None:
 
 def test_components_without_an_end_are_looked_at_once(read: Read) -> None:
     assert read(calendar("BEGIN:VFREEBUSY\nUID:a\n" * 50_000, "BEGIN:VAVAILABILITY\n" * 50_000)) == Reading()
+
+
+AT_TEN = "DTSTART:20270316T100000Z\nDTEND:20270316T110000Z"
+WEEKLY = f"{AT_TEN}\nRRULE:FREQ=WEEKLY;COUNT=2"
+SECOND = "RECURRENCE-ID:20270323T100000Z\nDTSTART:20270323T100000Z\nDURATION:PT1H"
+
+
+@pytest.mark.parametrize(
+    ("events", "busy"),
+    [
+        ([AT_TEN], [True]),
+        ([f"TRANSP:TRANSPARENT\n{AT_TEN}"], [False]),
+        ([f"TRANSP:OPAQUE\n{AT_TEN}"], [True]),
+        ([f"STATUS:CANCELLED\n{AT_TEN}"], [False]),
+        ([f"STATUS:TENTATIVE\n{AT_TEN}"], [True]),
+        ([f"ATTENDEE;PARTSTAT=DECLINED:mailto:Jo@Example.org\n{AT_TEN}"], [False]),
+        ([f"ATTENDEE;PARTSTAT=ACCEPTED:mailto:jo@example.org\n{AT_TEN}"], [True]),
+        ([f"ATTENDEE;PARTSTAT=DECLINED:mailto:sam@example.org\n{AT_TEN}"], [True]),
+        ([f"X-MICROSOFT-CDO-BUSYSTATUS:FREE\n{AT_TEN}"], [False]),
+        ([f"X-MICROSOFT-CDO-BUSYSTATUS:TENTATIVE\n{AT_TEN}"], [True]),
+        ([f"X-MICROSOFT-CDO-BUSYSTATUS:WORKINGELSEWHERE\n{AT_TEN}"], [True]),
+        (["DTSTART;VALUE=DATE:20270316"], [False]),
+        (["DTSTART;VALUE=DATE:20270316\nDTEND;VALUE=DATE:20270319"], [True]),
+        (["DTSTART;VALUE=DATE:20270316\nX-MICROSOFT-CDO-BUSYSTATUS:OOF"], [True]),
+        (["DTSTART:20270316T100000Z"], [False]),
+        (["DTSTART:20270316T100000Z\nDTEND:20270316T090000Z"], [False]),
+        ([f"RECURRENCE-ID:20270315T100000Z\n{AT_TEN}"], [True]),
+        ([WEEKLY, f"{SECOND}\nATTENDEE;PARTSTAT=DECLINED:mailto:jo@example.org"], [False, True]),
+        ([WEEKLY, f"{SECOND}\nSTATUS:CANCELLED"], [True, False]),
+        ([f"SEQUENCE:1\nTRANSP:TRANSPARENT\n{AT_TEN}", f"SEQUENCE:2\n{AT_TEN}"], [True]),
+        ([WEEKLY, f"RECURRENCE-ID;RANGE=THISANDFUTURE:20270316T100000Z\nTRANSP:TRANSPARENT\n{AT_TEN}"], [False, False]),
+    ],
+)  # fmt: skip
+def test_what_an_event_says_of_jo(read: Read, events: list[str], busy: list[bool]) -> None:
+    data = calendar(*(f"BEGIN:VEVENT\nUID:a\nSUMMARY:Choir\n{lines}\nEND:VEVENT" for lines in events))
+    found = read(data).events
+    assert sorted(is_busy(event, frozenset({"jo@example.org"})) for event in found) == sorted(busy)
