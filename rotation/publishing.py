@@ -200,7 +200,7 @@ def _own(home: Home, problem: Problem, carried: Carried) -> tuple[tuple[Told, ..
     told, joined = entries(
         problem,
         carried.plan,
-        recipes(home.breads, carried.plan),
+        recipes(home.breads, carried.plan, home.settings.shown.display),
         days=home.settings.plan.publish_days,
         each=settings.each,
         a_week=settings.a_week,
@@ -219,7 +219,14 @@ def _other(home: Home, problem: Problem, carried: Carried, target: Target) -> tu
     if target.oven:
         return _as_set(home, of_oven(problem, plan, target.oven, days=days))
     alarms = home.settings.entries.alarms_a_day
-    told = of_person(problem, plan, recipes(home.breads, plan), target.person, days=days, alarms_a_day=alarms)
+    told = of_person(
+        problem,
+        plan,
+        recipes(home.breads, plan, home.settings.shown.display),
+        target.person,
+        days=days,
+        alarms_a_day=alarms,
+    )
     return _as_set(home, told)
 
 

@@ -177,7 +177,7 @@ def load(folder: Path) -> Home:
 
 def grams(week: Week) -> dict[tuple[str, str], str]:
     """Return what to weigh at each step, by bake id and step name."""
-    return recipes(week.understood.home.breads, week.plan)
+    return recipes(week.understood.home.breads, week.plan, week.understood.home.settings.shown.display)
 
 
 def write_entries(week: Week, path: Path) -> None:

@@ -36,7 +36,6 @@ def bread(
     from rotation.show import bench_notes
     from rotation.show.json_text import dumps
     from rotation.stockroom import STATE
-    from rotation.units import Display
 
     meant = found(household)
     home = read_home(meant.folder)
@@ -46,8 +45,7 @@ def bread(
     if json:
         typer.echo(dumps(bench_notes.bench_json(notes)), nl=False)
         return
-    shown = home.settings.shown
-    for line in bench_notes.lines(notes, Display(shown.mass, shown.temperature), width()):
+    for line in bench_notes.lines(notes, home.settings.shown.display, width()):
         typer.echo(line)
 
 

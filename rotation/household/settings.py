@@ -10,7 +10,7 @@ from rotation.household.kitchen import Booking, Dated, Kitchen, Oven
 from rotation.household.meals import Guests, Habits, MealRule, Shop
 from rotation.household.people import Calendar, EventRule, Person, Written
 from rotation.household.values import Allergens, BreadId, DayOrDays, Id, Many, Moment, Settings, Text
-from rotation.units import DegreeUnit, MassUnit
+from rotation.units import DegreeUnit, Display, MassUnit
 
 Effort = Annotated[float, Field(ge=0, le=10_000, examples=[1.6])]
 """Effort minutes: one is a minute of ordinary hands."""
@@ -101,6 +101,11 @@ class Shown(Settings):
 
     mass: MassUnit = "g"
     temperature: DegreeUnit = "degC"
+
+    @property
+    def display(self) -> Display:
+        """What shows masses and temperatures in these units."""
+        return Display(self.mass, self.temperature)
 
 
 class Wish(Settings):

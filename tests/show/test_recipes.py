@@ -8,6 +8,7 @@ import pytest
 from rotation.household.breads import Bread as Recipe
 from rotation.household.formulas import Formula
 from rotation.recipes import recipes
+from rotation.units import Display
 from tests.show.sample import plan
 
 FORMULA: dict[str, Any] = {
@@ -101,3 +102,16 @@ def test_a_process_may_have_percentages_of_its_own() -> None:
     process = made.processes[0].model_copy(update={"formula": own})
     words = recipes({"sourdough": made.model_copy(update={"processes": (process,)})}, plan())
     assert words == {("bake-1", "mix"): "1657 g flour + 994 water + 3.3 yeast"}
+
+
+def test_in_the_units_a_family_reads() -> None:
+    words = recipes({"sourdough": recipe()}, plan(), Display("lb"))
+    assert words["bake-1", "feed"] == "1 oz starter + 5.1 oz flour + 5.1 oz water"
+    assert words["bake-1", "mix"].startswith("10.6 oz starter + 2 lb 15.6 oz flour + 2 lb 2.4 oz water")
+    assert words["bake-1", "mix"].endswith("KEEP 0.7 oz starter")
+
+
+def test_a_starter_no_step_is_for_is_to_be_ripe_by_the_mix() -> None:
+    bake = plan().bakes[0]
+    alone = replace(plan(), bakes=(replace(bake, steps=tuple(s for s in bake.steps if s.name != "feed")),))
+    assert recipes({"sourdough": recipe()}, alone)["bake-1", "mix"].startswith("starter, ripe by then: 29 g starter + ")
