@@ -312,7 +312,9 @@ def test_what_is_written_reads_as_a_file_does(place: Place, ics: Ics, window: Wi
     )
     spans = (window, (window[0].replace(day=28), window[1]), (datetime(2028, 1, 1, tzinfo=UTC),) * 2)
     for span in spans:
-        wanted = read_parts([("file", data) for data in written], source="family", zone=home, window=span)
+        wanted = read_parts(
+            [(resource_for(str(at)), data) for at, data in enumerate(written)], source="family", zone=home, window=span
+        )
         assert place.store.read(span, home) == wanted
     assert len(place.store.read(window, home).events) == 6
 
