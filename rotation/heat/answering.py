@@ -11,7 +11,6 @@ from rotation.heat.cases import (
     BAG_DEGC,
     BEST,
     COARSE,
-    FINE,
     Figures,
     Fineness,
     body,
@@ -41,7 +40,7 @@ WORKTOP_CORE_DEGC, FRIDGE_CORE_DEGC = 15.0, 0.0
 THAWED_DEGC, WARM_DEGC = 0.0, 35.0
 """What the core of a loaf finished from frozen should be at least from the oven, and when eaten: common practice."""
 
-FIRST_PARTS = tuple(range(10, 65, 5))
+FIRST_PARTS = (10, 20, 30, 40, 50, 60)
 """Minutes to choose from for the first, gentle part of a finish from frozen (T06 has 10, T07 30)."""
 
 LEAST_PACE, MOST_PACE = 0.5, 2.0
@@ -107,20 +106,20 @@ class _Asked:
             core = None if way.thaw is None else self._cores(way, way.thaw)[0]
             return Taken(way.id, thaw, (), core, core)
         minutes = thaw.high if thaw else float(way.thaw or 0)
-        way = self._opened(way) if way.open else way
-        core, eaten = self._cores(way, minutes)
-        return Taken(way.id, thaw, way.oven, core, eaten)
+        if not way.open:
+            return Taken(way.id, thaw, way.oven, *self._cores(way, minutes))
+        return Taken(way.id, thaw, *self._opened(way))
 
-    def _opened(self, way: Way) -> Way:
-        """Return a finish from frozen whose first part is the shortest that leaves no ice in the core, and it warm."""
+    def _opened(self, way: Way) -> tuple[tuple[tuple[int, int], ...], Range, Range]:
+        """Return a finish from frozen, its first part the shortest that leaves no ice in the core, and the cores."""
         for first in FIRST_PARTS:
-            way = replace(way, oven=((way.oven[0][0], first), *way.oven[1:]))
-            if self.cores(way, 0.0, BEST, COARSE)[0] < THAWED_DEGC:
+            tried = replace(way, oven=((way.oven[0][0], first), *way.oven[1:]))
+            if first < FIRST_PARTS[-1] and self.cores(tried, 0.0, BEST, COARSE)[0] < THAWED_DEGC:
                 continue
-            core, eaten = self._cores(way, 0.0, COARSE)
+            core, eaten = self._cores(tried, 0.0)
             if core.low >= THAWED_DEGC and eaten.low >= WARM_DEGC:
                 break
-        return way
+        return tried.oven, core, eaten
 
     def part_bake(self, bake: PartBake) -> Range:
         """Return minutes until the core is set."""
@@ -155,11 +154,15 @@ class _Asked:
         degc, core, cold = self._degc(way), target_degc(self.question, way), self.around.freezer
         return self._time(lambda f, n: thawed(self.loaf, cold, where, degc, core, f, n), STILL, [where], "thawing")
 
-    def _cores(self, way: Way, thaw_minutes: float, fine: Fineness = FINE) -> list[Range]:
+    def _cores(self, way: Way, thaw_minutes: float) -> tuple[Range, Range]:
         """Return the core out of the oven and after standing; never colder than the freezer, nor above boiling."""
-        found = ranged(lambda f, n: self.cores(way, thaw_minutes, f, n), STILL, [self._oven_kind], self.loaf, fine)
-        found = [Range(max(each.low, self.around.freezer), each.best, min(each.high, BOILING_DEGC)) for each in found]
-        return [each.narrowed(LEFT_AFTER_MEASURING) for each in found] if self.measured_oven else found
+        out, eaten = ranged(lambda f, n: self.cores(way, thaw_minutes, f, n), STILL, [self._oven_kind], self.loaf)
+        return self._bounded(out), self._bounded(eaten)
+
+    def _bounded(self, core: Range) -> Range:
+        most = max(BOILING_DEGC, core.best)
+        core = Range(max(core.low, self.around.freezer), core.best, min(core.high, most))
+        return core.narrowed(LEFT_AFTER_MEASURING) if self.measured_oven else core
 
     def _time(
         self,

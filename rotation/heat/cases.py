@@ -33,7 +33,7 @@ class Fineness:
     tolerance: float = TOLERANCE
 
 
-FINE, COARSE = Fineness(18, 6), Fineness(8, 3, 10 * TOLERANCE)
+FINE, COARSE = Fineness(20, 8), Fineness(8, 3, 10 * TOLERANCE)
 
 
 @dataclass(frozen=True)
@@ -92,7 +92,7 @@ Case = Callable[[Figures, Fineness], tuple[float, ...]]
 
 def ranged(case: Case, crumb: Sequence[str], wheres: Sequence[Where], loaf: Loaf, fine: Fineness = FINE) -> list[Range]:
     """Return what a case gives, and how far the soft figures named, and those of the surroundings, may move it."""
-    likely, coarse = np.array(case(BEST, fine)), np.array(case(BEST, COARSE))
+    likely, coarse = np.array(case(BEST, FINE)), np.array(case(BEST, COARSE))
     up, down = np.zeros_like(likely), np.zeros_like(likely)
     for ends in _ends(crumb, wheres, loaf):
         moves = np.array([case(end, COARSE) for end in ends]) - coarse

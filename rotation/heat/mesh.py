@@ -41,7 +41,7 @@ def radial(power: float, radius: float, volume: float, shells: int = 40) -> Mesh
     return Mesh(volume * np.diff(bounds), surfaces, flow, 1)
 
 
-def spheroid(half_length: float, radius: float, shells: int = 18, rays: int = 6) -> Mesh:
+def spheroid(half_length: float, radius: float, shells: int = 20, rays: int = 8) -> Mesh:
     """Return an ellipsoid of revolution: half its length along the axis, and its radius. Long or flat."""
     scale, angle = np.linspace(0, 1, shells + 1)[1:], np.linspace(0, np.pi / 2, rays + 1)
     r = np.concatenate([[0.0], np.outer(scale, radius * np.sin(angle)).ravel()])
@@ -49,7 +49,10 @@ def spheroid(half_length: float, radius: float, shells: int = 18, rays: int = 6)
     nodes = 1 + np.arange(shells * (rays + 1)).reshape(shells, rays + 1)
     fan = np.stack([np.zeros(rays, dtype=np.intp), nodes[0, :-1], nodes[0, 1:]], axis=1)
     a, b, c, d = (part.ravel() for part in (nodes[:-1, :-1], nodes[:-1, 1:], nodes[1:, 1:], nodes[1:, :-1]))
-    corners = np.concatenate([fan, np.stack([a, d, c], axis=1), np.stack([a, c, b], axis=1)])
+    shorter = np.hypot(r[a] - r[c], z[a] - z[c]) <= np.hypot(r[b] - r[d], z[b] - z[d])  # the cut that conducts truest
+    inner = np.stack([a, d, np.where(shorter, c, b)], axis=1)
+    outer = np.stack([np.where(shorter, a, d), c, b], axis=1)
+    corners = np.concatenate([fan, inner, outer])
     volumes, flow = _triangles(r, z, corners)
     surfaces = np.zeros_like(r)
     ring = nodes[-1]

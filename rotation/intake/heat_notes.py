@@ -21,13 +21,8 @@ PLACES = {"worktop": "thawed on the worktop", "fridge": "thawed in the fridge", 
 
 def tell(notes: Notes, written: Bread, filled: Bread, answer: Answer, room_degc: float) -> None:
     """Note what the estimates changed, from the bread as written to the one filled in, and what they warn of."""
-    for text in (
-        *_changed(written, filled, room_degc),
-        *_part_bake(filled, answer.part_bake),
-        *_cold(filled, answer.ways),
-        *_measured(answer),
-    ):
-        notes.add("heat", f"{written.name}, {written.grams} g: {text}")
+    for text in (*_estimated(written, filled, answer, room_degc), *_cold(filled, answer.ways), *_measured(answer)):
+        notes.add("heat", f"{written.name}: {text}")
 
 
 def long(minutes: float) -> str:
@@ -35,7 +30,7 @@ def long(minutes: float) -> str:
     whole = round(minutes)
     if whole < 60:
         return f"{whole} min"
-    return f"{whole // 60} h" + (f" {whole % 60}" if whole % 60 else "")
+    return f"{whole // 60} h" + (f" {whole % 60:02d}" if whole % 60 else "")
 
 
 def span(found: Range, unit: str) -> str:
@@ -43,37 +38,34 @@ def span(found: Range, unit: str) -> str:
     return f"{found.low:.0f} to {found.high:.0f} {unit}"
 
 
-def _changed(written: Bread, filled: Bread, room_degc: float) -> Iterator[str]:
-    """Yield the waits that differ from the custom of the trade, in one sentence."""
-    said: dict[str, str] = {}
+def _estimated(written: Bread, filled: Bread, answer: Answer, room_degc: float) -> Iterator[str]:
+    """Yield the waits that differ from the custom of the trade, and when a part-bake is done, in one sentence."""
+    changed = list(dict.fromkeys(_differences(written, filled, room_degc)))
+    if changed:
+        yield f"estimated from its {written.grams} g, shape and water: {', '.join(changed)}. See [[loaf.measured]]."
+    if answer.part_bake:
+        full = filled.oven.covered_minutes + filled.oven.uncovered_minutes
+        late = ", perhaps all of its time" if answer.part_bake.high > full else ""
+        yield f"part-baked when its core is at 96 to 97 degC, about {span(answer.part_bake, 'min')}{late}."
+
+
+def _differences(written: Bread, filled: Bread, room_degc: float) -> Iterator[str]:
     process = written.processes[0]
     for id_ in written.forms:
         before, after = usual.kept(written, process, id_), usual.kept(filled, process, id_)
-        said |= _differs("bagged after", before.cool_minutes, after.cool_minutes)
-        said |= _differs("frozen through after", before.freeze_minutes, after.freeze_minutes)
+        yield from _differs("bag after", before.cool_minutes, after.cool_minutes)
+        yield from _differs("frozen through after", before.freeze_minutes, after.freeze_minutes)
     custom = {route.id: route for route in usual.routes(written, room_degc)}
     for route in filled.routes:
         before_h, after_h = custom[route.id].thaw_hours[0], route.thaw_hours[0]
-        said |= _differs(f"{PLACES[route.place]} after", 60 * before_h, 60 * after_h)
+        yield from _differs(PLACES[route.place], 60 * before_h, 60 * after_h)
         if route.place == "none" and route.oven:
-            said |= _differs("from frozen first", custom[route.id].oven[0].minutes, route.oven[0].minutes)
-    if said:
-        parts = "; ".join(f"{what} {times}" for what, times in said.items())
-        yield f"estimated from mass, size and water, late end of the range: {parts}. Correct it by [[loaf.measured]]."
+            yield from _differs("from frozen first", custom[route.id].oven[0].minutes, route.oven[0].minutes)
 
 
-def _differs(what: str, custom: float, estimated: float) -> dict[str, str]:
-    if abs(estimated - custom) <= WORTH_SAYING * custom:
-        return {}
-    return {what: f"{long(estimated)} (usual {long(custom)})"}
-
-
-def _part_bake(bread: Bread, minutes: Range | None) -> Iterator[str]:
-    if minutes is None:
-        return
-    full = bread.oven.covered_minutes + bread.oven.uncovered_minutes
-    late = " That may be all of its full time: measure." if minutes.high > full else ""
-    yield f"part-baked when its core is at 96 to 97 degC, estimated after {span(minutes, 'min')}.{late}"
+def _differs(what: str, custom: float, estimated: float) -> Iterator[str]:
+    if abs(estimated - custom) > WORTH_SAYING * custom:
+        yield f"{what} {long(estimated)} (usual {long(custom)})"
 
 
 def _cold(bread: Bread, ways: tuple[Taken, ...]) -> Iterator[str]:
@@ -87,11 +79,11 @@ def _cold(bread: Bread, ways: tuple[Taken, ...]) -> Iterator[str]:
 def _cold_words(route: Route, core: Range, eaten: Range) -> str:
     way = PLACES[route.place]
     if not route.oven:
-        return f"{way}, its core is at an estimated {span(core, 'degC')} when it may be eaten."
-    text = f"{way}, its core leaves the oven at an estimated {span(core, 'degC')}"
+        return f"{way}, its core is at about {span(core, 'degC')} when it may be eaten."
     if eaten.low < COLD_DEGC:
-        return f"{text}, and may still be cold after standing {route.stand_minutes} min: {span(eaten, 'degC')}."
-    return f"{text}; standing {route.stand_minutes} min brings it to {span(eaten, 'degC')}: do not cut it earlier."
+        stood = f"and {span(eaten, 'degC')} after standing {route.stand_minutes} min: it may still be cold"
+        return f"{way}, its core leaves the oven at about {span(core, 'degC')}, {stood}."
+    return f"{way}, let it stand {route.stand_minutes} min: its core leaves the oven at about {span(core, 'degC')}."
 
 
 def _measured(answer: Answer) -> Iterator[str]:
