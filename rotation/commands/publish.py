@@ -114,6 +114,4 @@ def _finish(proposal: Proposal, now: datetime, *, forget: bool) -> None:
         if done.left:
             stopped = done.stopped or done.left[0].why
     if stopped:
-        raise CalendarError(
-            f"Not all was written: {stopped.rstrip('.')}. Say rotation publish again to go on."
-        )
+        raise CalendarError(f"Not all was written: {stopped.rstrip('.')}. Say rotation publish again to go on.")
