@@ -9,7 +9,7 @@ import typer
 
 from rotation.errors import BadInput, Mistake
 
-KINDS = ("household", "bread", "stock", "plan", "calendar")
+KINDS = ("household", "bread", "stock", "plan", "calendar", "bench")
 _DIALECT = "https://json-schema.org/draft/2020-12/schema"
 
 
@@ -17,7 +17,7 @@ def schema(
     kind: Annotated[str, typer.Argument(metavar="WHAT", help=f"One of: {', '.join(KINDS)}.")] = "household",
     plan: Annotated[bool, typer.Option("--plan", help="The schema of `rotation plan --json`.")] = False,
 ) -> None:
-    """Print JSON Schema: of household.toml, of a bread's file, of stock.toml, of a plan's or a calendar's JSON."""
+    """Print JSON Schema: of household.toml, a bread's file, stock.toml; of a plan's, calendar's, bench notes' JSON."""
     typer.echo(json.dumps(schema_of("plan" if plan else kind), indent=2, ensure_ascii=False))
 
 
@@ -31,6 +31,10 @@ def schema_of(kind: str) -> dict[str, Any]:
         from rotation.show.schema import plan_schema
 
         return dict(plan_schema())
+    if kind == "bench":
+        from rotation.show.bench_notes import bench_schema
+
+        return {"$schema": _DIALECT} | bench_schema()
     from pydantic import BaseModel
 
     from rotation.household import Bread, Household, Stock

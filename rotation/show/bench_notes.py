@@ -8,6 +8,8 @@ from datetime import datetime, timedelta
 from itertools import groupby
 from typing import Any
 
+from pydantic import TypeAdapter
+
 from calendars.text import clean
 from rotation.bench import BenchNotes
 from rotation.bench.notes import Baked, Mass, Part, Step, Way
@@ -25,6 +27,15 @@ INDENT = 7
 def bench_json(notes: BenchNotes) -> dict[str, Any]:
     """Return bench notes as plain JSON values."""
     return {"schema": SCHEMA, **{key: _plain(value) for key, value in asdict(notes).items()}}
+
+
+def bench_schema() -> dict[str, Any]:
+    """Return the JSON Schema of what `bench_json` returns."""
+    schema = TypeAdapter(BenchNotes).json_schema(mode="serialization")
+    return schema | {
+        "properties": {"schema": {"const": SCHEMA}, **schema["properties"]},
+        "required": ["schema", *schema["required"]],
+    }
 
 
 def _plain(value: Any) -> Any:

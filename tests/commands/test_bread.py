@@ -7,7 +7,9 @@ import re
 from pathlib import Path
 
 import pytest
+from jsonschema import Draft202012Validator
 
+from rotation.commands.schema import schema_of
 from tests.commands.conftest import Ran, Run
 from tests.commands.test_quick import loaded
 
@@ -66,6 +68,7 @@ def test_bench_notes_as_data(rotation: Run, home: Path) -> None:
     ran = told(rotation, home, "--pieces", "2", "--json")
     said = json.loads(ran.out)
     assert said["schema"] == "rotation/bench/1"
+    Draft202012Validator(schema_of("bench")).validate(said)
     assert (said["pieces"], said["dough_grams"], said["hydration_percent"]) == (2, 1800, 74)
     assert said["steps"][1] | {"weigh": []} == {
         "name": "mix", "at": "2027-03-06T07:00:00+01:00", "earliest": "2027-03-06T07:00:00+01:00",
