@@ -11,7 +11,7 @@ import re
 from collections import Counter
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
-from datetime import datetime, timedelta
+from datetime import date, datetime, timedelta
 from itertools import islice
 
 from calendars.scan import Head, Lines, Part, components, refuse_too_large
@@ -37,6 +37,8 @@ _NO_DATE = re.compile(rb"\nDTSTART(?!:\d{8})(?![;:][^\n]*:\d{8})")
 _NO_START = re.compile(
     rb"\nBEGIN:VEVENT[ \t]*\n(?=(?:(?!DTSTART(?:;[^\n]*)?:(?:[^\n:]*:)?\d{8}|(?:BEGIN|END):VEVENT)[^\n]*\n)*END:VEVENT)"
 )
+_RULE = re.compile(rb"\nRRULE[^\n:]*:([^\n]*)")
+_DAYS = {b"DAILY": 1, b"WEEKLY": 7}
 _AGAIN = re.compile(rb"\nR(?:RULE|DATE|ECURRENCE-ID)[;:]")
 
 
@@ -181,9 +183,9 @@ def _near(body: bytes, low: int, high: int) -> bool:
     """Return whether the event, its original place in its series, or a repetition can lie between the days."""
     if b"\nBEGIN:" in body:  # alarms have times of their own
         body = body[: body.index(b"\nBEGIN:")] + body[body.rfind(b"\nEND:") :]
-    if _REPEATS.search(body):
-        return True
     start, finish, original = (_first_date(pattern, body) for pattern in (_START, _FINISH, _ORIGINAL))
+    if _REPEATS.search(body):
+        return not _over(body, start, finish, low)
     if original is not None and low - 20_000 <= original <= high:  # the occurrence may last for two years
         return True
     if start is None or start % 100 > 31:
@@ -191,6 +193,33 @@ def _near(body: bytes, low: int, high: int) -> bool:
     if start <= high and _LONG.search(body):
         return True
     return start <= high and max(start, finish or start) >= low
+
+
+def _over(body: bytes, start: int | None, finish: int | None, low: int) -> bool:
+    """Return whether a series surely ended before a day: by UNTIL, or by COUNT where every period has an instance."""
+    rules = _RULE.findall(body)
+    if start is None or len(rules) != 1 or _LONG.search(body) or body.count(b"\nR") != 1:
+        return False
+    parts = dict(part.split(b"=", 1) for part in rules[0].split(b";") if b"=" in part)
+    try:
+        first = _day(start)
+        if b"UNTIL" in parts:
+            last = _day(int(parts[b"UNTIL"][:8]))
+        elif parts.keys() <= {b"FREQ", b"COUNT", b"INTERVAL", b"BYDAY", b"WKST"} and parts[b"FREQ"] in _DAYS:
+            if parts[b"FREQ"] == b"DAILY" and b"BYDAY" in parts:
+                return False
+            periods = int(parts[b"COUNT"]) * int(parts.get(b"INTERVAL", b"1"))
+            last = first + timedelta(days=_DAYS[parts[b"FREQ"]] * (periods + 1))
+        else:
+            return False
+        return max(first, last) + max(_day(finish or start) - first, timedelta()) + _SHORT < _day(low)
+    except (ValueError, OverflowError, KeyError):
+        return False
+
+
+def _day(number: int) -> date:
+    """Return the date written as a number like 20270301. Raises ValueError."""
+    return date(number // 10_000, number // 100 % 100, number % 100)
 
 
 def _first_date(pattern: re.Pattern[bytes], body: bytes) -> int | None:
