@@ -77,7 +77,9 @@ def bench(
     covered = one.programme.covered > 0
     wanted = way.reference_degc if way.dough_degc is None else way.dough_degc
     others = (room, room, room) if weighed.prefermented else (room, room)
-    risen = rise_percent(room) if way.leaven == "starter" and way.bulk_is_warm else None
+    box = climate.box if way.in_box else None
+    warm = room if box is None else box
+    risen = rise_percent(warm) if way.leaven == "starter" and way.bulk_is_warm else None
     cautions = keeping.cautions(recipe, covered, room)
     return BenchNotes(
         bread=recipe.name,
@@ -93,12 +95,13 @@ def bench(
         bake_loss_percent=loss_percent(recipe.piece_grams, recipe.grams),
         process_loss_percent=recipe.process_loss_percent,
         room_degc=room,
+        box_degc=box,
         reference_degc=way.reference_degc,
         dough_degc=wanted,
         water=water_for(wanted, kitchen.friction_degc, kitchen.tap_degc, *others),
         water_by_heat=by_heat(weighed, wanted, room, kitchen.friction_degc / (len(others) + 1)),
         whole=tuple(Part(name, g, 100 * g / weighed.flour) for name, g in weighed.whole.items()),
-        steps=_steps(whens, mix, weighed, formula.inclusions_at, cold, cautions, ripening(formula, room), risen),
+        steps=_steps(whens, mix, weighed, formula.inclusions_at, cold, cautions, ripening(formula, warm), risen),
         oven_degc=one.programme.degc,
         fan_lower_degc=oven.fan_lower_degc,
         vessel=covered,

@@ -104,8 +104,9 @@ class Contents:
 class BenchNotes:
     """All that is wanted at the bench for one bake of one bread.
 
-    whole: the formula, with the grams of this bake. water_by_heat: degC by a balance of heat, beside the bakers'
-    rule in `water`. heat_from: when the oven goes on. keeps: minutes in the bread box. cautions: by act.
+    whole: the formula, with the grams of this bake. box_degc: of the warm box, if the bake stands in it. water_by_heat:
+    degC by a balance of heat, beside the bakers' rule in `water`. heat_from: when the oven goes on. keeps: minutes in
+    the bread box. cautions: by act.
     """
 
     bread: str
@@ -121,6 +122,7 @@ class BenchNotes:
     bake_loss_percent: float
     process_loss_percent: float
     room_degc: float
+    box_degc: float | None
     reference_degc: float
     dough_degc: float
     water: Water

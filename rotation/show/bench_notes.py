@@ -95,8 +95,10 @@ def _dough(notes: BenchNotes, display: Display) -> str:
     said.append(f"Hydration {notes.hydration_percent:.3g} %{soaked}")
     if notes.prefermented_percent:
         said.append(f"{notes.prefermented_percent:.3g} % of the flour ferments before")
-    room = f"Times for a room of {display.degrees(notes.room_degc)}"
-    said.append(room + ("" if notes.room_degc == notes.reference_degc else f", given at {notes.reference_degc:g} degC"))
+    around = notes.room_degc if notes.box_degc is None else notes.box_degc
+    place = f"Times for a {'room' if notes.box_degc is None else 'box'} of {display.degrees(around)}"
+    given = f", the recipe's at {display.degrees(notes.reference_degc)}"
+    said.append(place + ("" if around == notes.reference_degc else given))
     return ". ".join(said) + "."
 
 
@@ -155,6 +157,8 @@ def _water(notes: BenchNotes, display: Display) -> str:
     if water.ice:
         ice = f"{100 * water.ice:.0f} % of it as ice"
         said = f"Water from the tap, {ice}, for a dough of {display.degrees(water.dough_degc)}."
+    elif notes.water_by_heat is not None and abs(notes.water_by_heat - water.degc) > 2:
+        said = f"{said[:-1]} by the bakers' rule; by the heat of each part {display.degrees(notes.water_by_heat)}."
     if abs(water.dough_degc - notes.dough_degc) > 0.5:
         said += f" {display.degrees(notes.dough_degc)} cannot be had: allow for it."
     return said

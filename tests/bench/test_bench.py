@@ -180,3 +180,15 @@ def test_what_cannot_be_baked_is_refused(bread: str, more: dict[str, Any], said:
     with pytest.raises(BadInput) as bad:
         made(bread, **more)
     assert said in str(bad.value)
+
+
+def test_in_the_warm_box_all_is_told_of_the_box() -> None:
+    processes = [each.model_dump(mode="json", exclude_defaults=True) for each in HOME.breads["country"].processes]
+    warm = changed(processes=[processes[0] | {"in_box": True}])
+    kitchen = HOME.settings.kitchen.model_copy(update={"proof_box_degc": 27.0})
+    home = replace(warm, settings=HOME.settings.model_copy(update={"kitchen": kitchen}))
+    notes, cool = made(home=home), made()
+    assert (notes.box_degc, cool.box_degc) == (27, None)
+    shape, slow = (next(step for step in each.steps if step.name == "shape") for each in (notes, cool))
+    assert (shape.risen, slow.risen) == (25, 50)
+    assert shape.at < slow.at
