@@ -5,6 +5,7 @@ from __future__ import annotations
 import os
 import sys
 from datetime import UTC, date, datetime
+from enum import StrEnum
 from pathlib import Path
 from shutil import get_terminal_size
 from typing import TYPE_CHECKING, Annotated
@@ -39,6 +40,20 @@ def number_of_days(said: str) -> int:
 DaysOption = Annotated[
     int | None,
     typer.Option("--days", metavar="N", parser=number_of_days, help=f"1 to {MOST_DAYS}; 14 unless the household says."),
+]
+
+
+class Work(StrEnum):
+    """How much the solver may look for a better plan."""
+
+    QUICK = "quick"
+    USUAL = "usual"
+    THOROUGH = "thorough"
+
+
+WorkOption = Annotated[
+    Work,
+    typer.Option("--work", help="How long to look for a better plan: a quick look, the usual, or up to eight times."),
 ]
 JsonOption = Annotated[bool, typer.Option("--json", help="Print JSON.")]
 

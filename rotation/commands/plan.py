@@ -7,7 +7,18 @@ from typing import Annotated
 
 import typer
 
-from rotation.commands.options import DaysOption, FromOption, HouseholdOption, JsonOption, clock, found, moment, width
+from rotation.commands.options import (
+    DaysOption,
+    FromOption,
+    HouseholdOption,
+    JsonOption,
+    Work,
+    WorkOption,
+    clock,
+    found,
+    moment,
+    width,
+)
 from rotation.errors import BadInput, Mistake
 
 
@@ -15,6 +26,7 @@ def plan(
     household: HouseholdOption = None,
     start: FromOption = None,
     days: DaysOption = None,
+    work: WorkOption = Work.USUAL,
     json: JsonOption = False,
     out: Annotated[Path | None, typer.Option(metavar="FILE.ics", help="Write the plan as calendar entries.")] = None,
     with_problem: Annotated[bool, typer.Option("--with-problem", help="With --json: add all inputs.")] = False,
@@ -28,6 +40,7 @@ def plan(
     from rotation.show import text
     from rotation.show.json_text import dumps
     from rotation.show.plan_json import plan_json
+    from rotation.solve import limits
     from rotation.words import count
 
     meant = found(household)
@@ -36,7 +49,7 @@ def plan(
     taken = written.take_in(home, at)
     understood = week.understand(home, at, days or home.settings.plan.days, taken, clock())
     typer.echo(f"{meant}: planning {count(understood.problem.shown_days, 'day')}", err=True)
-    planned = week.plan_week(understood, progress=lambda said: typer.echo(said, err=True))
+    planned = week.plan_week(understood, limits(work), lambda said: typer.echo(said, err=True))
     problem, best = planned.problem, planned.plan
     name, recipes = home.settings.name, week.grams(planned)
     try:

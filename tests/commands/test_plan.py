@@ -51,6 +51,13 @@ def test_prints_a_checked_plan_and_keeps_it(rotation: Run, home: Path) -> None:
     assert json.loads(kept(home) or "{}")["household"] == "Home"
 
 
+def test_more_or_less_work_may_be_asked_for_in_words(rotation: Run, home: Path) -> None:
+    assert rotation(*words(home, "--work", "quick")).out.splitlines()[2].startswith("checked: every rule holds.")
+    wrong = rotation(*words(home, "--work", "much"))
+    assert (wrong.code, wrong.out) == (2, "")
+    assert "quick" in wrong.err
+
+
 def test_planning_moves_nothing_so_the_opening_stock_may_still_be_mended(rotation: Run, home: Path) -> None:
     assert rotation(*words(home)).code == 0
     stock = home / "stock.toml"
