@@ -72,6 +72,13 @@ def kinds(carried: Carried) -> dict[str, str]:
     return {thing.id: thing.kind for thing in things(carried)} | stays
 
 
+def given_up(before: Carried, new: Carried, now: datetime) -> frozenset[str]:
+    """Return the ids of what a plan had still to come, and the one after it has no more."""
+    ahead = {thing.id for thing in things(before) if thing.at >= now}
+    ahead |= {stay for stay, owner in owners(before.plan).items() if owner in ahead}
+    return frozenset(ahead - kinds(new).keys())
+
+
 def matched(new: Carried, before: Carried, alive: Collection[str]) -> dict[str, str]:
     """Return for things of a new plan the ids of those of the one before that they are; only of those alive."""
     found: dict[str, str] = {}

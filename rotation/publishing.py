@@ -15,7 +15,7 @@ from rotation.carried import Carried, from_text, to_text
 from rotation.entries import PRODUCT, Told, entries, of_oven, of_person
 from rotation.errors import BadInput, Mistake
 from rotation.household.reading import SETTINGS, Home
-from rotation.identity import christened, kinds
+from rotation.identity import christened, given_up, kinds
 from rotation.intake.wishes import OVERTAKEN
 from rotation.ledger import Ledger
 from rotation.ledger import Told as Record
@@ -122,7 +122,8 @@ def publish(proposal: Proposal, now: datetime, *, forget: bool = False) -> tuple
         last = record.last()
         if last is None or (last.plan, last.meant) != (text, meant):
             shown = plan_json(proposal.problem, carried.plan, home.settings.name, proposal.notes, checked=True)
-            record.publish(text, dumps(shown), meant, kinds(carried), now)
+            gone = () if last is None else given_up(from_text(last.plan), carried, now)
+            record.publish(text, dumps(shown), meant, kinds(carried), now, gone)
         return tuple(
             (
                 one.target,

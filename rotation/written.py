@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from datetime import datetime
 from functools import cache
 from hashlib import sha256
+from itertools import islice
 
 from pydantic import TypeAdapter
 
@@ -29,6 +30,10 @@ from rotation.stockroom import freezer
 
 GONE = frozenset({"empty", "vanished"})
 """Questions to which yes means that the family deleted entries on purpose."""
+
+
+REMEMBERED = 60
+"""Publications looked through for what an edited entry stands for."""
 
 
 @dataclass(frozen=True)
@@ -182,14 +187,14 @@ def tick_off(ledger: Ledger, ticked: Sequence[Ticked], now: datetime) -> tuple[T
     return tuple(new)
 
 
-def meant_by(ledger: Ledger, uids: Collection[str]) -> dict[str, Meant]:
+def meant_by(ledger: Ledger, wanted: Collection[str]) -> dict[str, Meant]:
     """Return what entries stand for, by UID, as the last plan says in which they were published."""
     found: dict[str, Meant] = {}
-    for publication in Told(ledger).publications() if uids else ():
+    for publication in islice(Told(ledger).publications(), REMEMBERED) if wanted else ():
         found = {one.uid: one for one in meant_from_text(publication.meant)} | found
-        if found.keys() >= {*uids}:
+        if found.keys() >= {*wanted}:
             break
-    return {uid: found[uid] for uid in uids if uid in found}
+    return {uid: found[uid] for uid in wanted if uid in found}
 
 
 @cache

@@ -62,11 +62,6 @@ class EntryJournal:
         """Note that what was meant was not done; what was written before still stands."""
         self._note(uid, "dropped")
 
-    def forget(self) -> None:
-        """Note of every entry that we no longer know what stands there."""
-        for uid in {one.uid for one in self.written()} | {one.uid for one in self.intents()}:
-            self.gone(uid)
-
     def _note(
         self,
         uid: str,

@@ -45,11 +45,20 @@ class Told:
         with self._ledger.reading() as connection:
             return _states(connection)
 
-    def publish(self, plan: str, plan_json: str, meant: str, things: Mapping[str, str], at: datetime) -> None:
-        """Record a plan as published, and keep it as the current one. What was published and is not in it is given up.
+    def publish(
+        self,
+        plan: str,
+        plan_json: str,
+        meant: str,
+        things: Mapping[str, str],
+        at: datetime,
+        given_up: Iterable[str] = (),
+    ) -> None:
+        """Record a plan as published, and keep it as the current one.
 
         plan, plan_json: whole and as shown, with the ids that things keep from now on; meant: what its entries mean.
-        things: id to kind ("bake", "thaw", "finish", "stay") of all that is in it.
+        things: id to kind ("bake", "thaw", "finish", "stay") of all that is in it; given_up: what was published, was
+        still to come and is in it no more.
         """
         when = checks.instant("at", at).isoformat()
         with self._ledger.writing() as connection:
@@ -62,8 +71,8 @@ class Told:
                 if id_ not in states:
                     connection.execute("INSERT INTO thing (id, kind, publication) VALUES (?, ?, ?)", (id_, kind, made))
                     _come_to(connection, id_, State.PUBLISHED, when, when)
-            for id_, state in states.items():
-                if id_ not in things and state is State.PUBLISHED:
+            for id_ in given_up:
+                if states.get(id_) is State.PUBLISHED:
                     _come_to(connection, id_, State.ABANDONED, when, when)
 
     def move(self, things: Iterable[str], to: State, at: datetime, now: datetime) -> None:

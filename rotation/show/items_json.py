@@ -87,7 +87,7 @@ class Items:
             "form": frozen[0][1] if frozen else None,
             "treatments": [{"id": id_, "pieces": count, "lot": lots.get(id_)} for id_, count in bake.pieces],
             "day": self.problem.date_of(bake.day).isoformat(),
-            "steps": [self.step(bake.id, step, held(process, step.name)) for step in bake.steps],
+            "steps": [self.step(f"{bake.id}/{step.name}", step, held(process, step.name)) for step in bake.steps],
             "stay": bake.stay.id,
             "ready": self.iso(bake.ready),
             "put_in": self.optional(bake.put_in),
@@ -96,10 +96,10 @@ class Items:
             "late": list(bake.late),
         }
 
-    def step(self, owner: str, step: Step, uses: Sequence[str]) -> Json:
+    def step(self, id_: str, step: Step, uses: Sequence[str]) -> Json:
         """Return one moment of hands; `hands` are its minutes, `uses` what it holds until the next."""
         return {
-            "id": f"{owner}/{step.name}@{step.start}",
+            "id": id_,
             "name": step.name,
             "start": self.iso(step.start),
             "end": self.iso(step.end),
@@ -130,14 +130,16 @@ class Items:
                 }
                 for number, load in enumerate(stay.loads, 1)
             ],
-            "events": [self.step(stay.id, event, ["oven"]) for event in stay.events],
+            "events": [
+                self.step(f"{stay.id}/event/{number}", event, ["oven"]) for number, event in enumerate(stay.events, 1)
+            ],
         }
 
     def _turns(self, stay: Stay) -> list[Json]:
         """Return when the oven is set to another temperature, and to which."""
         return [
-            {"id": f"{stay.id}/set@{stay.start + after}", "time": self.iso(stay.start + after), "degc": degc}
-            for after, degc in stay.turns
+            {"id": f"{stay.id}/set/{number}", "time": self.iso(stay.start + after), "degc": degc}
+            for number, (after, degc) in enumerate(stay.turns, 1)
         ]
 
     def thaw(self, out: TakeOut) -> Json:
