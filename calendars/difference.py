@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Collection, Sequence
 from dataclasses import dataclass, replace
-from datetime import datetime
+from datetime import datetime, timedelta
 from zoneinfo import ZoneInfo
 
 from calendars.content import Piece, to_bytes, uid_of
@@ -15,6 +15,9 @@ from calendars.store import Held, resource_for
 from calendars.sync import Changes, Edit, Question, Span, Write, Written
 from calendars.text import clean
 from calendars.writing import Entry, to_resource
+
+KEPT = timedelta(days=60)
+"""An entry that ended so long ago is no longer looked at: nothing about it can be a wish."""
 
 Verdict = Write | Written | str | None
 """What one entry asks for: a write; a record without one; a UID to be forgotten; nothing at all."""
@@ -103,7 +106,7 @@ def decide(entry: Known, wanted: Entry | None, terms: Terms) -> Verdict:
 def _unwanted(entry: Known, terms: Terms) -> Verdict:
     """Return what becomes of an entry that is no longer wanted."""
     uid = entry.record.uid
-    if entry.held is None:
+    if entry.held is None or entry.when[1] < terms.now - KEPT:
         return uid
     if entry.ticked_off or entry.when[0] < terms.now:
         return None

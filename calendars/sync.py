@@ -144,7 +144,7 @@ class Changes:
     """What would be done to a calendar.
 
     add, change, remove: writes, by start. same: UIDs of which nothing has to be written. record: what is there as we
-    want it, to be noted without a write; forget: no longer there and no longer wanted. edits: all of the family's;
+    want it, to be noted without a write; forget: no longer there, or long past. edits: all of the family's;
     overruled: those among them that the writes undo. questions: if there are any, nothing may be written.
     """
 

@@ -104,6 +104,16 @@ def test_a_past_entry_that_was_tidied_away_is_forgotten(home: Home) -> None:
     assert kinds(home.differ(ALL[1:])) == {"forget": ["past"]}
 
 
+def test_what_is_long_past_is_forgotten_and_stays_in_the_calendar(home: Home) -> None:
+    long_after = NOW + timedelta(days=61)
+    changes = differ(home.store, home.journal, [], long_after)
+    assert kinds(changes) == {"forget": ["past", "soon"]}
+    resources = dict(home.store.server.resources)
+    publish(home.store, home.journal, [], long_after)
+    assert home.store.server.resources == resources
+    assert sorted(home.journal.records) == ["last", "later"]
+
+
 class TestWishes:
     def test_moved_and_wanted_there_is_recorded_without_a_write(self, home: Home) -> None:
         home.family.move("later", LATER.start + HOUR, LATER.end + HOUR)
