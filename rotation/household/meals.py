@@ -31,8 +31,9 @@ class MealRule(Match):
     effect: "meal": bread is wanted at the event's start, `minutes_after_start` later; "less": that many portions fewer
     are eaten at the habits of that day; "away": its people eat nothing at home while it lasts. heads: a number, "from
     text" (the first number in the title or text), "attendees" (who have not declined), "inside" (people in the house).
-    extra_heads: guests on top of those. breads: ids, all if none is given. fresh_within_hours: longest since it was
-    ready. warm: ready within the hour. use: which price of age counts.
+    extra_heads: guests on top of those. breads: ids, all if none is given. ways: how bread may come, all if none is
+    given; a bought loaf is one of them, but never for a strict meal. fresh_within_hours: longest since it was ready.
+    warm: ready within the hour. use: which price of age counts.
     """
 
     name: Text | None = None

@@ -159,6 +159,9 @@ def _meals(home: Household, breads: Breads) -> Iterator[Wrong]:
     for index, rule in enumerate(home.meals):
         yield from _match(home, ("meals", index), rule)
         yield from _known_breads(("meals", index, "breads"), rule.breads, breads)
+        if "bought" in rule.ways and (rule.strict or rule.warm):
+            wrong = f"a bought loaf is not {'for a strict meal' if rule.strict else 'warm'}."
+            yield Wrong(("meals", index, "ways"), wrong, 'Write ways = ["fresh", "finished"]')
     for index, holiday in enumerate(home.habits.holidays):
         yield from _match(home, ("habits", "holidays", index), holiday)
     for index, eaten in enumerate(home.habits.eaten):

@@ -129,6 +129,7 @@ def _meal(
             without=without,
             age_milli=table.age_milli("everyday"),
             source="habit",
+            bought=table.bought(slot.eaten.ways),
         )
 
 
@@ -157,6 +158,7 @@ def _lunches(
                 without=without,
                 age_milli=table.age_milli("lunch"),
                 source="habit",
+                bought=table.bought(habits.lunch_ways),
             )
 
 

@@ -128,7 +128,7 @@ def meals(
             strict.append((at, end))
     everything = sorted([*habits.fewer(standing, less), *added], key=lambda meal: (meal.at, meal.id))
     for meal in everything:
-        if not meal.accepts:
+        if not meal.accepts and not meal.bought:
             table.say_unfed(meal.summary, meal.without)
     return tuple(everything), tuple(strict)
 
@@ -161,6 +161,7 @@ def _meal(
         without=without,
         age_milli=table.age_milli(use),
         source=each.calendar.name,
+        bought=not rule.strict and table.bought(rule.ways, warm=rule.warm),
     )
 
 

@@ -10,7 +10,7 @@ from rotation.allergens import UNKNOWN
 from rotation.household.settings import Household
 from rotation.intake.notes import Notes, some
 from rotation.intake.people import Presence
-from rotation.problem import FINISHED, FRESH, TABLE, Accept, Bread
+from rotation.problem import BOUGHT, FINISHED, FRESH, TABLE, Accept, Bread
 
 ANY_AGE = 28 * 1440
 """Minutes: no limit beyond the bread's own keeping time."""
@@ -55,6 +55,10 @@ class Table:
             if (not breads or bread.id in breads) and not harmful(bread, without)
         ]
         return tuple(accept for accept in fitting if accept.kinds)
+
+    def bought(self, ways: Sequence[str], *, warm: bool = False) -> bool:
+        """Say whether a bought loaf is one of these ways (all if none); no shop sells warm bread."""
+        return (not ways or BOUGHT in ways) and not warm
 
     def age_milli(self, use: str) -> int:
         """Return the milli effort of a portion that is a quarter of a day older."""

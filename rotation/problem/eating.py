@@ -18,6 +18,8 @@ class Accept:
 class Meal:
     """Portions eaten at one instant. heads: who is counted; without: allergens that must be absent.
 
+    bought: whether a bought loaf will do; a strict meal never takes one.
+
     age_milli: price of one portion for each quarter of a day (`Problem.quarter_of`) from ready to eaten; TOAST is free.
     """
 
@@ -32,6 +34,7 @@ class Meal:
     without: frozenset[str]
     age_milli: int
     source: str = ""
+    bought: bool = True
 
 
 @dataclass(frozen=True)

@@ -89,6 +89,8 @@ def _shop_reason(problem: Problem, meal: Meal) -> str:
     shop = problem.shop
     if meal.strict:
         return "guests get no bought bread"
+    if not meal.bought:
+        return "bought bread will not do"
     if meal.without and (UNKNOWN in shop.allergens or meal.without & shop.allergens):
         return f"bought bread may have {listed(sorted(map(clean, meal.without)))}"
     if not any(closes <= meal.at <= closes + shop.keeps for closes in shop.closes):

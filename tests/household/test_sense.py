@@ -126,6 +126,8 @@ BAG = '  { name = "bag", hands_minutes = 2 },\n'
     (HOME, "", exception("away", 'person = "max"'), "exceptions.0.person", "nobody is called"),
     (HOME, "", exception("bowls", "value = 2", 'person = "jo"'), "exceptions.0.person", "about nobody"),
     (HOME, "", exception("oven closed", 'oven = "x"'), "exceptions.0.oven", "no oven is called"),
+    (HOME, "", '[[meals]]\nsummary = "x"\nstrict = true\nways = "bought"\n', "meals.0.ways", "for a strict meal"),
+    (HOME, "", '[[meals]]\nsummary = "x"\nwarm = true\nways = "bought"\n', "meals.0.ways", "is not warm"),
     (HOME, "", '[shop]\nallergens = ["x"]\n', "shop.allergens.0", "not an allergen"),
     (HOME, "", '[[habits.holidays]]\n', "habits.holidays.0", "which events"),
     (HOME, "", '[habits]\nlunch_breads = "x"\n', "habits.lunch_breads.0", "no bread is called"),

@@ -273,6 +273,31 @@ def test_standing_meals_take_their_breads_and_ways(understood: Understood, meal:
     assert TOAST not in supper.accepts[0].kinds  # nothing of this bread is kept sliced
 
 
+@pytest.mark.parametrize(
+    ("rule", "bought"),
+    [({}, True), ({"ways": ["fresh", "bought"]}, True), ({"ways": ["fresh"]}, False), ({"strict": True}, False),
+     ({"warm": True}, False), ({"breads": ["loaf"]}, True)],
+)  # fmt: skip
+def test_a_bought_loaf_is_a_way_like_others(
+    understood: Understood, event: Made, meal: Find, rule: dict[str, object], bought: bool
+) -> None:
+    found = meal(
+        understood([event("Dinner", "03-02 18:00", "03-02 20:00", uid="d")], meals=[{"summary": "dinner*", **rule}]),
+        "d",
+    )
+    assert found is not None
+    assert found.bought == bought
+
+
+def test_a_meal_of_bought_bread_only_needs_none_of_the_house(understood: Understood, meal: Find) -> None:
+    eaten = [{"name": "Supper", "at": "18:30", "share": 1.0, "ways": ["bought"]}]
+    intake = understood(habits={**HABITS, "eaten": eaten})
+    supper = meal(intake, "habit:Supper:2027-03-01")
+    assert supper is not None
+    assert (supper.accepts, supper.bought) == ((), True)
+    assert not any("No bread of the house" in str(note) for note in intake.notes)
+
+
 def test_nobody_at_the_table_is_noted(understood: Understood) -> None:
     intake = understood(habits={**HABITS, "eaten": [{"name": "Night", "at": "03:00", "share": 1.0}]})
     assert not standing(intake)

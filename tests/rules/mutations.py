@@ -225,6 +225,7 @@ MUTATIONS: tuple[Mutation, ...] = (
     _of("keeping", "after its time", lambda: sourdough(keeps=129)),
     _of("keeping", "before it is ready", lambda: meal("sun-lunch", at=at(SUN, 10, 15))),
     _of("accepted", "a bought loaf for guests", lambda: meal("fri-supper", strict=True)),
+    _of("accepted", "a bought loaf where none will do", lambda: meal("fri-supper", bought=False)),
     _of(
         "accepted",
         "a way that will not do",

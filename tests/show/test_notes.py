@@ -41,6 +41,7 @@ def test_why_bought_bread_does_not_help() -> None:
 
     assert reason() == "a bought loaf (25 effort minutes) costs more than going without"
     assert reason(strict=True) == "guests get no bought bread"
+    assert reason(bought=False) == "bought bread will not do"
     assert reason(at=at(FRI, 18)) == "no shop is open in time"
     assert reason(without=frozenset({"milk"})) == "bought bread may have milk"
 

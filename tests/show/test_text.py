@@ -4,7 +4,7 @@ from dataclasses import replace
 
 import pytest
 
-from rotation.entries import entries
+from rotation.instructions import Instructions
 from rotation.plan import Bake, Discard, KeptWish, Plan, Serving, Stay, Tier
 from rotation.problem import Problem
 from rotation.rules.checked import broken
@@ -264,10 +264,9 @@ def test_a_finish_at_two_temperatures_says_when_to_set_the_other() -> None:
     (finish,) = of.finishes
     of = replace(of, finishes=(replace(finish, stay=replace(finish.stay, turns=((4, 240),))),))
     assert one(page(house, of), "8:04").split(" ", 1)[1].strip() == "SET THE OVEN TO 240 (fan 220) for the 9 rolls."
-    (said,) = [
-        entry.description for entry in entries(house, of, "Home") if entry.summary == "Oven 220 (fan 200): 9 rolls"
-    ]
-    assert "\n8:04 set the oven to 240 (fan 220).\n" in said
+    (out,) = [out for out in of.take_outs if out.id == finish.take_out]
+    said = Instructions(house, of, {}).finish(out, of.finishes[0])
+    assert "8:04 set the oven to 240 (fan 220)." in said
 
 
 def test_an_oven_is_set_as_its_fan_wants() -> None:
