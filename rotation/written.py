@@ -64,7 +64,8 @@ def targets(home: Home) -> tuple[Target, ...]:
 def _target(home: Home, place: Written, name: str) -> Target:
     where = location(home, place, name)
     store = open_writable(place.stored_as, where, name, access(home, place, name))
-    digest = sha256(f"{place.stored_as} {where.rstrip('/')}".encode()).hexdigest()[:20]  # an address may be a secret
+    known_as = (place.path or where).rstrip("/")  # a path as written: the household's folder may be moved
+    digest = sha256(f"{place.stored_as} {known_as}".encode()).hexdigest()[:20]  # an address may be a secret
     person = place.person if isinstance(place, PersonEntries) else ""
     oven = (place.oven or home.settings.ovens[0].id) if isinstance(place, OvenEntries) else ""
     return Target(name, digest, store, person, oven)

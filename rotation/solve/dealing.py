@@ -239,6 +239,8 @@ class Dealer:
         for wish in self.problem.wishes:
             dropped = self.choices.dropped.get(wish.id)
             kept = dropped is None or not self.asked.values[dropped]
-            because = "" if kept else "no free hands, oven or room at that time, or another wish stands against it"
-            out.append(KeptWish(wish.id, kept, None, because))
+            because = "no free hands, oven or room at that time, or another wish stands against it"
+            if wish.kind != "fixed":
+                because = f"no meal would eat of it, {because}"
+            out.append(KeptWish(wish.id, kept, None, "" if kept else because))
         return out
