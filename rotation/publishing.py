@@ -12,13 +12,12 @@ from calendars.sync import Changes, Question
 from calendars.text import clean
 from rotation.asked import Meant
 from rotation.carried import Carried, from_text, to_text
-from rotation.entries import PRODUCT, Told, entries, of_oven, of_person
+from rotation.entries import PRODUCT, Explained, entries, of_oven, of_person
 from rotation.errors import BadInput, Mistake
 from rotation.household.reading import SETTINGS, Home
 from rotation.identity import christened, given_up, kinds
 from rotation.intake.wishes import OVERTAKEN
-from rotation.ledger import Ledger
-from rotation.ledger import Told as Record
+from rotation.ledger import Ledger, Told
 from rotation.ledger.journal import EntryJournal, places
 from rotation.problem import Problem
 from rotation.recipes import recipes
@@ -89,7 +88,7 @@ def propose(home: Home, now: datetime, answered: Collection[str] = (), *, forget
         _fits(understood.problem, carried, home)
         looks = [seen(ledger, target, home, now, answered) for target in known]
         unread = () if forget else tuple(_unread(ledger, home, looks, now))
-        carried = christened(carried, Record(ledger).states())
+        carried = christened(carried, Told(ledger).states())
         own, said = _own(home, understood.problem, carried)
         ahead, meant = [], [one.meant for one in own]
         for look in looks:
@@ -114,8 +113,10 @@ def publish(proposal: Proposal, now: datetime, *, forget: bool = False) -> tuple
     if proposal.unread or proposal.questions:
         raise BadInput(Mistake("publish", None, "", "the calendars were changed since the plan.", PLAN_AGAIN))
     home, carried = proposal.home, proposal.carried
+    for one in proposal.ahead:
+        one.target.make()
     with freezer(home, now) as ledger:
-        record, text, meant = Record(ledger), to_text(carried), meant_to_text(proposal.meant)
+        record, text, meant = Told(ledger), to_text(carried), meant_to_text(proposal.meant)
         if forget:
             record.record_wishes([replace(wish, over="forgotten") for wish in record.wishes(now)], now)
         _tick_off(ledger, home, [one.look for one in proposal.ahead], now)
@@ -145,7 +146,7 @@ def note_deleted(proposal: Proposal, now: datetime) -> tuple[str, ...]:
     with freezer(proposal.home, now) as ledger:
         edits = [edit for one in proposal.ahead for edit in one.look.edits]
         read = understand_edits(ledger, proposal.home, edits, now)
-        Record(ledger).record_wishes(read.asked, now)
+        Told(ledger).record_wishes(read.asked, now)
         return tuple(dict.fromkeys(wish.said for wish in read.asked))
 
 
@@ -184,7 +185,7 @@ def _fits(problem: Problem, carried: Carried, home: Home) -> None:
 def _unread(ledger: Ledger, home: Home, looks: Iterable[Seen], now: datetime) -> Iterator[str]:
     """Yield the wishes that no plan has taken in yet."""
     read = understand_edits(ledger, home, [edit for look in looks for edit in look.edits], now)
-    known = Record(ledger).last_words()
+    known = Told(ledger).last_words()
     for wish in read.asked:
         if wish.until > now and known.get(wish.id) not in (wish, replace(wish, over=OVERTAKEN)):
             yield wish.said
@@ -195,7 +196,7 @@ def _tick_off(ledger: Ledger, home: Home, looks: Iterable[Seen], now: datetime) 
     tick_off(ledger, read.ticked, now)
 
 
-def _own(home: Home, problem: Problem, carried: Carried) -> tuple[tuple[Told, ...], list[str]]:
+def _own(home: Home, problem: Problem, carried: Carried) -> tuple[tuple[Explained, ...], list[str]]:
     """Return the entries of bread's own calendar, and what to say of them."""
     settings = home.settings.entries
     told, joined = entries(
@@ -214,7 +215,7 @@ def _own(home: Home, problem: Problem, carried: Carried) -> tuple[tuple[Told, ..
     return _as_set(home, told), said
 
 
-def _other(home: Home, problem: Problem, carried: Carried, target: Target) -> tuple[Told, ...]:
+def _other(home: Home, problem: Problem, carried: Carried, target: Target) -> tuple[Explained, ...]:
     """Return the entries of a person's or an oven's calendar."""
     days, plan = home.settings.plan.publish_days, carried.plan
     if target.oven:
@@ -231,13 +232,13 @@ def _other(home: Home, problem: Problem, carried: Carried, target: Target) -> tu
     return _as_set(home, told)
 
 
-def _as_set(home: Home, told: Sequence[Told]) -> tuple[Told, ...]:
+def _as_set(home: Home, told: Sequence[Explained]) -> tuple[Explained, ...]:
     """Return the entries as the settings want all of them: blocking, or tasks."""
     set_ = home.settings.entries
     return tuple(replace(one, entry=replace(one.entry, transparent=not set_.blocking, task=set_.tasks)) for one in told)
 
 
-def _ahead(ledger: Ledger, home: Home, look: Seen, wanted: Sequence[Told], now: datetime) -> Ahead:
+def _ahead(ledger: Ledger, home: Home, look: Seen, wanted: Sequence[Explained], now: datetime) -> Ahead:
     changes = difference(
         EntryJournal(ledger, look.target.place, now).written(),
         look.held,

@@ -8,6 +8,7 @@ from datetime import datetime
 from functools import cache
 from hashlib import sha256
 from itertools import islice
+from pathlib import Path
 
 from pydantic import TypeAdapter
 
@@ -38,13 +39,30 @@ REMEMBERED = 60
 
 @dataclass(frozen=True)
 class Target:
-    """A calendar that is written. place: what tells it from others; person, oven: whose it is, "" for bread's own."""
+    """A calendar that is written.
+
+    place: what tells it from others; person, oven: whose it is, "" for bread's own; folder: where it is, if in files.
+    """
 
     name: str
     place: str
     store: Writable
     person: str = ""
     oven: str = ""
+    folder: Path | None = None
+
+    def make(self) -> None:
+        """Make the folder of a calendar that is to be written for the first time. Raises CalendarError."""
+        try:
+            if self.folder is not None:
+                self.folder.mkdir(exist_ok=True)
+        except OSError as error:
+            raise CalendarError(f"{self.folder} cannot be made: {error.strerror}") from error
+
+    @property
+    def new(self) -> bool:
+        """Whether it is a folder still to be made."""
+        return self.folder is not None and not self.folder.exists() and self.folder.parent.is_dir()
 
 
 def targets(home: Home) -> tuple[Target, ...]:
@@ -68,7 +86,7 @@ def _target(home: Home, place: Written, name: str) -> Target:
     digest = sha256(f"{place.stored_as} {known_as}".encode()).hexdigest()[:20]  # an address may be a secret
     person = place.person if isinstance(place, PersonEntries) else ""
     oven = (place.oven or home.settings.ovens[0].id) if isinstance(place, OvenEntries) else ""
-    return Target(name, digest, store, person, oven)
+    return Target(name, digest, store, person, oven, Path(where) if place.path else None)
 
 
 @dataclass(frozen=True)
@@ -95,7 +113,8 @@ def seen(ledger: Ledger, target: Target, home: Home, now: datetime, answered: Co
     """Look at a calendar, once what an earlier run left open in it is settled. Raises CalendarError."""
     journal = EntryJournal(ledger, target.place, now)
     recover(target.store, journal)
-    held, written = target.store.held(), journal.written()
+    written = journal.written()
+    held = () if target.new and not written else target.store.held()
     asked = doubts(written, held, now=now, zone=home.zone)
     wishes = Told(ledger).last_words().values()
     deleted = {wish.id.partition("/")[0] for wish in wishes if wish.kind.startswith("no ") and not wish.over}

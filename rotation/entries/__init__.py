@@ -11,13 +11,13 @@ from dataclasses import replace
 from datetime import date
 
 from calendars.writing import Entry
-from rotation.entries.told import FINISH_TO_START, PRODUCT, RINGS, Each, Told
+from rotation.entries.explained import FINISH_TO_START, PRODUCT, RINGS, Each, Explained
 from rotation.entries.writer import Writer
 from rotation.plan import Plan
 from rotation.problem import Problem
 from rotation.telling import shown
 
-__all__ = ["FINISH_TO_START", "PRODUCT", "Each", "Told", "entries", "of_oven", "of_person"]
+__all__ = ["FINISH_TO_START", "PRODUCT", "Each", "Explained", "entries", "of_oven", "of_person"]
 
 CLEAR_DAYS = 28
 """Days that are planned to the minute; those after them are a sketch."""
@@ -35,7 +35,7 @@ def entries(
     each: Each = "bake",
     a_week: int | None = None,
     alarms_a_day: int = 2,
-) -> tuple[tuple[Told, ...], int]:
+) -> tuple[tuple[Explained, ...], int]:
     """Return the entries of a calendar for bread alone, by start, and how many finishes went into their thaws.
 
     days: of the shown days only so many; of days that are only a sketch there are none. a_week: in seven days at most
@@ -51,13 +51,13 @@ def entries(
 
 def of_person(
     problem: Problem, plan: Plan, recipes: Recipes, person: str, *, days: int, alarms_a_day: int = 2
-) -> tuple[Told, ...]:
+) -> tuple[Explained, ...]:
     """Return an entry for each step of one person's hands, by start."""
     told = _sorted(Writer(problem, _within(problem, plan, days), recipes).hands_of(person))
     return tuple(_ringing(told, problem, alarms_a_day))
 
 
-def of_oven(problem: Problem, plan: Plan, oven: str, *, days: int) -> tuple[Told, ...]:
+def of_oven(problem: Problem, plan: Plan, oven: str, *, days: int) -> tuple[Explained, ...]:
     """Return the reservations of one oven, from switching on until all is out, by start. None rings."""
     return tuple(_sorted(Writer(problem, _within(problem, plan, days), {}).reservations(oven)))
 
@@ -68,18 +68,18 @@ def _within(problem: Problem, plan: Plan, days: int | None) -> Plan:
     return shown(replace(problem, shown_days=most), plan)
 
 
-def _sorted(told: Iterable[Told]) -> list[Told]:
+def _sorted(told: Iterable[Explained]) -> list[Explained]:
     return sorted(told, key=lambda one: (one.entry.start, one.entry.uid))
 
 
-def _most_a_week(problem: Problem, told: Sequence[Told]) -> int:
+def _most_a_week(problem: Problem, told: Sequence[Explained]) -> int:
     """Return the most entries that begin in one of the weeks counted from the first day."""
     first = problem.date_of(0)
     weeks = [(one.entry.start.astimezone(problem.zone).date() - first).days // 7 for one in told]
     return max((weeks.count(week) for week in weeks), default=0)
 
 
-def _ringing(told: Sequence[Told], problem: Problem, most: int) -> list[Told]:
+def _ringing(told: Sequence[Explained], problem: Problem, most: int) -> list[Explained]:
     """Return the entries with alarms: of each local day the most needed, at most `most`."""
     need = list(RINGS)
     wanted = sorted((need.index(kind), at, number) for number, one in enumerate(told) for kind, at in one.rings)

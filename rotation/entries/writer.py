@@ -9,7 +9,7 @@ from typing import Literal
 from calendars.text import clean
 from calendars.writing import Entry
 from rotation.asked import Meant
-from rotation.entries.told import FINISH_TO_START, RINGS, Each, Told
+from rotation.entries.explained import FINISH_TO_START, RINGS, Each, Explained
 from rotation.identity import uid
 from rotation.instructions import Instructions
 from rotation.plan import Bake, Finish, Plan, Stay, Step, TakeOut
@@ -31,7 +31,7 @@ class Writer:
         self._say = Instructions(problem, plan, recipes)
         self._outs = {out.id: out for out in plan.take_outs}
 
-    def bakes(self, each: Each) -> Iterator[Told]:
+    def bakes(self, each: Each) -> Iterator[Explained]:
         """Yield the entries of the bakes of which something before the end of the baking is still to be done."""
         for bake in self._plan.bakes:
             if bake.stay.start < 0:
@@ -43,7 +43,7 @@ class Writer:
             else:
                 yield from self._steps(bake)
 
-    def thaws(self, *, joined: bool = False) -> Iterator[Told]:
+    def thaws(self, *, joined: bool = False) -> Iterator[Explained]:
         """Yield the entries of thaws and finishes; joined: of each thaw and its finish as one."""
         finishes = {finish.take_out: finish for finish in self._plan.finishes}
         for out in self._plan.take_outs:
@@ -54,7 +54,7 @@ class Writer:
             if finish is not None and not joined:
                 yield self._finish(out, finish)
 
-    def hands_of(self, person: str) -> Iterator[Told]:
+    def hands_of(self, person: str) -> Iterator[Explained]:
         """Yield the steps one person does: of bakes, at the freezer, at the oven."""
         for bake in self._plan.bakes:
             yield from (self._step(bake, step, f" {person}") for step in _to_do(bake) if step.who == person)
@@ -65,7 +65,7 @@ class Writer:
             if person in (finish.who_in, finish.who_out):
                 yield self._finish(self._outs[finish.take_out], finish, suffix=f" {person}")
 
-    def reservations(self, oven: str) -> Iterator[Told]:
+    def reservations(self, oven: str) -> Iterator[Explained]:
         """Yield the stays of one oven that are still to come."""
         for bake in self._plan.bakes:
             if bake.stay.oven == oven and bake.stay.start >= 0:
@@ -77,7 +77,7 @@ class Writer:
 
     # bakes --------------------------------------------------------------------------------------------------------
 
-    def _whole(self, bake: Bake) -> Told:
+    def _whole(self, bake: Bake) -> Explained:
         """Return one entry from the first thing to do until all is out of the oven."""
         first, *_ = to_do = _to_do(bake)
         early = [step for step in to_do if self._problem.day_of(step.start) < bake.day]
@@ -94,7 +94,7 @@ class Writer:
         """Say whether two minutes are on different local days, so that the first alarm is no help at the second."""
         return self._problem.day_of(one) != self._problem.day_of(other)
 
-    def _parts(self, bake: Bake) -> Iterator[Told]:
+    def _parts(self, bake: Bake) -> Iterator[Explained]:
         """Yield what is done on days before the mix, the bake from the mix to the oven, and the baking."""
         before = [step for step in _to_do(bake) if step.name not in ("oven", "bag")]
         early = [step for step in before if self._problem.day_of(step.start) < bake.day]
@@ -116,7 +116,7 @@ class Writer:
             yield told
         yield self._baking(bake, last)
 
-    def _steps(self, bake: Bake) -> Iterator[Told]:
+    def _steps(self, bake: Bake) -> Iterator[Explained]:
         """Yield every step of hands up to the oven, the baking, and the bagging."""
         last: list[str] = []
         for step in _to_do(bake):
@@ -124,7 +124,7 @@ class Writer:
             last = [told.entry.uid]
             yield told
 
-    def _baking(self, bake: Bake, after: Iterable[str]) -> Told:
+    def _baking(self, bake: Bake, after: Iterable[str]) -> Explained:
         """Return what is done at the oven, from switching on until all is out."""
         stay = bake.stay
         oven = bake.step("oven")
@@ -133,7 +133,7 @@ class Writer:
         span = (max(stay.heat_from, 0), stay.end)
         return self._of_bake(bake, "oven", title, self._say.baking(bake), span, oven, rings, after, whole=True)
 
-    def _step(self, bake: Bake, step: Step, suffix: str, after: Iterable[str] = ()) -> Told:
+    def _step(self, bake: Bake, step: Step, suffix: str, after: Iterable[str] = ()) -> Explained:
         """Return one step of hands."""
         title = f"{_named(step)}: {self._say.loaves(bake)}"
         rings = [("feed", step.start)] if step.name == "feed" else []
@@ -154,7 +154,7 @@ class Writer:
         *,
         suffix: str = "",
         whole: bool = False,
-    ) -> Told:
+    ) -> Explained:
         mixed = bake.step("mix") or step
         mix = None if mixed.who is None else self._problem.instant(mixed.start)
         entry = self._entry(uid(bake.id, name + suffix), "bake", title, text, span, after)
@@ -164,7 +164,7 @@ class Writer:
 
     # thaws and finishes -------------------------------------------------------------------------------------------
 
-    def _thaw(self, out: TakeOut, finish: Finish | None, *, joined: bool = False, suffix: str = "") -> Told:
+    def _thaw(self, out: TakeOut, finish: Finish | None, *, joined: bool = False, suffix: str = "") -> Explained:
         """Return the trip to the freezer; joined: with its finish."""
         if finish is None:
             finish = next((finish for finish in self._plan.finishes if finish.take_out == out.id), None)
@@ -178,7 +178,7 @@ class Writer:
         entry = self._entry(uid(out.id, "thaw" + suffix), "thaw", title, dict.fromkeys(text), (out.at, end))
         return self._told(entry, self._meant_of(entry, out.id, "thaw", out, out.at), rings)
 
-    def _finish(self, out: TakeOut, finish: Finish, *, suffix: str = "") -> Told:
+    def _finish(self, out: TakeOut, finish: Finish, *, suffix: str = "") -> Explained:
         """Return the second stay in the oven, from switching on until it is out."""
         stay = finish.stay
         title, text = self._oven_title(stay, self._say.taken(out)), self._say.finish(out, finish)
@@ -194,7 +194,7 @@ class Writer:
 
     # ovens --------------------------------------------------------------------------------------------------------
 
-    def _reserved(self, of: Bake | Finish, stay: Stay, what: str, text: Iterable[str]) -> Told:
+    def _reserved(self, of: Bake | Finish, stay: Stay, what: str, text: Iterable[str]) -> Explained:
         span = (max(stay.heat_from, 0), stay.end)
         entry = self._entry(uid(stay.id, "stay"), "oven", self._oven_title(stay, what), text, span)
         entry = replace(entry, location=clean(self._problem.oven(stay.oven).name, 60))
@@ -217,9 +217,9 @@ class Writer:
         categories = ("Bread", kind.capitalize())
         return Entry(uid_, title, description, start, end, categories=categories, related=related)
 
-    def _told(self, entry: Entry, meant: Meant, rings: Iterable[tuple[str, int]]) -> Told:
+    def _told(self, entry: Entry, meant: Meant, rings: Iterable[tuple[str, int]]) -> Explained:
         ahead = {kind: round(before.total_seconds() / 60) for kind, before in RINGS.items()}
-        return Told(entry, meant, tuple((kind, at - ahead[kind]) for kind, at in rings if at >= ahead[kind]))
+        return Explained(entry, meant, tuple((kind, at - ahead[kind]) for kind, at in rings if at >= ahead[kind]))
 
 
 def _to_do(bake: Bake) -> list[Step]:

@@ -3,11 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from datetime import timedelta
 from zoneinfo import ZoneInfo
 
 from calendars.apply import Done
-from calendars.sync import Changes, Span, Write
+from calendars.sync import Changes, Edit, Span, Write
 from calendars.text import clean
+from rotation.problem import GRID
 from rotation.words import clock, count, date_words, listed, weekday
 
 MOST_LINES = 20
@@ -30,10 +32,20 @@ def ahead(name: str, changes: Changes, zone: ZoneInfo) -> Iterator[str]:
 
 def overruled(changes: Changes, zone: ZoneInfo) -> Iterator[str]:
     """Yield the edits of the family that the writes undo."""
-    titles = {write.uid: clean(write.title, 70) for write in changes.writes}
+    writes = {write.uid: write for write in changes.writes}
     for edit in changes.overruled:
-        was = f"you had put it at {_time(edit.now, zone)}" if edit.now else "you had deleted it"
-        yield f"  Against your change: {titles.get(edit.uid, 'an entry')}; {was}."
+        write = writes[edit.uid]
+        if not _as_good_as(write, edit, zone):
+            was = f"you had put it at {_time(edit.now, zone)}" if edit.now else "you had deleted it"
+            yield f"  Against your change: {clean(write.title, 70)}; {was}."
+
+
+def _as_good_as(write: Write, edit: Edit, zone: ZoneInfo) -> bool:
+    """Say whether a write keeps an edit but for the planning grid, the hour of a whole day, or its length."""
+    if write.now is None or edit.now is None:
+        return False
+    new, asked = write.now[0].astimezone(zone), edit.now[0].astimezone(zone)
+    return new.date() == asked.date() if edit.all_day else abs(new - asked) < timedelta(minutes=GRID)
 
 
 def became(name: str, done: Done) -> str:

@@ -184,11 +184,30 @@ def test_a_calendar_that_reads_as_empty_is_asked_about(
     assert kinds == ["no bake", "no finish", "no finish"]
 
 
-def test_a_calendar_that_is_not_there_says_so(publish: Run, home: Path) -> None:
-    (home / "calendars" / "bread").rmdir()
+def test_a_folder_is_made_the_first_time_and_missed_ever_after(publish: Run, home: Path) -> None:
+    folder = home / "calendars" / "bread"
+    folder.rmdir()
+    assert publish("--dry-run").out.startswith("Bread: 3 to add.")
+    assert not folder.exists()
+    assert publish("--yes").code == 0
+    assert len(family(home).uids()) == 3
+    shutil.rmtree(folder)
     ran = publish("--yes")
     assert ran.code == 2
     assert "bread: there is no such folder" in ran.err
+    assert not folder.exists(), "it may be a disk that is not there today"
+
+
+def test_an_edit_is_kept_to_the_planning_grid(rotation: Run, publish: Run, home: Path) -> None:
+    publish("--yes")
+    jo = family(home)
+    finish = jo.named("Oven")
+    jo.move(finish, "20270306T162200Z", "20270306T165500Z")
+    ran = rotation("plan", "--household", home, "--from", LATER)
+    assert "Kept: “Oven 220: 1 Country loaf” moved to Sat 6 Mar 17:22." in ran.out
+    ran = publish("--yes")
+    assert "Against your change" not in ran.out
+    assert jo.value(finish, "DTSTART") == "20270306T162000Z"
 
 
 def test_steps_go_to_a_person_and_reservations_to_the_oven(rotation: Run, made: Path, tmp_path: Path) -> None:

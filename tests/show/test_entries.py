@@ -5,13 +5,13 @@ from dataclasses import replace
 from datetime import timedelta
 
 from calendars.writing import Entry
-from rotation.entries import Each, Told, entries, of_oven, of_person
+from rotation.entries import Each, Explained, entries, of_oven, of_person
 from rotation.plan import Plan
 from rotation.problem import Problem
 from tests.show.sample import SAT, ZONE, at, begun, plan, problem
 
 
-def told(house: Problem | None = None, of: Plan | None = None, each: Each = "part") -> tuple[Told, ...]:
+def told(house: Problem | None = None, of: Plan | None = None, each: Each = "part") -> tuple[Explained, ...]:
     return entries(house or problem(), of or plan(), each=each)[0]
 
 

@@ -23,7 +23,7 @@ Each = Literal["bake", "part", "step"]
 
 
 @dataclass(frozen=True)
-class Told:
+class Explained:
     """An entry with what it means; rings: kinds and minutes of the alarms it may have."""
 
     entry: Entry
