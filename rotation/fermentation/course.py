@@ -118,6 +118,9 @@ def same_work(since: float, minutes: float, reference: Course, today: Course, ki
 
 
 def _checked(course: Course, kind: str) -> Culture:
+    """Return the culture. Raises OutsideRange for surroundings, or warmer dough, that its figures say nothing of."""
     for _, degc in course.around:
         culture = checked(degc, kind)
+    if course.start is not None and course.start > culture.to_degc:
+        checked(course.start, kind)
     return culture

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
 
-from rotation.fermentation import longest_retard
+from rotation.fermentation import CULTURES, longest_retard
 from rotation.household.breads import Bread
 from rotation.household.kitchen import Kitchen
 from rotation.household.mistakes import Wrong
@@ -20,7 +20,17 @@ def climate_wrong(kitchen: Kitchen, breads: Mapping[str, Bread | None]) -> Itera
             if process.in_box and kitchen.proof_box_degc is None:
                 wrong = f"{bread.name}, {process.called}: stands in a warm box, but the kitchen has none."
                 yield Wrong(("kitchen", "proof_box_degc"), wrong, _NAMED)
+            elif process.in_box and kitchen.proof_box_degc is not None:
+                yield from _box(kitchen.proof_box_degc, bread, process)
             yield from _retard(kitchen, bread, process)
+
+
+def _box(degc: float, bread: Bread, process: Process) -> Iterator[Wrong]:
+    culture = CULTURES[process.leaven]
+    if not culture.from_degc <= degc <= culture.to_degc:
+        wrong = f"how fast {culture.words} works at {degc:g} degC is not known ({bread.name}, {process.called})."
+        figures = f"Figures reach from {culture.from_degc:g} to {culture.to_degc:g}: write proof_box_degc = 26"
+        yield Wrong(("kitchen", "proof_box_degc"), wrong, figures)
 
 
 def _retard(kitchen: Kitchen, bread: Bread, process: Process) -> Iterator[Wrong]:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from itertools import pairwise
 
+from rotation.fermentation import CULTURES
 from rotation.household.lines import Path
 from rotation.household.mistakes import Wrong, closest, repeated
 from rotation.household.processes import Process, Span
@@ -22,10 +23,23 @@ def process_wrong(at: Path, process: Process) -> Iterator[Wrong]:
         yield from wrong or _span(where, process, span)
     for index, use in enumerate(process.uses):
         yield from _two_steps((*at, "uses", index), "since", use.since, "until", use.until, names)
+    yield from _warmth(at, process)
     if any(first >= second for first, second in pairwise(process.pieces)):
         yield Wrong(
             (*at, "pieces"), "sizes are not in rising order.", "Write each once, smallest first: pieces = [1, 2, 3]"
         )
+
+
+def _warmth(at: Path, process: Process) -> Iterator[Wrong]:
+    """Yield temperatures at which nobody knows how fast the leaven works, where times follow them."""
+    if not (any(stage.warm for stage in process.stages) or any(span.warm for span in process.spans)):
+        return
+    culture = CULTURES[process.leaven]
+    for name, degc in (("reference_degc", process.reference_degc), ("dough_degc", process.dough_degc)):
+        if degc is not None and not culture.from_degc <= degc <= culture.to_degc:
+            wrong = f"how fast {culture.words} works at {degc:g} degC is not known, so no time can follow from it."
+            figures = f"figures reach from {culture.from_degc:g} to {culture.to_degc:g}."
+            yield Wrong((*at, name), wrong, f"Write {name} = {24 if name == 'dough_degc' else 21}; {figures}")
 
 
 def _order(at: Path, names: list[str]) -> Iterator[Wrong]:

@@ -153,15 +153,14 @@ def _mass(mass: Mass, display: Display) -> Iterator[str]:
 
 def _water(notes: BenchNotes, display: Display) -> str:
     water = notes.water
-    said = f"Water {display.degrees(water.degc)} for a dough of {display.degrees(water.dough_degc)}."
-    if water.ice:
-        ice = f"{100 * water.ice:.0f} % of it as ice"
-        said = f"Water from the tap, {ice}, for a dough of {display.degrees(water.dough_degc)}."
-    elif notes.water_by_heat is not None and abs(notes.water_by_heat - water.degc) > 2:
-        said = f"{said[:-1]} by the bakers' rule; by the heat of each part {display.degrees(notes.water_by_heat)}."
+    warm = f"Water {display.degrees(water.degc)}" if not water.ice else "Water from the tap"
+    ice = f", {100 * water.ice:.0f} % of it as ice," if water.ice else ""
+    said = f"{warm}{ice} for a dough of {display.degrees(water.dough_degc)}"
     if abs(water.dough_degc - notes.dough_degc) > 0.5:
-        said += f" {display.degrees(notes.dough_degc)} cannot be had: allow for it."
-    return said
+        return f"{said}. {display.degrees(notes.dough_degc)} cannot be had: allow for it."
+    if not water.ice and notes.water_by_heat is not None and abs(notes.water_by_heat - water.degc) > 2:
+        return f"{said} by the bakers' rule; by the heat of each part {display.degrees(notes.water_by_heat)}."
+    return f"{said}."
 
 
 def _out(baked: Baked) -> Entry:

@@ -150,6 +150,8 @@ def test_one_wait_is_counted_once() -> None:
 
 @pytest.mark.parametrize(("file", "old", "new", "setting", "wrong"), [
     ("breads/country.toml", 'id = "day"', 'id = "day"\nin_box = true', "kitchen.proof_box_degc", "none"),
+    ("breads/country.toml", 'id = "day"', 'id = "day"\nreference_degc = 9', "processes.0.reference_degc", "at 9 degC"),
+    ("breads/country.toml", 'id = "day"', 'id = "day"\ndough_degc = 35', "processes.0.dough_degc", "at 35 degC"),
     ("breads/country.toml", "[480, 1440]", "[1800, 2000]", "kitchen.fridge_degc", "30 h is more than the 24 h"),
     ("breads/country.toml", "[480, 1440]", "[3000, 4000]", "kitchen.fridge_degc", "50 h is more than the 24 h"),
     ("household.toml", "room_degc = 20", "room_by_month = { may = 50 }", "kitchen.room_by_month.may", "most"),
@@ -160,8 +162,20 @@ def test_one_wait_is_counted_once() -> None:
 ])  # fmt: skip
 def test_a_warmth_that_makes_no_sense(tmp_path: Any, file: str, old: str, new: str, setting: str, wrong: str) -> None:
     """In one line with its place: the kitchen's, if both sides might be what is wrong."""
+    spoil(tmp_path, file, old, new, setting, wrong)
+
+
+def test_a_box_too_hot_for_a_starter(tmp_path: Any) -> None:
+    breads = BREAD.replace('id = "day"', 'id = "day"\nin_box = true')
+    spoil(
+        tmp_path, "household.toml", "room_degc = 20", "proof_box_degc = 42", "kitchen.proof_box_degc", "at 42", breads
+    )
+
+
+def spoil(tmp_path: Any, file: str, old: str, new: str, setting: str, wrong: str, bread: str = BREAD) -> None:
+    """Write a household with one thing wrong, and hold the message to its place."""
     cold = 'pieces = [1, 2]\nuses = [{ what = "fridge", since = "shape", until = "oven" }]'
-    texts = {"household.toml": SETTINGS, "breads/country.toml": BREAD.replace("pieces = [1, 2]", cold)}
+    texts = {"household.toml": SETTINGS, "breads/country.toml": bread.replace("pieces = [1, 2]", cold)}
     assert old in texts[file]
     (tmp_path / "breads").mkdir()
     for name, text in texts.items():

@@ -106,6 +106,8 @@ def test_cold_dough_in_a_warm_room_is_slower_than_the_room() -> None:
 def test_a_box_beyond_what_is_known_is_refused_whatever_the_dough_is() -> None:
     with pytest.raises(OutsideRange, match="44 degC is not known"):
         work(Course(((0.0, 44.0),), 24.0, 60.0), 60, "starter")
+    with pytest.raises(OutsideRange, match="38 degC is not known"):
+        work(Course(((0.0, 24.0),), 38.0, 60.0), 60, "starter")
 
 
 def test_a_larger_dough_lags_longer() -> None:
