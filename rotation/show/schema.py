@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
+from rotation.problem import FIXED
 from rotation.show.plan_json import SCHEMA
 
 Json = dict[str, Any]
@@ -211,7 +212,7 @@ def _things() -> Json:
         ),
         "wishes": _list(
             {
-                "kind": {"enum": ["fixed", "no bake", "no finish"]},
+                "kind": {"enum": [*FIXED, "no bake", "no finish", "no thaw"]},
                 "bread": ID,
                 "step": TEXT,
                 "at": TIME,

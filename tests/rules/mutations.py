@@ -246,4 +246,6 @@ MUTATIONS: tuple[Mutation, ...] = (
     _of("wishes", "said to be kept: a step", lambda: wished(at=at(SAT, 8, 30))),
     _of("wishes", "said to be kept: no bake", lambda: wished(kind="no bake", until=at(SAT, 9))),
     _of("wishes", "said to be kept: no finish", lambda: wished(kind="no finish", until=at(SAT, 10))),
+    _of("wishes", "said to be kept: a thaw", lambda: wished(kind="fixed thaw", at=at(SAT, 8, 30))),
+    _of("wishes", "said to be kept: a finish", lambda: wished(kind="fixed finish", at=at(SAT, 8, 30))),
 )
