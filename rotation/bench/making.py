@@ -24,7 +24,7 @@ from rotation.bench.outcomes import baked, ways
 from rotation.bench.timing import When, later, times
 from rotation.bench.weights import by_heat, masses, ripening
 from rotation.errors import BadInput, Mistake
-from rotation.fermentation import rise_percent
+from rotation.fermentation import COLDEST_AIM, fridge_equals, rise_percent
 from rotation.household import usual
 from rotation.household.bread_sense import ingredients
 from rotation.household.breads import Bread as Recipe
@@ -80,6 +80,8 @@ def bench(
     box = climate.box if way.in_box else None
     warm = room if box is None else box
     risen = rise_percent(warm) if way.leaven == "starter" and way.bulk_is_warm else None
+    fridge = climate.fridge[clock.dates.index(mix.astimezone(home.zone).date())]
+    cold_as = round(fridge_equals(COLDEST_AIM, grams, warm, fridge, warm, way.leaven)) if cold else 0
     cautions = keeping.cautions(recipe, covered, room)
     return BenchNotes(
         bread=recipe.name,
@@ -101,7 +103,9 @@ def bench(
         water=water_for(wanted, kitchen.friction_degc, kitchen.tap_degc, *others),
         water_by_heat=by_heat(weighed, wanted, room, kitchen.friction_degc / (len(others) + 1)),
         whole=tuple(Part(name, g, 100 * g / weighed.flour) for name, g in weighed.whole.items()),
-        steps=_steps(whens, mix, weighed, formula.inclusions_at, cold, cautions, ripening(formula, warm), risen),
+        steps=_steps(
+            whens, mix, weighed, formula.inclusions_at, cold, cautions, ripening(formula, warm), risen, cold_as
+        ),
         oven_degc=one.programme.degc,
         fan_lower_degc=oven.fan_lower_degc,
         vessel=covered,
@@ -153,6 +157,7 @@ def _steps(
     cautions: dict[str, str],
     ripe: dict[str, float],
     risen: float | None,
+    cold_as: int,
 ) -> tuple[Step, ...]:
     weigh_at = masses(weighed, [when.step for when in whens], inclusions_at, ripe)
     return tuple(
@@ -163,7 +168,7 @@ def _steps(
             latest=later(mix, when.latest),
             hands=when.hands,
             weigh=weigh_at.get(when.step, ()),
-            then_cold=when.step in cold,
+            cold_as=cold_as if when.step in cold else None,
             risen=risen if when.step == "shape" else None,
             caution=cautions.get(when.step, ""),
         )

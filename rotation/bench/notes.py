@@ -31,7 +31,8 @@ class Mass:
 class Step:
     """A step with its clock times. earliest and latest: what waits and spans allow, counted from the mix.
 
-    risen: per cent the dough has risen by then; None where that tells nothing.
+    risen: per cent the dough has risen by then; None where that tells nothing. cold_as: where the fridge follows, the
+    minutes in the room that do what the dough still does while it cools there; None elsewhere.
     """
 
     name: str
@@ -40,7 +41,7 @@ class Step:
     latest: datetime
     hands: int
     weigh: tuple[Mass, ...] = ()
-    then_cold: bool = False
+    cold_as: int | None = None
     risen: float | None = None
     caution: str = ""
 

@@ -123,7 +123,8 @@ def _step(notes: BenchNotes, step: Step, display: Display) -> Entry:
     name = "IN" if step.name == "oven" else clean(step.name, 40).upper()
     first = f"{name} ({count(step.hands, 'minute')}){_between(step)}"
     first += f" When up by {step.risen:.0f} %." if step.risen else ""
-    first += " Then into the fridge." if step.then_cold else ""
+    if step.cold_as is not None:
+        first += f" Then into the fridge; while it cools it goes on as for {step.cold_as} min in the warm."
     body = [line for mass in step.weigh for line in _mass(mass, display)]
     if step.name == "mix":
         body.append(_water(notes, display))

@@ -43,7 +43,7 @@ def test_bench_notes_for_a_screen(rotation: Run, home: Path) -> None:
     places = [ran.out.index(words) for words in order]
     assert places == sorted(places)
     for words in (
-        "Put 20 g of it back", "Water ", "When up by 50 %", "Then into the fridge", "core 96 to 97", "Golden, not dark",
+        "Put 20 g of it back", "Water ", "When up by 50 %", "Then into the fridge; while it cools", "core 96 to 97", "Golden, not dark",
         "wash hands", "Hot iron", "follow your local food-safety rules", "eat first from 4 Apr", "at the soonest",
         "On the list of the United States: wheat", "Same kitchen: milk (Small rolls and Tin loaf)",
     ):  # fmt: skip
@@ -72,7 +72,7 @@ def test_bench_notes_as_data(rotation: Run, home: Path) -> None:
     assert (said["pieces"], said["dough_grams"], said["hydration_percent"]) == (2, 1800, 74)
     assert said["steps"][1] | {"weigh": []} == {
         "name": "mix", "at": "2027-03-06T07:00:00+01:00", "earliest": "2027-03-06T07:00:00+01:00",
-        "latest": "2027-03-06T07:00:00+01:00", "hands": 15, "weigh": [], "then_cold": False, "risen": None,
+        "latest": "2027-03-06T07:00:00+01:00", "hands": 15, "weigh": [], "cold_as": None, "risen": None,
         "caution": said["steps"][1]["caution"],
     }  # fmt: skip
     assert {way["place"] for way in said["ways"]} == {"worktop", "fridge", ""}
