@@ -39,7 +39,7 @@ def stay_heats(
     open_until = grid.until(_complement(blocked, grid.minutes))
     now = np.arange(grid.minutes)
     watch = length + (oven.watch_after_vessel if vessel else oven.watch_after)
-    adults = grid.until(grid.problem.adults_inside)
+    adults = grid.until(grid.problem.watched)
     alone = (open_until >= now + length) & (adults >= now + watch)
     heat_up = oven.heat_up_vessel if vessel else oven.heat_up
     cold = np.zeros(grid.minutes, dtype=np.bool_)
@@ -54,7 +54,8 @@ def stay_heats(
         low = booking.end + max(oven.change(booking.temperature_degc, degc), heat_up if vessel else 0)
         high = min(booking.end + oven.hot_gap, grid.minutes - 1)
         if 0 <= booking.end < grid.minutes and low <= high:
-            free[low : high + 1] |= alone[low : high + 1] & (adults[booking.end] > now[low : high + 1])
+            still_on = (open_until[booking.end] >= now + length) & (adults[booking.end] >= now + watch)
+            free[low : high + 1] |= (alone & still_on)[low : high + 1]
         if booking.temperature_degc == degc and booking.places_left > 0:
             inside = (now >= booking.start) & (now + length <= booking.end) & (adults >= now + watch)
             free |= inside & ~_inside(oven.closed, now, length)

@@ -55,6 +55,11 @@ class Problem:
         """When at least one adult is in and awake."""
         return union(span for person in self.people if person.adult for span in person.inside)
 
+    @cached_property
+    def watched(self) -> Spans:
+        """When an adult is in and awake as far as is known: past the horizon nothing is, so a watch may reach there."""
+        return union((*self.adults_inside, (self.end, self.end + 1440)))
+
     def bread(self, id_: str) -> Bread:
         """Return the bread with this id."""
         return next(bread for bread in self.breads if bread.id == id_)

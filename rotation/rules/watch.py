@@ -21,7 +21,7 @@ def minutes(m: Minutes) -> None:
     for stay in m.stays:
         after = stay.oven.watch_after_vessel if stay.vessel else stay.oven.watch_after
         for heating in stay.heatings:
-            m.clock.among(stay.start, stay.starts(heating, m.problem.adults_inside, after), when=[heating.literal])
+            m.clock.among(stay.start, stay.starts(heating, m.problem.watched, after), when=[heating.literal])
 
 
 def check(problem: Problem, plan: Plan) -> Iterator[Broken]:
@@ -29,6 +29,6 @@ def check(problem: Problem, plan: Plan) -> Iterator[Broken]:
     for stay in facts.planned_stays(problem, plan):
         oven = problem.oven(stay.oven)
         until = stay.end + (oven.watch_after_vessel if stay.vessel else oven.watch_after)
-        if not covers(problem.adults_inside, stay.heat_from, min(until, problem.end)):
+        if not covers(problem.watched, stay.heat_from, until):
             span = f"{facts.when(problem, stay.heat_from)} to {facts.when(problem, until)}"
             yield Broken(NAME, stay.id, f"no adult is in and awake all through {span}")

@@ -4,6 +4,11 @@ from __future__ import annotations
 
 from dataclasses import replace
 
+import numpy as np
+import pytest
+
+from rotation.grid import Grid
+from rotation.hot import COLD, FREE, stay_heats
 from rotation.plan import Plan
 from rotation.problem import FRESH, Accept, Booking, Meal, Problem
 from rotation.solve import Limits
@@ -45,6 +50,36 @@ def test_the_oven_still_hot_from_the_roast_costs_no_heat_up() -> None:
     assert [bake.stay.heat for bake in plan.bakes] == ["after:roast"]
     assert 870 <= plan.bakes[0].stay.start <= 900
     assert dict(plan.terms)["heat_ups"] == 0
+
+
+def warm_starts(made: Problem) -> list[int]:
+    """Return the starts of a stay of rolls on a booking's heat."""
+    (oven,) = made.ovens
+    return [int(at) for at in np.flatnonzero(dict(stay_heats(Grid(made), oven, 220, False, 18, "bakes"))[FREE])]
+
+
+def test_no_heat_lasts_through_closed_hours_after_the_roast() -> None:
+    made = day(Booking("roast", 780, 870, 200, 0), meals=())
+    assert warm_starts(made) == list(range(872, 901))
+    shut = replace(made.ovens[0], closed=((875, 880),))
+    assert warm_starts(replace(made, ovens=(shut,))) == []
+
+
+def test_a_roast_whose_heat_nobody_watches_to_the_end_lends_none() -> None:
+    made = day(Booking("roast", 780, 870, 200, 0), meals=())
+    out = tuple(replace(person, inside=((390, 890), (895, 1380))) for person in made.people)
+    assert warm_starts(replace(made, people=out)) == []
+
+
+@pytest.mark.parametrize("inside", [0, 10])
+def test_a_watch_may_pass_the_end_of_what_is_planned(inside: int) -> None:
+    """The last finish of the last day is over at midnight less ten, the oven cold half an hour later."""
+    made = day(meals=())
+    at_home = tuple(replace(p, inside=((390, made.end - inside),), free=((390, made.end),)) for p in made.people)
+    made = replace(made, people=at_home)
+    (oven,) = made.ovens
+    heats = dict(stay_heats(Grid(made), oven, 220, False, 18, "finishes"))
+    assert bool(heats[COLD][made.end - 30]) == (inside == 0)
 
 
 def test_a_roast_of_unknown_temperature_lends_no_heat() -> None:
