@@ -111,8 +111,8 @@ class _Events:
             re.compile(rb"\nDTEND[;:](?:[^\n]*:)?(?:%b)" % b"|".join(_months_from(low))),
         )
         hinted = self._holding(match.start() for hint in hints for match in hint.finditer(self._upper))
-        first, last = _day_number(low), _day_number(high)
-        return {span for span in hinted if _near(self._upper[slice(*span)], first, last)} | self._without_date()
+        days = tuple(_day_number(day) for day in (low - _SHORT, low, high))
+        return {span for span in hinted if _near(self._upper[slice(*span)], *days)} | self._without_date()
 
     def _holding(self, places: Iterable[int]) -> set[Span]:
         """Return the events that hold any of these places; every byte is looked at once, whatever the places."""
@@ -179,8 +179,11 @@ def _months_from(first: datetime) -> Iterator[bytes]:
             yield f"{digits[:place]}[{int(digit) + 1}-9]".encode() + rb"\d" * (3 - place)
 
 
-def _near(body: bytes, low: int, high: int) -> bool:
-    """Return whether the event, its original place in its series, or a repetition can lie between the days."""
+def _near(body: bytes, before: int, low: int, high: int) -> bool:
+    """Return whether the event, its original place in its series, or a repetition can lie between `low` and `high`.
+
+    before: what starts earlier than that day and is not `_LONG` is over by `low`.
+    """
     if b"\nBEGIN:" in body:  # alarms have times of their own
         body = body[: body.index(b"\nBEGIN:")] + body[body.rfind(b"\nEND:") :]
     start, finish, original = (_first_date(pattern, body) for pattern in (_START, _FINISH, _ORIGINAL))
@@ -192,7 +195,7 @@ def _near(body: bytes, low: int, high: int) -> bool:
         return True  # let the parser say what is wrong with it
     if start <= high and _LONG.search(body):
         return True
-    return start <= high and max(start, finish or start) >= low
+    return start <= high and max(start, finish or start) >= (before if b"\nDURATION" in body else low)
 
 
 def _over(body: bytes, start: int | None, finish: int | None, low: int) -> bool:
