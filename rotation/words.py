@@ -8,6 +8,7 @@ from datetime import datetime
 from calendars.text import clean
 from rotation.plan import Plan, Stay
 from rotation.problem import Bread, Form, Meal, Oven, Problem
+from rotation.units import Display
 
 _DAYS = ("Monday", "Tuesday", "Wednesday", "Thursday", "Friday", "Saturday", "Sunday")
 _MONTHS = (
@@ -106,8 +107,11 @@ def contents(allergens: Iterable[str]) -> str:
 
 
 def oven_at(degc: int, oven: Oven) -> str:
-    """Return "220 (fan 200)", or "220" of an oven without a fan."""
-    return f"{degc} (fan {degc - oven.fan_lower_degc})" if oven.fan_lower_degc else str(degc)
+    """Return "220 (fan 200)", "220" of an oven without a fan, or "425 degF (fan 400)" where that is read."""
+    display = Display(temperature="degF" if oven.marked_degf else "degC")
+    unit = " degF" if oven.marked_degf else ""
+    fan = f" (fan {display.oven(degc - oven.fan_lower_degc)})" if oven.fan_lower_degc else ""
+    return f"{display.oven(degc)}{unit}{fan}"
 
 
 def event_words(event: str, oven: Oven) -> str:

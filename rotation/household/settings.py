@@ -97,7 +97,7 @@ class Entries(Written):
 
 
 class Shown(Settings):
-    """The units that bench notes and recipes are printed in; settings stay in grams and degC."""
+    """The units that recipes, bench notes and the heat of ovens are printed in; settings stay in grams and degC."""
 
     mass: MassUnit = "g"
     temperature: DegreeUnit = "degC"

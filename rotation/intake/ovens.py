@@ -47,6 +47,7 @@ def _oven(oven: given.Oven, household: Household, booked: tuple[Booking, ...], c
         closed=clock.clipped(union(clock.spans(partial(_closed_on, oven)), shut)),
         bookings=booked,
         fan_lower_degc=oven.fan_lower_degc if oven.fan else 0,
+        marked_degf=household.shown.temperature == "degF",
     )
 
 

@@ -60,6 +60,8 @@ class Oven:
     bookings: tuple[Booking, ...]
     fan_lower_degc: int = 20
     """How much lower it is set with its fan on; 0: it has none."""
+    marked_degf: bool = False
+    """Whether people read its heat in degF, at its marks; inside it is degC."""
 
     def change(self, from_degc: int, to_degc: int) -> int:
         """Return the minutes a hot oven needs from one temperature to another."""

@@ -183,8 +183,9 @@ def _near(at: datetime, near: datetime) -> str:
 
 
 def _oven(notes: BenchNotes, degc: int, display: Display) -> str:
+    unit = "" if display.temperature == "degC" else f" {display.temperature}"
     fan = f" (fan {display.oven(degc - notes.fan_lower_degc)})" if notes.fan_lower_degc else ""
-    return f"{display.oven(degc)}{'' if display.temperature == 'degC' else ' degF'}{fan}"
+    return f"{display.oven(degc)}{unit}{fan}"
 
 
 def _keeps(notes: BenchNotes) -> Iterator[str]:
