@@ -11,7 +11,7 @@ from calendars.canonical import says, uids
 from calendars.difference import Terms, decide
 from calendars.edits import edits_of
 from calendars.known import known
-from calendars.merge import unlike
+from calendars.merge import speaks_for
 from calendars.store import Busy, CalendarError, Changed, Held, Unsure, Writable
 from calendars.sync import Changes, Edit, Intent, Journal, Write, Written
 
@@ -117,7 +117,7 @@ def _was_made(intent: Intent, there: Held | None, record: Written | None) -> boo
         return True
     if there.etag == intent.etag or record is None:
         return False
-    return unlike(intent.ours, there.data, intent.uid) < unlike(record.data, there.data, intent.uid)
+    return speaks_for(record.data, intent.ours, there.data, intent.uid) > 0
 
 
 def _make(

@@ -56,14 +56,26 @@ def same_part(one: Piece, other: Piece, zone: ZoneInfo) -> bool:
     return merged(one, one, other, zone) == one
 
 
-def unlike(ours: bytes, there: bytes, uid: str) -> float:
-    """Return how far what is there is from one of our parts: 0 if it says the same, up to 1 for each property."""
-    one, other = main_of(parse(ours), uid), main_of(parse(there), uid)
-    if one is None or other is None:
-        return len(OURS)
-    times = span_of(one, ZoneInfo("UTC")) != span_of(other, ZoneInfo("UTC"))
-    likeness = (SequenceMatcher(None, one.text(name), other.text(name), False).ratio() for name in OURS)
-    return times + sum(1 - each for each in likeness)
+def speaks_for(old: bytes, new: bytes, there: bytes, uid: str) -> int:
+    """Return whether what is there was made of a new part of ours (above 0) or is still of the old one (below 0).
+
+    It may have been edited since: each property that we meant to change has a vote, if it says one or the other.
+    """
+    parts = [main_of(parse(data), uid) for data in (old, new, there)]
+    before, after, now = (part or Piece("") for part in parts)
+    spans = [span_of(part, ZoneInfo("UTC")) for part in (before, after, now)]
+    times = (spans[2] == spans[1]) - (spans[2] == spans[0])
+    return times + sum(_vote(before.text(name), after.text(name), now.text(name)) for name in OURS)
+
+
+def _vote(old: str, new: str, there: str) -> int:
+    """Return 1 if a text has the new one in it, -1 if the old one; of two that are in it the longer one counts."""
+    if old == new:
+        return 0
+    has_old, has_new = (text in there if text else not there for text in (old, new))
+    if has_old and has_new:
+        return 1 if len(new) > len(old) else -1
+    return has_new - has_old
 
 
 def noted(base: Piece, held: Piece) -> bool:

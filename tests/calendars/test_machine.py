@@ -72,11 +72,11 @@ class Publishing(RuleBasedStateMachine):
         self.run(())
 
     @rule(
-        plans=st.lists(st.tuples(PICKS, st.integers(0, 4), HOURS, TEXTS), max_size=3),
+        plans=st.lists(st.tuples(PICKS, st.integers(0, 4), HOURS, TEXTS), min_size=1, max_size=4),
         acts=st.lists(st.tuples(PICKS, st.integers(0, 9), HOURS), max_size=3),
-        faults=st.lists(st.tuples(st.integers(0, 6), st.sampled_from(Fault)), max_size=2),
-        dies=st.none() | st.tuples(st.integers(0, 9), st.booleans()),
-        meanwhile=st.none() | st.tuples(st.integers(0, 9), PICKS, st.integers(0, 9), HOURS),
+        faults=st.lists(st.tuples(st.integers(0, 4), st.sampled_from(Fault)), max_size=2),
+        dies=st.none() | st.tuples(st.integers(0, 5), st.booleans()),
+        meanwhile=st.none() | st.tuples(st.integers(0, 5), PICKS, st.integers(0, 9), HOURS),
         hours=st.integers(0, 8),
         rest=st.integers(0, 3),
     )

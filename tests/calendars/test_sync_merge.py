@@ -10,7 +10,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from calendars.content import Piece, main_of, parse, span_of, to_bytes
-from calendars.merge import merged, same_part, unlike
+from calendars.merge import merged, same_part, speaks_for
 from calendars.store import UnreadableCalendar
 from calendars.writing import Entry, to_resource
 from tests.calendars.family import NOW, PRODUCT, ZONE, entry, set_line
@@ -239,11 +239,31 @@ def test_parts_that_say_the_same() -> None:
     assert not same_part(one, piece(resource(replace(OURS, end=OURS.end + timedelta(1)))), ZONE)
 
 
-def test_how_unlike_two_are() -> None:
-    moved = resource(replace(OURS, start=NOW, end=NOW)).encode()
-    assert unlike(resource().encode(), resource().encode(), "a") == 0
-    assert unlike(resource().encode(), moved, "a") == 1
-    assert unlike(resource().encode(), moved.replace(b"UID:a\r\n", b"UID:b\r\n"), "a") > 5
+@pytest.mark.parametrize(
+    ("there", "made"),
+    [
+        (OURS, False),
+        (replace(OURS, summary="Two", description="New"), True),
+        (replace(OURS, summary="Two (Oma)", description="note"), True),
+        (replace(OURS, summary="Bread: a (Oma)", description="note"), False),
+        (replace(OURS, summary="Rolls", description="New\nnote"), True),
+        (replace(OURS, description=f"{OURS.description}\nnote"), False),
+    ],
+)
+def test_whether_an_edited_entry_was_made_of_the_old_part_or_of_the_new(there: Entry, made: bool) -> None:
+    new = replace(OURS, summary="Two", description="New")
+    moved = replace(there, start=NOW, end=NOW)
+    for each in (there, moved):
+        votes = speaks_for(resource().encode(), resource(new).encode(), resource(each).encode(), "a")
+        assert (votes > 0, votes < 0) == (made, not made)
+
+
+def test_the_longer_of_two_titles_that_are_there_counts() -> None:
+    old, new = (resource(replace(OURS, summary=title)).encode() for title in ("Bread", "Bread 39"))
+    for title, votes in (("Bread 39!", 1), ("Bread!", -1), ("Rolls", 0)):
+        there = resource(replace(OURS, summary=title)).encode()
+        assert speaks_for(old, new, there, "a") == votes
+        assert speaks_for(new, old, there, "a") == -votes
 
 
 class TestTree:
