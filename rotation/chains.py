@@ -188,8 +188,11 @@ class Chain(Stages):
         put_day = self.grid.days[np.minimum(np.arange(len(bag)) + least, len(bag) - 1)]
         freeze = min(t.freeze for t in frozen)
         on_grid = bag[::GRID]
-        low = -(-(out + cool) // GRID)
+        low = np.maximum(-(-(out + cool) // GRID), 0)
         high = (out + by) // GRID
+        if "oven" in self.done and not (range_min(on_grid, low, np.minimum(high, len(on_grid) - 1)) < INF).any():
+            able = np.flatnonzero(on_grid[low[0] :] < INF)[:1]  # late, and so as soon as can be
+            high = low + able if len(able) else high
         first = int(put_day[min(int(low[0] * GRID), len(bag) - 1)])
         last = int(put_day[min(int(high[-1] * GRID), len(bag) - 1)])
         rate = min(value for person in self.grid.may("bakes") for _, value in person.price)

@@ -2,18 +2,24 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 
 from rotation import facts
 from rotation.minutes import Minutes
 from rotation.plan import Bake, Plan
-from rotation.problem import TABLE, Problem
+from rotation.problem import TABLE, Bread, Problem, Process
 from rotation.rules.broken import Broken
 
 NAME = "cooled"
 
 COLD_WITHIN = 120
 """Minutes from the oven in which a filled bread is in the freezer's bag."""
+
+
+def longest_to_bag(bread: Bread, process: Process, pieces: Iterable[tuple[str, int]]) -> int:
+    """Return the longest minutes from out of the oven to the bag of what a bake freezes."""
+    most = min(process.treatment(id_).bag_by for id_, _ in pieces if id_ != TABLE)
+    return min(most, COLD_WITHIN) if bread.filled else most
 
 
 def minutes(m: Minutes) -> None:
@@ -24,8 +30,7 @@ def minutes(m: Minutes) -> None:
     for task in m.bakes:
         if task.frozen:
             frozen = [task.process.treatment(id_) for id_, _ in task.pieces if id_ != TABLE]
-            most = min(treatment.bag_by for treatment in frozen)
-            most = min(most, COLD_WITHIN) if task.bread.filled else most
+            most = longest_to_bag(task.bread, task.process, task.pieces)
             out, bag = m.starts[task.id, "oven"] + task.length, m.starts[task.id, "bag"]
             m.clock.between(max(treatment.cool for treatment in frozen), bag - out, None)
             if out.fixed:

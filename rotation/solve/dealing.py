@@ -9,6 +9,7 @@ from rotation.choices import Choices, Node
 from rotation.oven_turns import events
 from rotation.plan import Bake, Bought, Discard, Finish, KeptWish, Load, Plan, Serving, Stay, Step, TakeOut
 from rotation.problem import TABLE, Problem
+from rotation.rules.cooled import longest_to_bag
 from rotation.solve.timing import Timed
 from rotation.tasks import Asked, BakeTask, Task, WayTask
 
@@ -89,6 +90,10 @@ class Dealer:
                 last = task.turns[-1].start if wait.second == "oven" else 0
                 if self._at(task, wait.second) + last - since > wait.on(task.run.day)[1] and wait.second not in late:
                     late.append(wait.second)
+        if "oven" in done and "bag" not in done and task.frozen:
+            most = longest_to_bag(task.bread, task.process, task.pieces)
+            if self._at(task, "bag") - done["oven"][0] - task.length > most:
+                late.append("bag")
         return late
 
     def _stay(self, task: Task, oven_id: str, degc: int, vessel: bool, first: str) -> Stay:

@@ -7,7 +7,7 @@ from dataclasses import replace
 import pytest
 
 from rotation.plan import Plan
-from rotation.problem import Problem, UnderWay, Wish, union
+from rotation.problem import TABLE, Problem, UnderWay, Wish, union
 from rotation.solve import Limits
 from tests.solve.homes import DAY, at_home, home
 from tests.solve.test_plans import judged
@@ -129,6 +129,32 @@ def test_a_step_nobody_could_do_in_time_is_named_late_and_done_as_soon_as_can_be
     assert fold is not None
     free = sorted(-(-start // 5) * 5 for person in made.people for start, end in person.free if end - start >= 8)
     assert fold.start == free[0]
+
+
+@pytest.mark.parametrize(("out", "late"), [(-120, ()), (-600, ("bag",)), (-2000, ("bag",))])
+def test_what_came_out_of_the_oven_is_bagged_when_it_is_cold_or_as_soon_as_can_be(
+    out: int, late: tuple[str, ...]
+) -> None:
+    """Two hours to cool, ten until it is dry; somebody is free from half past seven on."""
+    made = small()
+    bread = made.bread("wheat")
+    frozen = tuple(replace(t, bag_by=600) for t in bread.process("night").treatments if t.id != TABLE)
+    bread = replace(bread, processes=(replace(bread.process("night"), treatments=frozen),))
+    into = out - 25
+    done = (
+        ("feed", into - 1500, into - 1495), ("mix", into - 1000, into - 985), ("fold 1", into - 950, into - 947),
+        ("fold 2", into - 915, into - 912), ("shape", into - 760, into - 748), ("oven", into, into + 3),
+    )  # fmt: skip
+    problem = replace(
+        made, breads=(bread,), meals=(), lots=(), under_way=(UnderWay("cooling", "wheat", "night", 1, done),)
+    )
+    plan = judged(problem, PROOF)
+    (bake,) = (bake for bake in plan.bakes if bake.under_way)
+    bag = bake.step("bag")
+    assert bag is not None
+    assert bake.late == late
+    free = min(-(-start // 5) * 5 for person in made.people for start, end in person.free if end - start >= 4)
+    assert bag.start == free if late else 0 <= bag.start - out <= 600
 
 
 def test_a_bake_already_in_the_oven_only_leaves_its_bag_to_do() -> None:
