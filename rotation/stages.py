@@ -72,15 +72,15 @@ class Stages:
         if priced != total and minutes:
             cost = np.where(cost < INF, cost // minutes * self.hands(name, priced), INF)
         times = np.arange(self.origin, self.origin + len(cost)) * GRID
+        if self.wish is not None and name == self.wish.step:
+            here = times == self.wish.at
+            cost = np.where(here, np.where(cost < INF, cost, self.hands(name, priced) * 1000), INF)
         if name == "mix":
             first, last = self.problem.midnights[max(self.day, 0)], self.problem.midnights[max(self.day, 0) + 1]
             cost[(times < first) | (times >= last)] = INF
             for wish in self.problem.wishes:
-                if wish.kind == "no bake" and wish.bread == self.bread.id and self.wish is None:
+                if wish.kind == "no bake" and wish.bread == self.bread.id:
                     cost[(times >= wish.at) & (times < wish.until)] = INF
-        if self.wish is not None and name == self.wish.step:
-            here = times == self.wish.at
-            cost = np.where(here, np.where(cost < INF, cost, self.hands(name, priced) * 1000), INF)
         return cost
 
     def to_oven(self, total: int, priced: int) -> Ints | None:

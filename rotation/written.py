@@ -23,7 +23,7 @@ from rotation.household.people import Written
 from rotation.household.reading import Home
 from rotation.household.settings import OvenEntries, PersonEntries
 from rotation.intake.sources import access, location
-from rotation.intake.wishes import Ticked, Understood, overtaken, taken_back, understood
+from rotation.intake.wishes import Ticked, Understood, overtaken, seconds, taken_back, understood
 from rotation.ledger import Ledger, Told
 from rotation.ledger.journal import EntryJournal
 from rotation.life import MOVES, State
@@ -183,11 +183,14 @@ def _taken_in(
     read = understand_edits(ledger, home, found, now)
     over = taken_back(told.wishes(now), found, there, last.number)
     new = {wish.id: wish for wish in (*told.wishes(now), *over, *read.asked)}
+    ended = seconds([wish for wish in new.values() if not wish.over], {wish.id for wish in read.asked})
+    new |= {wish.id: wish for wish in ended}
     new |= {wish.id: wish for wish in overtaken([wish for wish in new.values() if not wish.over])}
     asked = tuple(wish for wish in new.values() if not wish.over and wish.until > now)
     done = tick_off(ledger, read.ticked, now)
     ticks = [f"Done, as ticked off: “{clean(one.title, 80)}”." for one in done]
-    return TakenIn(asked, tuple(new.values()), (*said, *read.said, *ticks))
+    second = [f"{wish.said}: of one bread one hour is held, so that floats with the other you moved." for wish in ended]
+    return TakenIn(asked, tuple(new.values()), (*said, *read.said, *second, *ticks))
 
 
 def understand_edits(ledger: Ledger, home: Home, found: Sequence[Edit], now: datetime) -> Understood:

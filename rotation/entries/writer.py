@@ -159,7 +159,9 @@ class Writer:
         mix = None if mixed.who is None else self._problem.instant(mixed.start)
         entry = self._entry(uid(bake.id, name + suffix), "bake", title, text, span, after)
         at = self._problem.instant(step.start)
-        meant = Meant(entry.uid, bake.id, "bake", bake.bread, step.name, entry.start, at, mix, (), "", whole, title)
+        meant = Meant(
+            entry.uid, bake.id, "bake", bake.id, bake.bread, step.name, entry.start, at, mix, (), "", whole, title
+        )
         return self._told(entry, meant, rings)
 
     # thaws and finishes -------------------------------------------------------------------------------------------
@@ -190,7 +192,8 @@ class Writer:
     def _meant_of(self, entry: Entry, thing: str, kind: Literal["thaw", "finish"], out: TakeOut, at: int) -> Meant:
         feeds = tuple(self._problem.instant(meal.at) for meal, _ in meals_from(self._problem, self._plan, out.id))
         when, gives = self._problem.instant(at), self._problem.bread(out.bread).route(out.route).gives
-        return Meant(entry.uid, thing, kind, out.bread, "", entry.start, when, None, feeds, gives, True, entry.summary)
+        title = entry.summary
+        return Meant(entry.uid, thing, kind, out.id, out.bread, "", entry.start, when, None, feeds, gives, True, title)
 
     # ovens --------------------------------------------------------------------------------------------------------
 
@@ -198,9 +201,10 @@ class Writer:
         span = (max(stay.heat_from, 0), stay.end)
         entry = self._entry(uid(stay.id, "stay"), "oven", self._oven_title(stay, what), text, span)
         entry = replace(entry, location=clean(self._problem.oven(stay.oven).name, 60))
-        bread, step = (of.bread, "oven") if isinstance(of, Bake) else (self._outs[of.take_out].bread, "")
-        at = self._problem.instant(stay.start)
-        meant = Meant(entry.uid, of.id, "oven", bread, step, entry.start, at, None, (), "", False, entry.summary)
+        whole, bread, step = (of.id, of.bread, "oven") if isinstance(of, Bake) else (of.take_out, "", "")
+        bread = bread or self._outs[whole].bread
+        at, title = self._problem.instant(stay.start), entry.summary
+        meant = Meant(entry.uid, of.id, "oven", whole, bread, step, entry.start, at, None, (), "", False, title)
         return self._told(entry, meant, ())
 
     def _oven_title(self, stay: Stay, what: str) -> str:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
 from zoneinfo import ZoneInfo
@@ -12,14 +12,14 @@ from calendars.text import clean
 from rotation.asked import Asked, Meant
 from rotation.intake.notes import Notes
 from rotation.intake.time import Clock
-from rotation.problem import FINISHED, GRID, Wish
+from rotation.problem import FINISHED, FIXED, GRID, Wish
 
 AROUND = timedelta(hours=12)
 """A deleted bake is meant with all that would be mixed so near to it."""
 
 MINUTE = timedelta(minutes=1)
 
-TAKEN_BACK, OVERTAKEN = "taken back", "another bake was moved there"
+TAKEN_BACK, OVERTAKEN, SECOND = "taken back", "another bake was moved there", "another step of it is held"
 """Why a wish is over before its time."""
 
 
@@ -84,8 +84,9 @@ def _fixed(edit: Edit, of: Meant, zone: ZoneInfo) -> Asked:
         change = f"made {minutes} min long, so it stays at {_when(start, zone)}"
     said = f"“{clean(of.title, 80)}” {change}"
     return Asked(
-        id=edit.uid, thing=of.thing, kind=kind, bread=of.bread, step=of.step, since=at, until=at + MINUTE, said=said
-    )
+        id=edit.uid, thing=of.thing, belongs=of.belongs, kind=kind, bread=of.bread, step=of.step, since=at,
+        until=at + MINUTE, said=said,
+    )  # fmt: skip
 
 
 def _none(of: Meant, zone: ZoneInfo) -> Iterator[Asked]:
@@ -93,15 +94,16 @@ def _none(of: Meant, zone: ZoneInfo) -> Iterator[Asked]:
     said = f"“{clean(of.title, 80)}” of {_when(of.start, zone)} deleted"
     if of.kind == "bake" and of.mix is not None:
         yield Asked(
-            id=of.uid, thing=of.thing, kind="no bake", bread=of.bread, step="", since=of.mix - AROUND,
-            until=of.mix + AROUND, said=said,
+            id=of.uid, thing=of.thing, belongs=of.belongs, kind="no bake", bread=of.bread, step="",
+            since=of.mix - AROUND, until=of.mix + AROUND, said=said,
         )  # fmt: skip
     kind = "no finish" if of.gives == FINISHED else "no thaw"
     for number, meal in enumerate(of.feeds if of.kind in ("thaw", "finish") else ()):
         id_ = of.uid if not number else f"{of.uid}/{number}"
         yield Asked(
-            id=id_, thing=of.thing, kind=kind, bread=of.bread, step="", since=meal, until=meal + MINUTE, said=said
-        )
+            id=id_, thing=of.thing, belongs=of.belongs, kind=kind, bread=of.bread, step="", since=meal,
+            until=meal + MINUTE, said=said,
+        )  # fmt: skip
 
 
 def _restored(of: Meant, zone: ZoneInfo) -> str:
@@ -137,6 +139,18 @@ def overtaken(asked: Sequence[Asked]) -> tuple[Asked, ...]:
         if wish.kind == "no bake"
         and any(one.bread == wish.bread and wish.since <= one.since < wish.until for one in moved)
     )
+
+
+def seconds(asked: Sequence[Asked], new: Collection[str]) -> tuple[Asked, ...]:
+    """Return the wishes, ended, that hold a second hour of one bake, or of one thaw and its finish: the rest floats.
+
+    new: ids of the wishes just read; they count before older ones, and of several the oven's, else the first in time.
+    """
+    held: dict[str, Asked] = {}
+    fixed = [wish for wish in asked if wish.kind in FIXED]
+    for wish in sorted(fixed, key=lambda wish: (wish.id not in new, wish.kind != "fixed finish", wish.since, wish.id)):
+        held.setdefault(wish.belongs, wish)
+    return tuple(replace(wish, over=SECOND) for wish in fixed if held[wish.belongs] is not wish)
 
 
 def wishes(asked: Iterable[Asked], clock: Clock, breads: Iterable[str], notes: Notes) -> tuple[Wish, ...]:

@@ -61,7 +61,8 @@ MIGRATIONS: Sequence[Migration] = (
         "CREATE INDEX entry_by_uid ON entry (calendar, uid, seq)",
         """CREATE TABLE wish (
             seq INTEGER PRIMARY KEY AUTOINCREMENT, id TEXT NOT NULL, thing TEXT NOT NULL REFERENCES thing (id),
-            kind TEXT NOT NULL, bread TEXT NOT NULL, step TEXT NOT NULL, since TEXT NOT NULL, until TEXT NOT NULL,
+            belongs TEXT NOT NULL, kind TEXT NOT NULL, bread TEXT NOT NULL, step TEXT NOT NULL,
+            since TEXT NOT NULL, until TEXT NOT NULL,
             said TEXT NOT NULL, over TEXT NOT NULL, at TEXT NOT NULL,
             publication INTEGER NOT NULL REFERENCES publication (seq))""",
         *(

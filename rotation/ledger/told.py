@@ -117,11 +117,11 @@ def record_wish(connection: sqlite3.Connection, wish: Asked, when: str) -> None:
     last = connection.execute("SELECT * FROM wish WHERE id = ? ORDER BY seq DESC LIMIT 1", (wish.id,)).fetchone()
     if last is not None and _asked(last) == wish:
         return
-    values = (wish.id, wish.thing, wish.kind, wish.bread, wish.step, wish.since.isoformat(), wish.until.isoformat())
+    what = (wish.id, wish.thing, wish.belongs, wish.kind, wish.bread, wish.step)
     connection.execute(
-        """INSERT INTO wish (id, thing, kind, bread, step, since, until, said, over, at, publication)
-        VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?, (SELECT MAX(seq) FROM publication))""",
-        (*values, wish.said, wish.over, when),
+        """INSERT INTO wish (id, thing, belongs, kind, bread, step, since, until, said, over, at, publication)
+        VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, (SELECT MAX(seq) FROM publication))""",
+        (*what, wish.since.isoformat(), wish.until.isoformat(), wish.said, wish.over, when),
     )
 
 
@@ -129,6 +129,7 @@ def _asked(row: sqlite3.Row) -> Asked:
     return Asked(
         id=row["id"],
         thing=row["thing"],
+        belongs=row["belongs"],
         kind=row["kind"],
         bread=row["bread"],
         step=row["step"],

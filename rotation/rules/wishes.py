@@ -43,8 +43,7 @@ def minutes(m: Minutes) -> None:
         for task in m.bakes:
             if task.run.wish == wish.id and wish.step not in m.done(task):
                 m.clock.between(wish.at, m.starts[task.id, wish.step], wish.at)
-            forbids = wish.kind == "no bake" and wish.bread == task.bread.id and task.run.wish is None
-            if forbids and "mix" not in m.done(task):
+            if wish.kind == "no bake" and wish.bread == task.bread.id and "mix" not in m.done(task):
                 allowed = complement(((wish.at, wish.until),), 0, m.never)
                 m.clock.among(m.starts[task.id, "mix"], allowed)
 

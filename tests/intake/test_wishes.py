@@ -12,7 +12,7 @@ from calendars.sync import Edit, EditKind
 from rotation.asked import Asked, Meant
 from rotation.intake.notes import Notes
 from rotation.intake.time import Clock
-from rotation.intake.wishes import OVERTAKEN, TAKEN_BACK, overtaken, taken_back, understood, wishes
+from rotation.intake.wishes import OVERTAKEN, SECOND, TAKEN_BACK, overtaken, seconds, taken_back, understood, wishes
 
 ZONE = ZoneInfo("Europe/Berlin")
 NOW = datetime(2027, 3, 5, 17, tzinfo=UTC)
@@ -20,8 +20,8 @@ START = datetime(2027, 3, 6, 8, tzinfo=UTC)
 HOUR, MINUTE = timedelta(hours=1), timedelta(minutes=1)
 WAS = (START, START + HOUR)
 
-BAKE = Meant("b-bake", "b", "bake", "rye", "mix", START, START, START, (), "", True, "Bread: 2 rye (Jo)")
-THAW = Meant("t-thaw", "t", "thaw", "rye", "", START, START, None, (START + 4 * HOUR, START + 9 * HOUR), "thawed", True, "Bread out: 1 rye")  # fmt: skip # noqa: E501
+BAKE = Meant("b-bake", "b", "bake", "b", "rye", "mix", START, START, START, (), "", True, "Bread: 2 rye (Jo)")
+THAW = Meant("t-thaw", "t", "thaw", "t", "rye", "", START, START, None, (START + 4 * HOUR, START + 9 * HOUR), "thawed", True, "Bread out: 1 rye")  # fmt: skip # noqa: E501
 FINISH = replace(THAW, uid="f-finish", thing="f", kind="finish", at=START + 15 * MINUTE, gives="finished", title="Oven 220: 1 rye")  # fmt: skip # noqa: E501
 OVEN = replace(BAKE, uid="o-stay", kind="oven", step="oven", mix=None, whole=False, title="Oven 230: 2 rye")
 MEANT = {one.uid: one for one in (BAKE, THAW, FINISH, OVEN)}
@@ -118,6 +118,17 @@ def test_a_bake_moved_into_hours_without_bakes_ends_that_wish() -> None:
     assert (over.id, over.over) == (none.id, OVERTAKEN)
     assert overtaken([none, replace(moved, bread="tin")]) == ()
     assert overtaken([none, replace(moved, since=START + 13 * HOUR)]) == ()
+
+
+def test_of_one_bread_one_hour_is_held() -> None:
+    """Whoever drags a thaw and its finish by an hour each wants one loaf, not two."""
+    thaw, finish = asked(edit(THAW, "moved", to(1)), edit(FINISH, "moved", to(2)))
+    (over,) = seconds([thaw, finish], [thaw.id, finish.id])
+    assert (over.id, over.over) == (thaw.id, SECOND), "the oven's hour is the one that is seen"
+    assert [one.id for one in seconds([thaw, finish], [thaw.id])] == [finish.id], "the newest counts"
+    feed, shape = asked(edit(BAKE, "moved", to(-2)), edit(replace(OVEN, step="shape"), "moved", to(5)))
+    assert [one.id for one in seconds([shape, feed], [])] == [shape.id]
+    assert seconds([feed, replace(shape, belongs="another")], []) == ()
 
 
 def test_only_what_a_plan_can_keep_is_asked_of_it() -> None:

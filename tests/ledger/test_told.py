@@ -29,7 +29,8 @@ def published(told, now, things=THINGS, plan='{"n": 1}'):
 
 def wish(now, **changes):
     values = {
-        "id": "a-bake", "thing": "a", "kind": "fixed", "bread": "tin", "step": "mix", "since": now + timedelta(hours=5),
+        "id": "a-bake", "thing": "a", "belongs": "a", "kind": "fixed", "bread": "tin", "step": "mix",
+        "since": now + timedelta(hours=5),
         "until": now + timedelta(hours=5, minutes=1), "said": "moved to 22:30",
     }  # fmt: skip
     return Asked(**(values | changes))

@@ -76,11 +76,10 @@ def test_what_cannot_be_kept_is_said_and_what_is_put_back_is_forgotten(rotation:
     finish = jo.named("Oven")
     jo.move(finish, "20270306T174500Z", "20270306T181800Z")
     printed = " ".join(plan(rotation, home).split())
-    for moved in ("“Bread out: 1 Country loaf” moved to Sat 6 Mar 18:30", "“Oven 220: 1 Country loaf” moved to"):
-        assert f"Not possible: {moved}" in printed
-    assert "no meal would eat of it" in printed
-    assert wishes(home) == [("fixed thaw", ""), ("fixed finish", "")]
+    assert "Not possible: “Oven 220: 1 Country loaf” moved to Sat 6 Mar 18:45: no meal would eat of it" in printed
+    assert "“Bread out: 1 Country loaf” moved to Sat 6 Mar 18:30: of one bread one hour is held" in printed
+    assert sorted(wishes(home)) == [("fixed finish", ""), ("fixed thaw", "another step of it is held")]
     jo.move(thaw, "20270306T064500Z", "20270306T064700Z")
     jo.move(finish, "20270306T163000Z", "20270306T170300Z")
     assert "WISHES" not in plan(rotation, home)
-    assert wishes(home) == [("fixed thaw", "taken back"), ("fixed finish", "taken back")]
+    assert sorted(wishes(home)) == [("fixed finish", "taken back"), ("fixed thaw", "another step of it is held")]

@@ -55,6 +55,12 @@ def test_a_wish_that_cannot_be_is_dropped_and_the_rest_planned() -> None:
     assert plan.total == without.total
 
 
+def test_a_bake_moved_to_where_none_is_wanted_is_dropped() -> None:
+    none = Wish("none", "no bake", "wheat", TUESDAY - 60, TUESDAY + 60)
+    plan = judged(small(none, Wish("moved", "fixed", "wheat", TUESDAY, TUESDAY + 1, step="mix")), Limits())
+    assert [(answer.wish, answer.kept) for answer in plan.wishes] == [("none", True), ("moved", False)]
+
+
 def test_no_bake_where_the_family_wants_none() -> None:
     free = judged(small(), PROOF)
     assert free.bakes
