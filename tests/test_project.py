@@ -80,13 +80,23 @@ def test_nothing_names_a_place_on_one_machine() -> None:
     assert named == []
 
 
-def test_the_clock_is_read_in_one_place() -> None:
-    def reads(path: Path) -> bool:
-        calls = (node.func for node in ast.walk(ast.parse(path.read_bytes())) if isinstance(node, ast.Call))
-        names = {call.attr for call in calls if isinstance(call, ast.Attribute)}
-        return bool(names & {"now", "utcnow", "today", "monotonic", "perf_counter", "time_ns"})
+def test_the_clock_is_read_only_where_a_program_begins() -> None:
+    wall = callers({"now", "utcnow", "today", "time_ns"})
+    assert wall == ["calendars/__main__.py", "rotation/commands/options.py"]
 
-    assert [path.relative_to(ROOT).as_posix() for path in modules() if reads(path)] == ["rotation/commands/options.py"]
+
+def test_only_what_speaks_to_a_server_measures_how_long_it_takes() -> None:
+    assert set(callers({"monotonic", "perf_counter"})) <= {"calendars/fetch.py", "calendars/dav_line.py"}
+
+
+def callers(names: set[str]) -> list[str]:
+    """Return the modules that call a method or function of one of these names."""
+
+    def calls(path: Path) -> bool:
+        called = (node.func for node in ast.walk(ast.parse(path.read_bytes())) if isinstance(node, ast.Call))
+        return bool(names & {call.attr for call in called if isinstance(call, ast.Attribute)})
+
+    return sorted(path.relative_to(ROOT).as_posix() for path in modules() if calls(path))
 
 
 def test_commands_are_those_of_the_readme() -> None:
