@@ -2,7 +2,7 @@
 
 Sent once, under a condition. Believed made if the server says 201 or 204 (RFC 9110, 9.3.4); after every other answer,
 and after none, the resource is looked at: what is there decides. Where that cannot be seen either, a clear no (3xx,
-4xx) is believed, and everything else is `Unsure`.
+4xx, come back at a time given) is believed, and everything else is `Unsure`.
 """
 
 from __future__ import annotations
@@ -73,7 +73,7 @@ def _sent(line: Line, method: str, url: str, data: bytes, headers: dict[str, str
         if not lost.sent:
             raise CalendarError(f"{line.place} cannot be written: {lost}") from None
         return lost
-    if said.status == 429 or (said.status == 503 and "Retry-After" in said.headers):
+    if said.status == 429:
         raise line.refusal(said, doing="written")
     return said
 
@@ -103,9 +103,16 @@ def _looked(store: Writable, line: Line, resource: str, said: Answer | NoReply) 
     try:
         return store.get(resource)
     except CalendarError as error:
-        if isinstance(said, Answer) and 300 <= said.status < 500 and said.status != 408:
+        if isinstance(said, Answer) and _is_clear_no(said):
             raise _not_made(line, said) from None
         raise Unsure(f"{line.place}: whether an entry was written is not known: {error}") from None
+
+
+def _is_clear_no(said: Answer) -> bool:
+    """Whether an answer alone says that nothing was written: refused, elsewhere, or not now but at a time given."""
+    if said.status == 503:
+        return "Retry-After" in said.headers
+    return 300 <= said.status < 500 and said.status != 408
 
 
 def _not_made(line: Line, said: Answer | NoReply) -> CalendarError:

@@ -88,7 +88,11 @@ WRITES = {
     "423": Case(Fault(status=423), Busy),
     "429": Case(Fault(status=429, headers={"Retry-After": "17"}), Busy),
     "503 with a time": Case(Fault(status=503, headers={"Retry-After": "17"}), Busy),
+    "503 with a time for everything": Case(
+        Fault(status=503, headers={"Retry-After": "17"}), Busy, Fault(status=503, headers={"Retry-After": "17"})
+    ),
     "503": Case(Fault(status=503), Busy),
+    "503 for everything": Case(Fault(status=503), Unsure, Fault(status=503)),
     "stored but 503": Case(Fault(forward=True, status=503), None),
     "507": Case(Fault(status=507), Refused),
     "a web page with 200": Case(Fault(status=200, headers=PAGE, body=HTML), CalendarError),
