@@ -99,6 +99,11 @@ class Family:
         self._edit(uid, r"(?m)^DTSTART[^\r\n]*", f"DTSTART:{start}")
         self._edit(uid, r"(?m)^(DTEND|DUE)[^\r\n]*", rf"\1:{end}")
 
+    def all_day(self, uid: str, first: str, after: str) -> None:
+        """Drop an entry on whole days, as "20270306"."""
+        self._edit(uid, r"(?m)^DTSTART[^\r\n]*", f"DTSTART;VALUE=DATE:{first}")
+        self._edit(uid, r"(?m)^DTEND[^\r\n]*", f"DTEND;VALUE=DATE:{after}")
+
     def tick(self, uid: str) -> None:
         """Put a check mark before the title."""
         self._edit(uid, r"(?m)^SUMMARY:", "SUMMARY:✓ ")
