@@ -39,7 +39,10 @@ from rotation.intake.time import Clock
 from rotation.problem import Process
 
 DAYS = 4
-"""Local days looked at: no bake that begins now is mixed later."""
+"""Local days whose warmth the loaves may meet."""
+
+LONGEST = 16
+"""Local days looked at; one step may wait for two weeks. Later days are taken to be as warm as the last."""
 
 
 def bench(
@@ -65,22 +68,22 @@ def bench(
     formula, kitchen = usual.formula(recipe, way), home.settings.kitchen
     pieces, grams = scaled(amount or Amount("pieces", way.pieces[0]), recipe, formula)
     weighed = weigh(formula, pieces, grams, recipe.process_loss_percent)
-    clock, notes = Clock.of(at or now, home.zone, DAYS), Notes()
+    clock, notes = Clock.of(at or now, home.zone, LONGEST), Notes()
     climate = Climate.of(home.settings, clock)
     made = understood(bread, recipe, home.settings, frozenset(contents.all), climate, clock, notes)
     one = made.process(way.id)
     cold = way.cold_minutes
     mix, whens = _timed(one, pieces, clock, at, cold)
-    room = climate.room[clock.dates.index(mix.astimezone(home.zone).date())]
-    oven = ovens(home.settings, {}, clock, Notes())[0]
+    room = climate.room[_day(clock, mix)]
     load = later(mix, whens[-1].at)
     covered = one.programme.covered > 0
+    oven = next(each for each in ovens(home.settings, {}, clock, Notes()) if each.vessels or not covered)
     wanted = way.reference_degc if way.dough_degc is None else way.dough_degc
     others = (room, room, room) if weighed.prefermented else (room, room)
     box = climate.box if way.in_box else None
     warm = room if box is None else box
     risen = rise_percent(warm) if way.leaven == "starter" and way.bulk_is_warm else None
-    fridge = climate.fridge[clock.dates.index(mix.astimezone(home.zone).date())]
+    fridge = climate.fridge[_day(clock, mix)]
     cold_as = round(fridge_equals(COLDEST_AIM, grams, warm, fridge, warm, way.leaven)) if cold else 0
     cautions = keeping.cautions(recipe, covered, room)
     return BenchNotes(
@@ -140,8 +143,13 @@ def _timed(
     if at is not None:
         return at, times(process, pieces, 0, _minute(at), cold)
     first = clock.local(-times(process, pieces, 0, 0, cold)[0].at)
-    whens = times(process, pieces, clock.dates.index(first.date()), _minute(first), cold)
+    whens = times(process, pieces, _day(clock, first), _minute(first), cold)
     return clock.local(-whens[0].at), whens
+
+
+def _day(clock: Clock, at: datetime) -> int:
+    """Return the index of a moment's local day, that of the last for all later ones."""
+    return min((at.astimezone(clock.zone).date() - clock.first).days, clock.days - 1)
 
 
 def _minute(at: datetime) -> int:

@@ -182,6 +182,24 @@ def test_what_cannot_be_baked_is_refused(bread: str, more: dict[str, Any], said:
     assert said in str(bad.value)
 
 
+def test_the_first_oven_that_has_a_pot_is_meant() -> None:
+    (oven,) = HOME.settings.ovens
+    bare, other = (oven.model_copy(update={"id": id_, "vessels": pots}) for id_, pots in (("bare", 0), ("other", 1)))
+    home = replace(HOME, settings=HOME.settings.model_copy(update={"ovens": (bare, other)}))
+    assert made(home=home).vessel
+    assert not made("tin", home=home).vessel
+
+
+def test_a_starter_fed_for_days_is_mixed_days_later() -> None:
+    processes = [each.model_dump(mode="json", exclude_defaults=True) for each in HOME.breads["country"].processes]
+    processes[0]["stages"][0] |= {"then_minutes": [14_000, 20_160], "warm": False}
+    notes = made(home=changed(processes=processes[:1]), at=None)
+    assert notes.steps[0].at == AT
+    assert notes.steps[1].at - AT > timedelta(days=9)
+    processes[0]["stages"].insert(0, {"name": "wake", "hands_minutes": 2, "then_minutes": [20_000, 20_160]})
+    assert made(home=changed(processes=processes[:1]), at=None).steps[2].at - AT > timedelta(days=23)
+
+
 def test_in_the_warm_box_all_is_told_of_the_box() -> None:
     processes = [each.model_dump(mode="json", exclude_defaults=True) for each in HOME.breads["country"].processes]
     warm = changed(processes=[processes[0] | {"in_box": True}])
