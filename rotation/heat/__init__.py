@@ -2,7 +2,7 @@
 
     asked.py      what is asked of one bread, and what is answered
     cache.py      the answers kept, so that nobody waits for them twice
-    answering.py  the cases of one bread, and what was measured of them
+    answering.py  one bread's answer: waits.py has its cases, measuring.py what a thermometer corrects
     cases.py      one case: its course, and its range
     soft.py       figures and the ends they lie between
     shape.py      loaves; mesh.py cuts them into pieces

@@ -33,7 +33,7 @@ class Fineness:
     tolerance: float = TOLERANCE
 
 
-FINE, COARSE = Fineness(20, 8), Fineness(8, 3, 10 * TOLERANCE)
+FINE, COARSE = Fineness(20, 8), Fineness(8, 3, 8 * TOLERANCE)
 
 
 @dataclass(frozen=True)

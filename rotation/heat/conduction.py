@@ -19,8 +19,8 @@ from numpy.typing import NDArray
 from rotation.heat.crumb import BOILING_DEGC, Array, Tables
 from rotation.heat.mesh import Mesh
 
-TOLERANCE = 1e-4
-"""Of each step, relative to what a piece holds, or to `ABOUT_J_PER_KG` where that is more: 0.04 K."""
+TOLERANCE = 1.5e-4
+"""Of each step, relative to what a piece holds, or to `ABOUT_J_PER_KG` where that is more: a twentieth of a kelvin."""
 
 ABOUT_J_PER_KG = 1e6
 
@@ -131,11 +131,11 @@ def run(
             reached = times[-1]
             break
     every = np.array(states)
-    core, weight = body.crumb.tables, body.mesh.volumes / body.mesh.volumes.sum()
+    tables, weight = body.crumb.tables, body.mesh.volumes / body.mesh.volumes.sum()
     return Course(
         minutes=np.array(times),
-        core_degc=np.interp(every[:, 0], core.enthalpy, core.degc),
-        mean_degc=np.interp(every @ weight, core.enthalpy, core.degc),
+        core_degc=tables.degc_at(every[:, 0]),
+        mean_degc=tables.degc_at(every @ weight),
         end=now,
         reached=reached,
         gained=gained,

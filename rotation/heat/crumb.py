@@ -50,6 +50,10 @@ class Tables:
         """Return J/kg at a temperature; at the boiling point, of what is still wet."""
         return np.asarray(np.interp(degc, self.degc, self.enthalpy), dtype=np.float64)
 
+    def degc_at(self, enthalpy: Array) -> Array:
+        """Return degC at J/kg."""
+        return np.asarray(np.interp(enthalpy, self.enthalpy, self.degc), dtype=np.float64)
+
 
 @dataclass(frozen=True)
 class Crumb:

@@ -18,10 +18,11 @@ from hypothesis import strategies as some
 from rotation.heat import cache
 from rotation.heat.answering import answer
 from rotation.heat.asked import Answer, BakePart, Measured, PartBake, Question, Surroundings, Way, rounded_up
-from rotation.heat.cases import BEST, COARSE, Figures, cooled, frozen, thawed, through, until
+from rotation.heat.cases import BEST, COARSE, Case, Figures, cooled, frozen, ranged, thawed, through, until
 from rotation.heat.crumb import Crumb
 from rotation.heat.shape import Loaf, Shape
-from rotation.heat.soft import CRUMB, SURFACE, OutsideModel, Range
+from rotation.heat.soft import CRUMB, SURFACE, OutsideModel, Range, Where
+from rotation.heat.waits import COOLING, FREEZING, THAWING
 
 WORKTOP = Way("worktop", "worktop", ((220, 18),), 15)
 LOAF = Question(Loaf("batard", 620), ways=(WORKTOP,))
@@ -96,6 +97,16 @@ def test_a_fan_counts_in_every_oven_part() -> None:
     assert still is not None
     assert fan is not None
     assert fan.best < still.best
+
+
+@pytest.mark.parametrize(("crumb", "case", "where"), [
+    (COOLING, lambda f, n: (until(cooled(LOAF.loaf, 21, 35, f, n), ""),), "rack"),
+    (FREEZING, lambda f, n: (until(frozen(LOAF.loaf, 30, -18, -15, f, n), ""),), "freezer"),
+    (THAWING, lambda f, n: (until(thawed(LOAF.loaf, -18, "fridge", 6, 0, f, n), ""),), "fridge"),
+], ids=["cool", "freeze", "thaw"])  # fmt: skip
+def test_the_figures_left_alone_in_a_case_hardly_matter(crumb: tuple[str, ...], case: Case, where: Where) -> None:
+    (some_,), (all_,) = (ranged(case, names, [where], LOAF.loaf) for names in (crumb, tuple(CRUMB)))
+    assert (some_.low, some_.high) == pytest.approx((all_.low, all_.high), abs=all_.best / 40)
 
 
 def test_rolls_touch_in_their_bag() -> None:
