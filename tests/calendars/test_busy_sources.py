@@ -176,6 +176,23 @@ class TestAvailability:
         assert [(odd.uid, odd.kind) for odd in reading.oddities] == [("v", "left out")]
         assert words in reading.oddities[0].reason
 
+    def test_until_an_end_and_with_a_priority_that_is_none(self, read: Read) -> None:
+        until = availability("DTEND;TZID=Europe/Berlin:20270319T060000\nPRIORITY:high")
+        assert spans(read(calendar(until), WEEK)) == ["19 00:00-19 06:00 Not available"]
+
+    def test_times_without_a_zone_are_told_of(self, read: Read) -> None:
+        floating = OFFICE.replace(";TZID=Europe/Berlin", "")
+        reading = read(calendar(availability("SUMMARY:Office", floating), availability("BUSYTYPE:BUSY", uid="x")), WEEK)
+        assert [odd.reason for odd in reading.oddities] == [
+            "“Office” names no time zone; read as Europe/Berlin",
+        ]
+
+    def test_a_change_without_its_series_is_told_of(self, read: Read) -> None:
+        lone = "RECURRENCE-ID:20270322T070000Z\nDTSTART:20270322T110000Z\nDURATION:PT1H"
+        reading = read(calendar(availability("", lone)), WEEK)
+        assert "22 13:00-24 00:00 Not available" in spans(reading)
+        assert "changes a series that is not in this calendar" in reading.oddities[0].reason
+
     def test_beside_events(self, read: Read) -> None:
         event = "BEGIN:VEVENT\nUID:e\nSUMMARY:Tea\nDTSTART:20270322T090000Z\nDURATION:PT1H\nEND:VEVENT"
         reading = read(calendar(availability("", OFFICE), event), WEEK)

@@ -55,6 +55,20 @@ def test_a_series_keeps_the_wall_clock_of_such_a_zone(ics: Ics, read: Read) -> N
     assert [event.start.hour for event in reading.events] == [5, 5, 4]
 
 
+@pytest.mark.parametrize("until", ["20150329T030000Z", "20150329T050000", "20150329"])
+def test_rules_of_long_ago_give_way_to_what_came_after(ics: Ics, read: Read, until: str) -> None:
+    """The summers ended in 2015: what was left is the offset after the last change."""
+    definition = KITCHEN.replace("BYMONTH=3", f"BYMONTH=3;UNTIL={until}").replace(
+        "BYMONTH=10", "BYMONTH=10;UNTIL=20151025T210000Z"
+    )
+    reading = read(ics(AT_TEN.format("Kitchen clock", "0329"), head=definition))
+    assert only(reading).start.hour == 5
+    assert wall_clock(only(reading).start, file_zone("x", definition, 2020, 2030)).tzinfo is None
+    zone = file_zone("x", definition, 2020, 2030)
+    assert str(only(reading).start.astimezone(zone).tzname()) == "x"
+    assert only(reading).start.astimezone(zone).dst() is None
+
+
 def test_it_may_be_the_zone_of_the_whole_calendar(ics: Ics, read: Read) -> None:
     head = f"X-WR-TIMEZONE:Kitchen clock\n{KITCHEN}"
     reading = read(ics("UID:a\nDTSTART:20270316T100000", head=head))
