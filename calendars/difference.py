@@ -56,9 +56,10 @@ def difference(
     if len(by_uid) < len(wanted) or any(not uid or uid != clean(uid, 1000) for uid in by_uid):
         raise ValueError("an entry has a UID with blanks or controls in it, or that of another")
     verdicts = [(entry.record.uid, decide(entry, by_uid.pop(entry.record.uid, None), terms)) for entry in entries]
-    new = [entry for entry in by_uid.values() if entry.start >= now]
-    for entry in new:
-        verdict, asked = _new(entry, held, terms)
+    new = {uid: entry for uid, entry in by_uid.items() if entry.start >= now}
+    places, taken = places_of(new, held), {each.resource for each in held}
+    for entry in new.values():
+        verdict, asked = _new(entry, places.get(entry.uid, []), taken, terms)
         verdicts.append((entry.uid, verdict))
         questions += asked
     writes = sorted(
@@ -115,15 +116,17 @@ def _unwanted(entry: Known, terms: Terms) -> Verdict:
     return Write(uid, entry.held.resource, data, entry.held.etag, b"", title, entry.when, None, None)
 
 
-def _new(entry: Entry, held: Sequence[Held], terms: Terms) -> tuple[Verdict, list[Question]]:
-    """Return what an entry the journal does not know asks for, and what has to be asked first."""
+def _new(entry: Entry, places: Sequence[Held], taken: Collection[str], terms: Terms) -> tuple[Verdict, list[Question]]:
+    """Return what an entry the journal does not know asks for, and what has to be asked first.
+
+    places: where it is all the same; taken: every name of a resource there is.
+    """
     ours = to_resource(entry, stamp=terms.now, product_id=terms.product_id)
     title = f"“{clean(entry.summary, 60)}” ({entry.start.astimezone(terms.zone):%a %d %b %H:%M})"
-    if places := places_of({entry.uid}, held).get(entry.uid):
+    if places:
         asked = f"{title} is in the calendar already, but not in our record of it. Yes takes it as ours"
         adopted = known(Written(entry.uid, places[0].resource, "", ours), places, places[0], terms.zone)
         return decide(adopted, entry, terms), [Question("unrecorded", (entry.uid,), asked)]
-    taken = {each.resource for each in held}
     names = [resource_for(entry.uid + again) for again in ("", "#2", "#3")]
     free = next((name for name in names if name not in taken), names[-1])
     write = _write(entry.uid, free, ours, None, ours, entry, None)
