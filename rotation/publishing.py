@@ -16,7 +16,7 @@ from rotation.entries import PRODUCT, Explained, entries, of_oven, of_person
 from rotation.errors import BadInput, Mistake
 from rotation.household.reading import SETTINGS, Home
 from rotation.identity import christened, given_up, kinds
-from rotation.intake.wishes import OVERTAKEN, SECOND
+from rotation.intake.wishes import OVERTAKEN, SECOND, alike
 from rotation.ledger import Ledger, Told
 from rotation.ledger.journal import EntryJournal, places
 from rotation.problem import Problem
@@ -187,8 +187,9 @@ def _unread(ledger: Ledger, home: Home, looks: Iterable[Seen], now: datetime) ->
     read = understand_edits(ledger, home, [edit for look in looks for edit in look.edits], now)
     known = Told(ledger).last_words()
     for wish in read.asked:
-        read_as = (wish, replace(wish, over=OVERTAKEN), replace(wish, over=SECOND))
-        if wish.until > now and known.get(wish.id) not in read_as:
+        record = known.get(wish.id)
+        read_in = record is not None and alike(record, wish) and record.over in ("", OVERTAKEN, SECOND)
+        if wish.until > now and not read_in:
             yield wish.said
 
 

@@ -23,7 +23,7 @@ from rotation.household.people import Written
 from rotation.household.reading import Home
 from rotation.household.settings import OvenEntries, PersonEntries
 from rotation.intake.sources import access, location
-from rotation.intake.wishes import Ticked, Understood, overtaken, seconds, taken_back, understood
+from rotation.intake.wishes import Ticked, Understood, finished, overtaken, seconds, taken_back, understood
 from rotation.ledger import Ledger, Told
 from rotation.ledger.journal import EntryJournal
 from rotation.life import MOVES, State
@@ -181,7 +181,7 @@ def _taken_in(
     last = told.last()
     assert last is not None
     read = understand_edits(ledger, home, found, now)
-    over = taken_back(told.wishes(now), found, there, last.number)
+    over = (*taken_back(told.wishes(now), found, there, last.number), *finished(told.wishes(now), found))
     new = {wish.id: wish for wish in (*told.wishes(now), *over, *read.asked)}
     ended = seconds([wish for wish in new.values() if not wish.over], {wish.id for wish in read.asked})
     new |= {wish.id: wish for wish in ended}

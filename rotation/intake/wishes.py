@@ -19,7 +19,8 @@ AROUND = timedelta(hours=12)
 
 MINUTE = timedelta(minutes=1)
 
-TAKEN_BACK, OVERTAKEN, SECOND = "taken back", "another bake was moved there", "another step of it is held"
+TAKEN_BACK, OVERTAKEN = "taken back", "another bake was moved there"
+SECOND, DONE = "another step of it is held", "it is done"
 """Why a wish is over before its time."""
 
 
@@ -47,8 +48,11 @@ def understood(edits: Iterable[Edit], meant: Mapping[str, Meant], now: datetime,
     """Return what the edits mean. meant: what the entries stand for, by UID; of others nothing is known any more.
 
     A moved entry fixes the step it begins with, on the planning grid; one made longer or shorter fixes its start, and
-    its length is said; a deleted one wants no such bake, or none for those meals. Notes and colours are the family's.
+    its length is said; a deleted one wants no such bake, or none for those meals. One ticked off is done, wherever it
+    stands. Notes and colours are the family's.
     """
+    edits = tuple(edits)
+    done = {edit.uid for edit in edits if edit.kind == "done"}
     asked: list[Asked] = []
     ticked: list[Ticked] = []
     said: list[str] = []
@@ -57,7 +61,7 @@ def understood(edits: Iterable[Edit], meant: Mapping[str, Meant], now: datetime,
         if of is None:
             if edit.kind in ("moved", "resized", "deleted"):
                 said.append("An entry that is in no plan any more was edited: that is not counted.")
-        elif edit.kind in ("moved", "resized") and edit.now is not None:
+        elif edit.kind in ("moved", "resized") and edit.now is not None and edit.uid not in done:
             asked.append(_fixed(edit, of, zone))
         elif edit.kind == "deleted":
             if wishes := tuple(_none(of, zone)):
@@ -112,6 +116,17 @@ def _restored(of: Meant, zone: ZoneInfo) -> str:
     if of.kind == "oven":
         return f"{name} was deleted, and is put back: bread needs the oven then. Is it taken? Book it in its calendar."
     return f"{name} was deleted, but has begun or feeds nobody's meal: it is put back."
+
+
+def finished(asked: Iterable[Asked], edits: Iterable[Edit]) -> tuple[Asked, ...]:
+    """Return the wishes, ended, about entries that are ticked off."""
+    done = {edit.uid for edit in edits if edit.kind == "done"}
+    return tuple(replace(wish, over=DONE) for wish in asked if wish.id.partition("/")[0] in done)
+
+
+def alike(one: Asked, other: Asked) -> bool:
+    """Say whether two wishes ask for the same, in whatever words."""
+    return (one.kind, one.bread, one.step, one.since) == (other.kind, other.bread, other.step, other.since)
 
 
 def taken_back(

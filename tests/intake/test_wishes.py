@@ -12,7 +12,18 @@ from calendars.sync import Edit, EditKind
 from rotation.asked import Asked, Meant
 from rotation.intake.notes import Notes
 from rotation.intake.time import Clock
-from rotation.intake.wishes import OVERTAKEN, SECOND, TAKEN_BACK, overtaken, seconds, taken_back, understood, wishes
+from rotation.intake.wishes import (
+    DONE,
+    OVERTAKEN,
+    SECOND,
+    TAKEN_BACK,
+    finished,
+    overtaken,
+    seconds,
+    taken_back,
+    understood,
+    wishes,
+)
 
 ZONE = ZoneInfo("Europe/Berlin")
 NOW = datetime(2027, 3, 5, 17, tzinfo=UTC)
@@ -94,6 +105,14 @@ def test_a_tick_is_a_fact_not_a_wish_and_never_lies_ahead() -> None:
     read = understood([edit(BAKE, "done"), edit(THAW, "done", at=NOW - HOUR), edit(FINISH, "undone")], MEANT, NOW, ZONE)
     assert read.asked == ()
     assert [(one.thing, one.at, one.whole) for one in read.ticked] == [("b", NOW, True), ("t", NOW - HOUR, True)]
+
+
+def test_what_is_ticked_off_is_done_wherever_it_was_moved_to() -> None:
+    edits = [edit(BAKE, "moved", to(1)), edit(BAKE, "done", to(1)), edit(THAW, "moved", to(1))]
+    assert [wish.id for wish in asked(*edits)] == [THAW.uid]
+    (before,) = asked(edits[0])
+    assert [wish.over for wish in finished([before], edits)] == [DONE]
+    assert finished([before], edits[2:]) == ()
 
 
 def test_an_entry_nobody_remembers_is_said_and_a_note_is_not() -> None:
