@@ -94,6 +94,8 @@ class _Kept:
         if now is None:
             return said
         hours = max(now - self.good, timedelta()) // timedelta(hours=1)
+        if hours < 2:
+            return f"{said}, not two hours old"
         return f"{said}, {hours // 24} days old" if hours >= 48 else f"{said}, {hours} hours old"
 
 

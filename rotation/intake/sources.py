@@ -80,5 +80,5 @@ def read_calendars(home: Home, zero: datetime, days: int, now: datetime | None =
 def _unread(home: Home, number: int, calendar: Calendar, error: CalendarError) -> Mistake:
     """Return which setting leads to a calendar that cannot be read, and why not."""
     key = next((key for key in ("path", "url", "url_from") if getattr(calendar, key) is not None), "path")
-    setting, wrong = f"calendars.{number}.{key}", f"{error}.".replace("..", ".")
-    return Mistake(str(home.folder / SETTINGS), None, setting, wrong, "")
+    wrong = str(error) if str(error).endswith((".", "?")) else f"{error}."
+    return Mistake(str(home.folder / SETTINGS), None, f"calendars.{number}.{key}", wrong, "")

@@ -110,7 +110,7 @@ def test_check_lists_every_oddity_and_how_old_the_copy_is_of_a_calendar_that_is_
     assert "CALENDARS, in detail\nLEFT OUT:\n" in said
     assert "“Tea” (floats) names no time zone" in said
     assert "School, localhost: localhost is busy (503); try again later. Read instead: the copy of " in said
-    assert "0 hours old" in said
+    assert "not two hours old" in said
     assert "s3cret" not in "".join(path.read_text(errors="replace") for path in home.rglob("*") if path.is_file())
     document = json.loads(rotation("check", "--household", home, *WEEK, "--json").out)
     assert len(document["oddities"]) == 7
