@@ -106,7 +106,7 @@ def test_a_series_without_end_that_repeats_every_second(checked: Check, calendar
     calendar.write_bytes((HEAD + event + END).encode())
     ran = checked()
     assert ran.code == 0
-    assert "“Tick” repeats 86,400 times a day" in " ".join(ran.out.split())
+    assert "“Tick” (1) repeats 86,400 times a day" in " ".join(ran.out.split())
 
 
 def test_ten_megabytes_in_one_event(checked: Check, calendar: Path) -> None:
