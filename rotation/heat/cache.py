@@ -20,7 +20,7 @@ from pydantic import TypeAdapter, ValidationError
 
 from rotation.heat.asked import Answer, Question
 
-VERSION = 4
+VERSION = 5
 """Of the model and of the file: raised whenever an answer may change."""
 
 FILE = "heat.json"

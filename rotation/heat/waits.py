@@ -36,7 +36,7 @@ WORKTOP_CORE_DEGC, FRIDGE_CORE_DEGC = 15.0, 0.0
 """Core of a thawed loaf: near the room's (C43), or above freezing (T04)."""
 
 THAWED_DEGC, WARM_DEGC = 0.0, 35.0
-"""What the core of a loaf finished from frozen should be at least from the oven, and when eaten: common practice."""
+"""What the core of a loaf finished from frozen is to be at least: from the oven, and then or when eaten (custom)."""
 
 FIRST_PARTS = (10, 20, 30, 40, 50, 60)
 """Minutes to choose from for the first, gentle part of a finish from frozen (T06 has 10, T07 30)."""
@@ -89,7 +89,7 @@ class Waits:
             if first < FIRST_PARTS[-1] and self.cores(tried, 0.0, BEST, COARSE)[0] < THAWED_DEGC:
                 continue
             core, eaten = self._cores(tried, 0.0)
-            if core.low >= THAWED_DEGC and eaten.low >= WARM_DEGC:
+            if core.low >= THAWED_DEGC and max(core.low, eaten.low) >= WARM_DEGC:
                 break
         return tried.oven, core, eaten
 

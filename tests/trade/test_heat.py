@@ -120,6 +120,15 @@ def test_standing_evens_out_the_core() -> None:
     assert way.eaten.best > way.core.best + 10
 
 
+def test_a_small_roll_that_cools_while_it_stands_is_baked_no_longer() -> None:
+    """More heat would dry it: it was warm from the oven."""
+    gentle = Way("frozen", "none", ((150, 30), (230, 20)), 60, open=True)
+    (way,) = said(Question(Loaf("roll", 40), Surroundings(room_low=12.0), (gentle,))).ways
+    assert way.oven == ((150, 10), (230, 20))
+    assert way.eaten is not None
+    assert way.eaten.low < 35
+
+
 def test_what_is_eaten_as_it_thaws() -> None:
     """Written hours: the core at their end; none written: the hours until it is near its surroundings."""
     open_, written = Way("a", "fridge"), Way("b", "fridge", thaw=300)
