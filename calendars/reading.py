@@ -80,9 +80,13 @@ class _Reader:
 
     def read(self, found: Found) -> Reading:
         """Return the events of all components, and every oddity."""
-        if found.unclosed:
-            reason = f"{self.source} has {found.unclosed} event(s) without an end; they are left out"
-            self.oddities.append(Oddity(self.source, "", reason, kind="left out"))
+        for number, what in (
+            (found.unclosed, "event(s) without an end"),
+            (found.others, "free-busy answers or availabilities too many or without an end"),
+        ):
+            if number > 0:
+                reason = f"{self.source} has {number:,} {what}; they are left out"
+                self.oddities.append(Oddity(self.source, "", reason, kind="left out"))
         events = [*self._events(found.events), *self._free_busy(found.free_busy), *self._not_available(found)]
         events.sort(key=lambda event: (event.start, event.end, event.key))
         kept = list(dict.fromkeys(self.oddities))

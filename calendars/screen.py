@@ -52,12 +52,17 @@ class Block:
 
 @dataclass(frozen=True)
 class Found:
-    """What a calendar holds of use for a window. unclosed: how many events have no end and were passed over."""
+    """What a calendar holds of use for a window.
+
+    unclosed: how many events have no end and were passed over; others: so many free-busy answers and availabilities,
+    also those beyond `MOST_OTHERS`.
+    """
 
     events: tuple[Block, ...] = ()
     free_busy: tuple[Block, ...] = ()
     availability: tuple[Block, ...] = ()
     unclosed: int = 0
+    others: int = 0
 
 
 def find(parts: Sequence[Part], window: tuple[datetime, datetime]) -> Found:
@@ -70,19 +75,16 @@ def find(parts: Sequence[Part], window: tuple[datetime, datetime]) -> Found:
         raise UnreadableCalendar(
             f"has {len(wanted):,} events that repeat or fall into these days; at most {MOST_EVENTS:,} are read"
         )
-    return Found(
-        tuple(Block(lines.text(*span), lines.head(span[0])) for span in sorted(wanted)),
-        tuple(_others(lines, b"VFREEBUSY")),
-        tuple(_others(lines, b"VAVAILABILITY")),
-        events.unclosed,
-    )
+    (free_busy, some), (availability, more) = (_others(lines, name) for name in (b"VFREEBUSY", b"VAVAILABILITY"))
+    blocks = tuple(Block(lines.text(*span), lines.head(span[0])) for span in sorted(wanted))
+    return Found(blocks, free_busy, availability, events.unclosed, some + more)
 
 
-def _others(lines: Lines, name: bytes) -> Iterator[Block]:
-    """Yield the components of this name, however long ago or far off: there are few."""
-    spans = components(lines.upper, name, 0, len(lines.upper))
-    for start, end in islice(spans, MOST_OTHERS):
-        yield Block(lines.text(start, end), lines.head(start))
+def _others(lines: Lines, name: bytes) -> tuple[tuple[Block, ...], int]:
+    """Return the components of this name, however long ago or far off, and how many are passed over."""
+    spans = islice(components(lines.upper, name, 0, len(lines.upper)), MOST_OTHERS)
+    blocks = tuple(Block(lines.text(start, end), lines.head(start)) for start, end in spans)
+    return blocks, lines.upper.count(b"\nBEGIN:" + name) - len(blocks)
 
 
 Span = tuple[int, int]

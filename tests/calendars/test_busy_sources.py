@@ -201,11 +201,17 @@ class TestAvailability:
 
 def test_very_many_components_are_not_all_looked_at(read: Read) -> None:
     one = "BEGIN:VFREEBUSY\nUID:{}\nFREEBUSY:20270316T090000Z/PT1H\nEND:VFREEBUSY"
-    assert len(read(calendar(*(one.format(n) for n in range(3_000)))).events) == 2_000
+    reading = read(calendar(*(one.format(n) for n in range(3_000))))
+    assert len(reading.events) == 2_000
+    assert [odd.reason.split(";")[0] for odd in reading.oddities] == [
+        "family has 1,000 free-busy answers or availabilities too many or without an end"
+    ]
 
 
 def test_components_without_an_end_are_looked_at_once(read: Read) -> None:
-    assert read(calendar("BEGIN:VFREEBUSY\nUID:a\n" * 50_000, "BEGIN:VAVAILABILITY\n" * 50_000)) == Reading()
+    reading = read(calendar("BEGIN:VFREEBUSY\nUID:a\n" * 50_000, "BEGIN:VAVAILABILITY\n" * 50_000))
+    assert reading.events == ()
+    assert ["has 100,000" in odd.reason for odd in reading.oddities] == [True]
 
 
 AT_TEN = "DTSTART:20270316T100000Z\nDTEND:20270316T110000Z"
