@@ -82,6 +82,7 @@ def _write(folder: Path, answers: Mapping[str, Answer], now: Iterable[str]) -> N
         try:
             with os.fdopen(handle, "wb") as file:
                 file.write(data)
+            Path(part).chmod(0o644)
             Path(part).replace(folder / FILE)
         except BaseException:
             Path(part).unlink(missing_ok=True)
