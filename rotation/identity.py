@@ -67,9 +67,13 @@ def owners(plan: Plan) -> dict[str, str]:
 
 def kinds(carried: Carried) -> dict[str, str]:
     """Return the kind of each thing of a plan, by its id: "bake", "thaw", "finish" or "stay"."""
-    begun = {bake.id for bake in carried.plan.bakes if bake.under_way is not None}
-    stays = {stay: "stay" for stay, owner in owners(carried.plan).items() if owner not in begun}
-    return {thing.id: thing.kind for thing in things(carried)} | stays
+    found = {thing.id: thing.kind for thing in things(carried)} | dict.fromkeys(_begun(carried.plan), "bake")
+    return found | dict.fromkeys(owners(carried.plan), "stay")
+
+
+def _begun(plan: Plan) -> list[str]:
+    """Return the ids of the bakes under way: they have them from where they were begun."""
+    return [bake.id for bake in plan.bakes if bake.under_way is not None]
 
 
 def given_up(before: Carried, new: Carried, now: datetime) -> frozenset[str]:
@@ -153,4 +157,6 @@ def renamed(carried: Carried, names: Mapping[str, str]) -> Carried:
 
 def christened(carried: Carried, known: Collection[str]) -> Carried:
     """Return the plan in which all things have an id that lasts: those not known yet a new random one."""
-    return renamed(carried, {id_: uuid4().hex for id_ in kinds(carried) if id_ not in known})
+    begun = {*_begun(carried.plan)}
+    begun |= {stay for stay, owner in owners(carried.plan).items() if owner in begun}
+    return renamed(carried, {id_: uuid4().hex for id_ in kinds(carried) if id_ not in known and id_ not in begun})

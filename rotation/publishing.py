@@ -12,7 +12,7 @@ from calendars.sync import Changes, Question
 from calendars.text import clean
 from rotation.asked import Meant
 from rotation.carried import Carried, from_text, to_text
-from rotation.entries import PRODUCT, Explained, entries, of_oven, of_person
+from rotation.entries import PRODUCT, Explained, entries, most_a_week, of_oven, of_person
 from rotation.errors import BadInput, Mistake
 from rotation.household.reading import SETTINGS, Home
 from rotation.identity import christened, given_up, kinds
@@ -214,6 +214,8 @@ def _own(home: Home, problem: Problem, carried: Carried) -> tuple[tuple[Explaine
     if joined:
         finishes = "One finish stands" if joined == 1 else f"{joined} finishes stand"
         said.append(f"{finishes} in the entry of the thaw, to keep to {settings.a_week} entries a week.")
+    if (most := most_a_week(problem, told)) > settings.a_week:
+        said.append(f"{most} entries in one week: so many bakes, thaws and finishes the plan has.")
     return _as_set(home, told), said
 
 

@@ -33,6 +33,9 @@ GONE = frozenset({"empty", "vanished"})
 """Questions to which yes means that the family deleted entries on purpose."""
 
 
+AFTER = {"oven": State.COOLING, "bag": State.PUT_AWAY}
+"""How far a bake has come when one of its steps is done; after the others it has begun."""
+
 REMEMBERED = 60
 """Publications looked through for what an edited entry stands for."""
 
@@ -203,7 +206,7 @@ def tick_off(ledger: Ledger, ticked: Sequence[Ticked], now: datetime) -> tuple[T
     told, new = Told(ledger), []
     for one in ticked:
         state = told.states().get(one.thing)
-        to = State.CLOSED if one.whole else State.BEGUN
+        to = State.CLOSED if one.whole else AFTER.get(one.step, State.BEGUN)
         if state is not None and to in MOVES[state]:
             told.move([one.thing], to, one.at, now)
             new.append(one)

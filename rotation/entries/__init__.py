@@ -17,7 +17,7 @@ from rotation.plan import Plan
 from rotation.problem import Problem
 from rotation.telling import shown
 
-__all__ = ["FINISH_TO_START", "PRODUCT", "Each", "Explained", "entries", "of_oven", "of_person"]
+__all__ = ["FINISH_TO_START", "PRODUCT", "Each", "Explained", "entries", "most_a_week", "of_oven", "of_person"]
 
 CLEAR_DAYS = 28
 """Days that are planned to the minute; those after them are a sketch."""
@@ -43,7 +43,7 @@ def entries(
     """
     writer = Writer(problem, _within(problem, plan, days), recipes or {})
     bakes, thaws, joined = list(writer.bakes(each)), list(writer.thaws()), 0
-    if a_week is not None and _most_a_week(problem, [*bakes, *thaws]) > a_week:
+    if a_week is not None and most_a_week(problem, [*bakes, *thaws]) > a_week:
         apart, thaws = thaws, list(writer.thaws(joined=True))
         joined = len(apart) - len(thaws)
     return tuple(_ringing(_sorted([*bakes, *thaws]), problem, alarms_a_day)), joined
@@ -72,7 +72,7 @@ def _sorted(told: Iterable[Explained]) -> list[Explained]:
     return sorted(told, key=lambda one: (one.entry.start, one.entry.uid))
 
 
-def _most_a_week(problem: Problem, told: Sequence[Explained]) -> int:
+def most_a_week(problem: Problem, told: Sequence[Explained]) -> int:
     """Return the most entries that begin in one of the weeks counted from the first day."""
     first = problem.date_of(0)
     weeks = [(one.entry.start.astimezone(problem.zone).date() - first).days // 7 for one in told]

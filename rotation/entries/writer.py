@@ -57,7 +57,11 @@ class Writer:
     def hands_of(self, person: str) -> Iterator[Explained]:
         """Yield the steps one person does: of bakes, at the freezer, at the oven."""
         for bake in self._plan.bakes:
-            yield from (self._step(bake, step, f" {person}") for step in _to_do(bake) if step.who == person)
+            for step in _to_do(bake):
+                if step.who == person and step.name == "oven":
+                    yield self._baking(bake, (), suffix=f" {person}")
+                elif step.who == person:
+                    yield self._step(bake, step, f" {person}")
         for out in self._plan.take_outs:
             if out.who == person:
                 yield self._thaw(out, None, suffix=f" {person}")
@@ -124,14 +128,14 @@ class Writer:
             last = [told.entry.uid]
             yield told
 
-    def _baking(self, bake: Bake, after: Iterable[str]) -> Explained:
+    def _baking(self, bake: Bake, after: Iterable[str], *, suffix: str = "") -> Explained:
         """Return what is done at the oven, from switching on until all is out."""
         stay = bake.stay
         oven = bake.step("oven")
         assert oven is not None
         title, rings = self._oven_title(stay, self._say.loaves(bake)), [("oven", stay.heat_from)]
-        span = (max(stay.heat_from, 0), stay.end)
-        return self._of_bake(bake, "oven", title, self._say.baking(bake), span, oven, rings, after, whole=True)
+        span, text = (max(stay.heat_from, 0), stay.end), self._say.baking(bake)
+        return self._of_bake(bake, "oven", title, text, span, oven, rings, after, suffix=suffix)
 
     def _step(self, bake: Bake, step: Step, suffix: str, after: Iterable[str] = ()) -> Explained:
         """Return one step of hands."""

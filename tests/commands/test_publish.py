@@ -12,6 +12,7 @@ import pytest
 from calendars.canonical import canonical
 from calendars.folder import IcsFolder
 from rotation.ledger import Ledger, Told
+from rotation.life import State
 from tests.commands.conftest import Run
 from tests.publishing.clients import Family, FolderClient
 from tests.publishing.homes import NOW, lay_out
@@ -99,6 +100,17 @@ def test_nothing_new_writes_nothing_and_records_nothing(publish: Run, home: Path
     assert family(home).client.all() == before
     with Ledger.open(home / ".rotation", readonly=True) as ledger:
         assert len(list(Told(ledger).publications())) == 1
+
+
+def test_as_few_entries_a_week_as_the_plan_allows(publish: Run, home: Path) -> None:
+    settings = home / "household.toml"
+    settings.write_text(settings.read_text(encoding="utf-8") + "a_week = 2\n", encoding="utf-8")
+    said = publish("--dry-run").out.splitlines()
+    assert said[0] == "Bread: 2 to add."
+    assert said[1] == "  add       Sat 6 Mar 7:45  Bread out, then oven: 1 Country loaf"
+    assert said[-1] == "One finish stands in the entry of the thaw, to keep to 2 entries a week."
+    settings.write_text(settings.read_text(encoding="utf-8").replace("a_week = 2", "a_week = 1"), encoding="utf-8")
+    assert "2 entries in one week: so many bakes, thaws and finishes the plan has." in publish("--dry-run").out
 
 
 def test_nowhere_to_write_and_no_plan_yet(rotation: Run, tmp_path: Path) -> None:
@@ -220,14 +232,28 @@ def test_steps_go_to_a_person_and_reservations_to_the_oven(rotation: Run, made: 
     titles = sorted(title.partition(" ")[2] for title in family(home, "jo").titles().values())
     assert titles == [
         "Bread out: 1 Country loaf",
+        "Leave the oven on 190: 1 Milk loaf",
         "Mix: 1 Milk loaf",
         "Oven 220: 1 Country loaf",
-        "Oven: 1 Milk loaf",
         "Shape: 1 Milk loaf",
     ]
     assert all(
         " 1 " in title and ("Oven" in title or "Leave" in title) for title in family(home, "oven").titles().values()
     )
+
+
+@pytest.mark.parametrize(
+    ("title", "state"), [("Mix", State.BEGUN), ("on 190", State.COOLING), ("Bread out", State.CLOSED)]
+)
+def test_a_step_ticked_off_is_recorded(rotation: Run, made: Path, tmp_path: Path, title: str, state: State) -> None:
+    home = Path(shutil.copytree(made, tmp_path / "home"))
+    assert rotation("publish", "--household", home, "--now", LATER, "--yes").code == 0
+    jo = family(home, "jo")
+    jo.tick(jo.named(title))
+    ran = rotation("publish", "--household", home, "--now", "2027-03-06T16:00", "--yes")
+    assert ran.code == 0, ran.err
+    with Ledger.open(home / ".rotation", readonly=True) as ledger:
+        assert Told(ledger).states()[jo.named(title).partition("-")[0]] is state
 
 
 def test_tasks_and_parts_if_the_settings_say_so(rotation: Run, made: Path, home: Path) -> None:
