@@ -12,7 +12,8 @@ from calendars.sync import Changes, Question
 from calendars.text import clean
 from rotation.asked import Meant
 from rotation.carried import Carried, from_text, to_text
-from rotation.entries import PRODUCT, Explained, entries, most_a_week, of_oven, of_person
+from rotation.entries import PRODUCT, Explained
+from rotation.entries.wanted import for_another, for_bread
 from rotation.errors import BadInput, Mistake
 from rotation.household.reading import SETTINGS, Home
 from rotation.identity import christened, given_up, kinds
@@ -20,7 +21,6 @@ from rotation.intake.wishes import OVERTAKEN, SECOND, alike
 from rotation.ledger import Ledger, Told
 from rotation.ledger.journal import EntryJournal, places
 from rotation.problem import Problem
-from rotation.recipes import recipes
 from rotation.show.json_text import dumps
 from rotation.show.plan_json import plan_json
 from rotation.standing import misfits
@@ -89,12 +89,12 @@ def propose(home: Home, now: datetime, answered: Collection[str] = (), *, forget
         looks = [seen(ledger, target, home, now, answered) for target in known]
         unread = () if forget else tuple(_unread(ledger, home, looks, now))
         carried = christened(carried, Told(ledger).states())
-        own, said = _own(home, understood.problem, carried)
+        own, said = for_bread(home, understood.problem, carried.plan)
         ahead, meant = [], [one.meant for one in own]
         for look in looks:
             wanted = own
             if look.target.person or look.target.oven:
-                wanted = _other(home, understood.problem, carried, look.target)
+                wanted = for_another(home, understood.problem, carried.plan, look.target.person, look.target.oven)
                 meant += [one.meant for one in wanted]
             ahead.append(_ahead(ledger, home, look, wanted, now))
         if places(ledger) - {target.place for target in known}:
@@ -196,50 +196,6 @@ def _unread(ledger: Ledger, home: Home, looks: Iterable[Seen], now: datetime) ->
 def _tick_off(ledger: Ledger, home: Home, looks: Iterable[Seen], now: datetime) -> None:
     read = understand_edits(ledger, home, [edit for look in looks for edit in look.edits], now)
     tick_off(ledger, read.ticked, now)
-
-
-def _own(home: Home, problem: Problem, carried: Carried) -> tuple[tuple[Explained, ...], list[str]]:
-    """Return the entries of bread's own calendar, and what to say of them."""
-    settings = home.settings.entries
-    told, joined = entries(
-        problem,
-        carried.plan,
-        recipes(home.breads, carried.plan, home.settings.shown.display),
-        days=home.settings.plan.publish_days,
-        each=settings.each,
-        a_week=settings.a_week,
-        alarms_a_day=settings.alarms_a_day,
-    )
-    said = []
-    if joined:
-        finishes = "One finish stands" if joined == 1 else f"{joined} finishes stand"
-        said.append(f"{finishes} in the entry of the thaw, to keep to {settings.a_week} entries a week.")
-    if (most := most_a_week(problem, told)) > settings.a_week:
-        said.append(f"{most} entries in one week: so many bakes, thaws and finishes the plan has.")
-    return _as_set(home, told), said
-
-
-def _other(home: Home, problem: Problem, carried: Carried, target: Target) -> tuple[Explained, ...]:
-    """Return the entries of a person's or an oven's calendar."""
-    days, plan = home.settings.plan.publish_days, carried.plan
-    if target.oven:
-        return _as_set(home, of_oven(problem, plan, target.oven, days=days))
-    alarms = home.settings.entries.alarms_a_day
-    told = of_person(
-        problem,
-        plan,
-        recipes(home.breads, plan, home.settings.shown.display),
-        target.person,
-        days=days,
-        alarms_a_day=alarms,
-    )
-    return _as_set(home, told)
-
-
-def _as_set(home: Home, told: Sequence[Explained]) -> tuple[Explained, ...]:
-    """Return the entries as the settings want all of them: blocking, or tasks."""
-    set_ = home.settings.entries
-    return tuple(replace(one, entry=replace(one.entry, transparent=not set_.blocking, task=set_.tasks)) for one in told)
 
 
 def _ahead(ledger: Ledger, home: Home, look: Seen, wanted: Sequence[Explained], now: datetime) -> Ahead:
