@@ -93,13 +93,15 @@ def fetch(where: SplitResult, access: Access, known: Tags = Tags(), limits: Limi
 
     Raises CalendarError and its kinds; none says more of the address than its host.
     """
+    import niquests  # noqa: F401 loaded here, so that the time it takes is not counted as the server's
+
     user = (access.user, access.password() if access.password else "") if access.user else None
     deadline = time.monotonic() + limits.total
     return _within(limits.total, host_of(where), lambda: _follow(where, access, user, known, limits, deadline))
 
 
-def _within(seconds: float, host: str, work: Callable[[], T]) -> T:
-    """Return what the work gives. A server that trickles its headers can hold a connection for ever, but not us."""
+def in_background(work: Callable[[], T]) -> Future[T]:
+    """Start the work in a thread of its own, which keeps nobody from leaving, and return what it will come to."""
     done: Future[T] = Future()
 
     def run() -> None:
@@ -109,8 +111,13 @@ def _within(seconds: float, host: str, work: Callable[[], T]) -> T:
             done.set_exception(error)
 
     threading.Thread(target=run, daemon=True).start()
+    return done
+
+
+def _within(seconds: float, host: str, work: Callable[[], T]) -> T:
+    """Return what the work gives. A server that trickles its headers can hold a connection for ever, but not us."""
     try:
-        return done.result(timeout=seconds + 1)
+        return in_background(work).result(timeout=seconds + 1)
     except TimeoutError:
         raise _too_slow(host, seconds) from None
 

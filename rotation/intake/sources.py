@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from concurrent.futures import ThreadPoolExecutor
 from datetime import datetime, timedelta
+from functools import partial
 from pathlib import Path
 
 from calendars.event import Reading
+from calendars.fetch import in_background
 from calendars.secrets import secret
 from calendars.store import Access, CalendarError, Store, open_store
 from rotation.errors import BadInput, Mistake
@@ -18,7 +19,6 @@ BEFORE, AFTER = timedelta(days=2), timedelta(days=9)
 """How far the readings reach beyond the days shown: the tail, and what began before and still lasts."""
 COPIES = Path(".rotation", "calendars")
 """Where in the household the last good copies of calendars on the web are kept."""
-AT_A_TIME = 8
 
 
 def location(home: Home, place: Place, name: str) -> str:
@@ -64,14 +64,14 @@ def read_calendars(home: Home, zero: datetime, days: int, now: datetime | None =
 
     readings: dict[str, Reading] = {}
     mistakes: list[Mistake] = []
-    with ThreadPoolExecutor(AT_A_TIME) as pool:  # of several servers that are down, all are waited for at once
-        for number, (calendar, got) in enumerate(
-            zip(home.settings.calendars, pool.map(read, home.settings.calendars), strict=True)
-        ):
-            if isinstance(got, Reading):
-                readings[calendar.name] = got
-            else:
-                mistakes.append(_unread(home, number, calendar, got))
+    calendars = home.settings.calendars
+    coming = [in_background(partial(read, calendar)) for calendar in calendars]  # all servers are waited for at once
+    for number, (calendar, future) in enumerate(zip(calendars, coming, strict=True)):
+        got = future.result()
+        if isinstance(got, Reading):
+            readings[calendar.name] = got
+        else:
+            mistakes.append(_unread(home, number, calendar, got))
     if mistakes:
         raise BadInput(*mistakes)
     return readings

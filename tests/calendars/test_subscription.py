@@ -24,7 +24,10 @@ Window = tuple[datetime, datetime]
 Ask = Callable[..., Reading]
 EVENT = "UID:a\nSUMMARY:Swimming\nDTSTART:20270316T100000Z\nDTEND:20270316T110000Z"
 SECRET = "/private-3f9a/family.ics?token=s3cret"
+PATIENT = Limits(size=100_000)
 QUICK = Limits(connect=1, silence=0.3, total=0.6, size=100_000)
+"""For servers that are meant to be too slow: a machine that is busy has to keep up with all others."""
+SLOW = {"silent", "trickles", "trickles headers"}
 NOW = datetime(2027, 3, 14, 12, tzinfo=UTC)
 
 
@@ -38,7 +41,7 @@ def web() -> Iterator[WebServer]:
 def ask(web: WebServer, window: Window, home: ZoneInfo, tmp_path: Path) -> Ask:
     """Read the calendar at the secret address of the server."""
 
-    def make(path: str = SECRET, limits: Limits = QUICK, **access: object) -> Reading:
+    def make(path: str = SECRET, limits: Limits = PATIENT, **access: object) -> Reading:
         reach = Access(**{"copies": tmp_path / "copies", "now": NOW} | access)
         return Subscription(web.root + path, "family", reach, limits).read(window, home)
 
@@ -157,7 +160,7 @@ class TestFaults:
         reply, kind, words = FAULTS[fault]
         web.always(reply)
         with pytest.raises(kind, match="|".join(map(_quoted, words.split("|")))) as caught:
-            ask()
+            ask(limits=QUICK if fault in SLOW else PATIENT)
         assert "localhost" in str(caught.value)
         _no_secret(caught.value)
 
@@ -168,7 +171,7 @@ class TestFaults:
         good = ask()
         age(tmp_path / "copies", hours=75)
         web.always(FAULTS[fault][0])
-        reading = ask()
+        reading = ask(limits=QUICK if fault in SLOW else PATIENT)
         assert reading.events == good.events
         (odd,) = reading.oddities
         assert odd.reason.endswith("Read instead: the copy of 2027-03-11 10:00, 3 days old")
@@ -213,7 +216,7 @@ def test_nobody_listens(window: Window, home: ZoneInfo) -> None:
 
 def test_a_name_nobody_knows(window: Window, home: ZoneInfo) -> None:
     with pytest.raises(CalendarError, match=r"calendar\.invalid ") as caught:
-        Subscription(f"https://calendar.invalid{SECRET}", "family", limits=QUICK).read(window, home)
+        Subscription(f"https://calendar.invalid{SECRET}", "family", limits=PATIENT).read(window, home)
     _no_secret(caught.value)
 
 
@@ -268,7 +271,7 @@ class TestPasswords:
 class TestTls:
     def test_a_certificate_nobody_vouches_for_is_refused(self, window: Window, home: ZoneInfo) -> None:
         with serving(trustme.CA()) as web, pytest.raises(CalendarError, match="certificate is not accepted"):
-            Subscription(web.root + SECRET, "family", limits=QUICK).read(window, home)
+            Subscription(web.root + SECRET, "family", limits=PATIENT).read(window, home)
         assert web.asked == []
 
     def test_webcal_is_https(
@@ -280,11 +283,11 @@ class TestTls:
         with serving(authority) as web, serving() as plain:
             web.always(Reply(body=ics(EVENT)))
             place = web.root.replace("https://", "webcal://") + SECRET
-            assert len(Subscription(place, "family", limits=QUICK).read(window, home).events) == 1
+            assert len(Subscription(place, "family", limits=PATIENT).read(window, home).events) == 1
             plain.always(Reply(body=ics(EVENT)))
             web.always(Reply(302, headers={"Location": plain.root}))
             with pytest.raises(UnreadableCalendar, match="from https to http"):
-                Subscription(place, "family", limits=QUICK).read(window, home)
+                Subscription(place, "family", limits=PATIENT).read(window, home)
             assert plain.asked == []
 
 
