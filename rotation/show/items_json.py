@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from typing import Any
 
 from calendars.text import clean
 from rotation.facts import Source, jobs
+from rotation.naming import FINISH, OUT, THAW, Key
 from rotation.plan import Bake, Discard, Finish, Plan, Stay, Step, TakeOut
 from rotation.problem import BOUGHT, TABLE, Meal, Problem, Process, Route
 from rotation.show.freezer import levels
@@ -16,10 +17,10 @@ Json = dict[str, Any]
 
 
 class Items:
-    """The things of one plan, of which only what is shown is given."""
+    """The things of one plan, of which only what is shown is given. named: what steps are called, of the whole plan."""
 
-    def __init__(self, problem: Problem, plan: Plan) -> None:
-        self.problem, self.plan = problem, plan
+    def __init__(self, problem: Problem, plan: Plan, named: Mapping[Key, str]) -> None:
+        self.problem, self.plan, self._named = problem, plan, named
         self._outs = {out.id: out for out in plan.take_outs}
         self._sources = {source.id: source for source in sources(problem, plan)}
 
@@ -87,7 +88,11 @@ class Items:
             "form": frozen[0][1] if frozen else None,
             "treatments": [{"id": id_, "pieces": count, "lot": lots.get(id_)} for id_, count in bake.pieces],
             "day": self.problem.date_of(bake.day).isoformat(),
-            "steps": [self.step(f"{bake.id}/{step.name}", step, held(process, step.name)) for step in bake.steps],
+            "steps": [
+                self.step(f"{bake.id}/{step.name}", step, held(process, step.name), (bake.id, step.name))
+                for step in bake.steps
+            ],
+            "short_out": self._named.get((bake.id, OUT)),
             "stay": bake.stay.id,
             "ready": self.iso(bake.ready),
             "put_in": self.optional(bake.put_in),
@@ -96,11 +101,15 @@ class Items:
             "late": list(bake.late),
         }
 
-    def step(self, id_: str, step: Step, uses: Sequence[str]) -> Json:
-        """Return one moment of hands; `hands` are its minutes, `uses` what it holds until the next."""
+    def step(self, id_: str, step: Step, uses: Sequence[str], key: Key = ("", "")) -> Json:
+        """Return one moment of hands; `hands` are its minutes, `uses` what it holds until the next.
+
+        `short`: what a person calls it to say that it is done, where that can be said.
+        """
         return {
             "id": id_,
             "name": step.name,
+            "short": self._named.get(key),
             "start": self.iso(step.start),
             "end": self.iso(step.end),
             "hands": step.end - step.start,
@@ -147,6 +156,7 @@ class Items:
         route = self._route(out)
         return {
             "id": out.id,
+            "short": self._named.get((out.id, THAW)),
             "lots": [{"id": lot, "pieces": units} for lot, units in out.lots],
             "bread": out.bread,
             "form": out.form,
@@ -166,6 +176,7 @@ class Items:
         out = self._outs[finish.take_out]
         return {
             "id": finish.id,
+            "short": self._named.get((finish.id, FINISH)),
             "thaw": out.id,
             "lots": [{"id": lot, "pieces": units} for lot, units in out.lots],
             "bread": out.bread,

@@ -7,9 +7,13 @@ from dataclasses import dataclass
 
 @dataclass(frozen=True)
 class Line:
-    """One line: minute it belongs to, times as printed, the person's name or "", what to do."""
+    """One line: minute it belongs to, times as printed, the person's name or "", what to do.
+
+    name: what a person calls it to say that it is done (rotation/naming.py), or "".
+    """
 
     minute: int
     times: str
     who: str
     what: str
+    name: str = ""

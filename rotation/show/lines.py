@@ -6,6 +6,7 @@ from collections.abc import Iterator, Mapping
 from itertools import groupby
 
 from calendars.text import clean
+from rotation.naming import FINISH, OUT, THAW, Key
 from rotation.plan import Bake, Finish, Plan, Stay, Step, TakeOut
 from rotation.problem import TABLE, Problem
 from rotation.show.eating import Eating
@@ -38,9 +39,14 @@ LATE_DOUGH = "LATE? Cover the dough, into the fridge; go on when you can, and pl
 """What rescues nearly every dough whose hands are not there in time."""
 
 
-def lines_of(problem: Problem, plan: Plan, recipes: Mapping[tuple[str, str], str]) -> Iterator[Line]:
-    """Yield the lines of a plan, in no order. recipes: bake id and step name to the grams that go in."""
-    writer = _Writer(problem, plan)
+def lines_of(
+    problem: Problem, plan: Plan, recipes: Mapping[tuple[str, str], str], named: Mapping[Key, str] | None = None
+) -> Iterator[Line]:
+    """Yield the lines of a plan, in no order.
+
+    recipes: bake id and step name to the grams that go in; named: what steps are called (rotation/naming.py).
+    """
+    writer = _Writer(problem, plan, named or {})
     for bake in plan.bakes:
         yield from writer.bake(bake, recipes)
     for finish in plan.finishes:
@@ -57,16 +63,17 @@ def lines_of(problem: Problem, plan: Plan, recipes: Mapping[tuple[str, str], str
 
 
 class _Writer:
-    def __init__(self, problem: Problem, plan: Plan) -> None:
-        self.problem, self.plan = problem, plan
+    def __init__(self, problem: Problem, plan: Plan, named: Mapping[Key, str]) -> None:
+        self.problem, self.plan, self.named = problem, plan, named
         self.sources = {source.id: source for source in sources(problem, plan)}
         self.outs = {out.id: out for out in plan.take_outs}
 
     def clock(self, minute: int) -> str:
         return clock(self.problem.instant(minute))
 
-    def line(self, minute: int, who: str | None, what: str) -> Line:
-        return Line(minute, self.clock(minute), name_of(self.problem, who), what)
+    def line(self, minute: int, who: str | None, what: str, key: Key | None = None) -> Line:
+        name = "" if key is None else self.named.get(key, "")
+        return Line(minute, self.clock(minute), name_of(self.problem, who), what, name)
 
     def hot(self, stay: Stay, degc: int | None = None) -> str:
         """Return "220 (fan 200)", what the oven of a stay is set to: at its start, or to another heat."""
@@ -99,13 +106,14 @@ class _Writer:
                 yield Line(same[0].start, times, name_of(self.problem, same[0].who), "; ".join(["fold", *with_it]))
             else:
                 grams = recipes.get((bake.id, same[0].name), "")
-                yield self.line(same[0].start, same[0].who, self.step(bake, same[0], grams))
+                what = self.step(bake, same[0], grams)
+                yield self.line(same[0].start, same[0].who, what, (bake.id, same[0].name))
             if same[0].name == "mix":
                 yield Line(self.problem.midnights[bake.day + 1] - 2, "", "", LATE_DOUGH)
         yield from self.baking(bake)
         bagging = bake.step("bag")
         if bagging is not None and bagging.who is not None:
-            yield self.line(bagging.start, bagging.who, self.bagging(bake, bagging))
+            yield self.line(bagging.start, bagging.who, self.bagging(bake, bagging), (bake.id, "bag"))
 
     def step(self, bake: Bake, step: Step, grams: str) -> str:
         """Return what to do at a step before the oven."""
@@ -155,10 +163,11 @@ class _Writer:
         if len(between) >= MANY_EVENTS:
             what += f" Then {', '.join(self.event(stay, event, into.who) for event in between)}."
             between = []
-        yield self.line(stay.start, into.who, what)
+        yield self.line(stay.start, into.who, what, (bake.id, "oven"))
         for event in between:
             yield self.line(event.start, event.who, f"{self.at_oven(stay, event).upper()}.")
-        yield self.line(out.start, out.who, f"{out.name.upper()}.{self.off(stay)}{self.cooling(bake)}")
+        what = f"{out.name.upper()}.{self.off(stay)}{self.cooling(bake)}"
+        yield self.line(out.start, out.who, what, (bake.id, OUT))
 
     def at_oven(self, stay: Stay, event: Step) -> str:
         return event_words(event.name, self.problem.oven(stay.oven))
@@ -198,7 +207,8 @@ class _Writer:
             to = f"freezer to {route.place}, bagged" if route.place else "straight into the oven"
             same = " (same trip)" if number else ""
             what = units(bread, bread.form(out.form), out.units)
-            yield self.line(out.at, out.who, f"BREAD OUT{same}: {what}, {bags}, {to}.{self.for_(out.id, out.at)}")
+            said = f"BREAD OUT{same}: {what}, {bags}, {to}.{self.for_(out.id, out.at)}"
+            yield self.line(out.at, out.who, said, (out.id, THAW))
 
     def finish(self, finish: Finish) -> Iterator[Line]:
         out, stay = self.outs[finish.take_out], finish.stay
@@ -206,7 +216,8 @@ class _Writer:
         what = units(bread, bread.form(out.form), out.units)
         yield from self.heat(stay, what)
         beside = f" beside what is in, {self.hot(stay)}" if stay.heat.startswith("beside:") else ""
-        yield self.line(stay.start, finish.who_in, f"IN: {what}, bare rack{beside}, {stay.end - stay.start} min.")
+        into = f"IN: {what}, bare rack{beside}, {stay.end - stay.start} min."
+        yield self.line(stay.start, finish.who_in, into, (finish.id, FINISH))
         for after, degc in stay.turns:
             yield self.line(stay.start + after, None, f"SET THE OVEN TO {self.hot(stay, degc)} for the {what}.")
         stand = f"stand, EAT {self.clock(finish.ready)}." if finish.ready > stay.end else "EAT."

@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from calendars.text import clean
+from rotation.naming import names_of
 from rotation.plan import Plan
 from rotation.problem import TOAST, Problem
 from rotation.show.items_json import Items, Json
@@ -35,7 +36,7 @@ def plan_json(
     with_problem: adds all inputs as understood.
     """
     whole, plan = plan, shown(problem, plan)
-    items = Items(problem, plan)
+    items = Items(problem, plan, names_of(problem, whole))
     in_freezer = bags(problem, plan)
     by_id = {bag.id: bag for bag in in_freezer}
     remarks = [*map(clean, said), *notes(problem, whole)]

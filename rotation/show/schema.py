@@ -20,6 +20,10 @@ FLAG: Json = {"type": "boolean"}
 COUNT: Json = {"type": "integer", "minimum": 0}
 WHOLE: Json = {"type": "integer"}
 MAYBE_WHOLE: Json = {"type": ["integer", "null"]}
+_SHORT: Json = {
+    "type": ["string", "null"],
+    "description": "its name for `rotation done`; null: nothing to be said of it",
+}
 DATE: Json = {"type": "string", "pattern": r"^\d{4}-\d\d-\d\d$"}
 
 
@@ -109,6 +113,7 @@ def _things() -> Json:
                 "treatments": _list({"pieces": COUNT, "lot": _or_null(ID)}, "id: table, or the form it is frozen in"),
                 "day": _said(DATE, "of the mix"),
                 "steps": _list(_step(), "hands up to the oven, and bagging; those at the oven are in `oven`"),
+                "short_out": {**_SHORT, "description": "name of all its loaves being out of the oven"},
                 "stay": ID,
                 "ready": _said(TIME, "table pieces may be eaten"),
                 "put_in": _or_null(TIME),
@@ -139,6 +144,7 @@ def _things() -> Json:
         ),
         "thaws": _list(
             {
+                "short": _SHORT,
                 "lots": _list({"pieces": COUNT}, "oldest first"),
                 "bread": ID,
                 "form": ID,
@@ -156,6 +162,7 @@ def _things() -> Json:
         ),
         "finishes": _list(
             {
+                "short": _SHORT,
                 "thaw": ID,
                 "lots": _list({"pieces": COUNT}),
                 "bread": ID,
@@ -230,6 +237,7 @@ def _things() -> Json:
 def _step() -> Json:
     return {
         "name": TEXT,
+        "short": _SHORT,
         "start": TIME,
         "end": TIME,
         "hands": _said(COUNT, "minutes"),

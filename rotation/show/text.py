@@ -6,6 +6,7 @@ from collections.abc import Iterable, Iterator, Mapping, Sequence
 from functools import partial
 
 from calendars.text import clean
+from rotation.naming import names_of
 from rotation.plan import Plan
 from rotation.problem import BOUGHT, Problem
 from rotation.show import costs, freezer
@@ -22,7 +23,8 @@ Recipes = Mapping[tuple[str, str], str]
 def day_by_day(problem: Problem, plan: Plan, recipes: Recipes, width: int = WIDTH) -> list[str]:
     """Return the lines of the shown days, at most `width` characters each. The plan is the whole one."""
     seen = shown(problem, plan)
-    once = dict.fromkeys(lines_of(problem, seen, recipes))  # what is said of two bakes of a day is said once
+    said = lines_of(problem, seen, recipes, names_of(problem, plan))
+    once = dict.fromkeys(said)  # what is said of two bakes of a day is said once
     lines = sorted(once, key=lambda line: (line.minute, not line.who))
     names = max([len(line.who) for line in lines], default=0)
     printed: list[str] = []
@@ -32,7 +34,8 @@ def day_by_day(problem: Problem, plan: Plan, recipes: Recipes, width: int = WIDT
         printed += ["", f"{title:<28}bread today: {_bread_today(problem, seen, day)}"]
         for line in today:
             head = f"{line.times:>5} {line.who:<{names}}  " if line.times else ""
-            printed += fit(head + line.what, 8 + names, width)
+            name = f" [{line.name}]" if line.name else ""
+            printed += fit(head + line.what + name, 8 + names, width)
         tonight = freezer.stock_at(problem, seen, problem.midnights[day + 1])
         printed += fit(f"Freezer tonight: {freezer.stock_words(problem, tonight)}", 8 + names, width)
     return printed[1:]

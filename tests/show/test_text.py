@@ -60,14 +60,20 @@ def test_each_shown_day_has_a_heading_its_bread_and_its_freezer() -> None:
 @pytest.mark.parametrize(
     ("beginning", "whole"),
     [
-        ("20:30 Jo   FEED", "20:30 Jo   FEED STARTER for 3 sourdough: 20 g starter + 100 g flour. Mix Sat 9:00."),
-        ("9:00 Jo   MIX", "9:00 Jo   MIX 3 sourdough (by 11:35): 200 g starter, KEEP 20 g."),
+        (
+            "20:30 Jo   FEED",
+            "20:30 Jo   FEED STARTER for 3 sourdough: 20 g starter + 100 g flour. Mix Sat 9:00. [fri-feed]",
+        ),
+        ("9:00 Jo   MIX", "9:00 Jo   MIX 3 sourdough (by 11:35): 200 g starter, KEEP 20 g. [sat-mix]"),
         ("10:00", "10:00, 10:30, 11:00 Jo   fold"),
-        ("15:00", "15:00 Jo   SHAPE 3 sourdough (by 16:30). Then FRIDGE, cold proof. Bake Sun 8:30."),
+        ("15:00", "15:00 Jo   SHAPE 3 sourdough (by 16:30). Then FRIDGE, cold proof. Bake Sun 8:30. [sat-shape]"),
         ("7:45 Jo", "7:45 Jo   OVEN ON 230 (fan 210), pot inside."),
-        ("8:00 Sam", "8:00 Sam  IN: 9 rolls, bare rack, 10 min."),
+        ("8:00 Sam", "8:00 Sam  IN: 9 rolls, bare rack, 10 min. [sat-finish]"),
         ("8:10 Sam", "8:10 Sam  OUT: 9 rolls, stand, EAT 8:25. Oven off."),
-        ("12:00 Jo", "12:00 Jo   BAG 2 sourdough, part-baked, into the freezer (by 19:50). Hard by Mon 0:04."),
+        (
+            "12:00 Jo",
+            "12:00 Jo   BAG 2 sourdough, part-baked, into the freezer (by 19:50). Hard by Mon 0:04. [sun-bag]",
+        ),
         ("12:00      OUT", "12:00      OUT WITH 1 of bag C, past its date: crumbs, or the bin."),
         ("BUY", "BUY 1 loaf by 18:30. For Supper (19:00) and Lunch (Sat 12:30)."),
         ("9:00      Br", "9:00      Breakfast: 4 slices of tin loaf, bag A, straight from the freezer."),
