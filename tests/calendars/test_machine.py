@@ -57,6 +57,7 @@ class Publishing(RuleBasedStateMachine):
         self.left_alone: dict[str, bytes] = {}  # ticked off: by UID, what is there
         self.added: dict[str, list[str]] = {}  # by UID, what the family wrote into it
         self.touched: set[str] = set()
+        self.moved_to: dict[str, datetime] = {}  # by UID, where the family last put it, since it was planned
         self.count = 0
         self.obedient = True
 
@@ -194,6 +195,7 @@ class Publishing(RuleBasedStateMachine):
             assert wanted.summary in piece.text("SUMMARY")
             assert [line for line in wanted.description.split("\n") if line not in piece.text("DESCRIPTION")] == []
             if self.obedient:
+                assert wanted.start == self.moved_to.get(uid, wanted.start), "a move was lost"
                 assert piece.word("STATUS") != "CANCELLED"
 
     # ---- the plan and the family
@@ -205,6 +207,7 @@ class Publishing(RuleBasedStateMachine):
             return
         uid = self.chosen(self.wanted, pick)
         old = self.wanted[uid]
+        self.moved_to.pop(uid, None)
         if change == 1:
             del self.wanted[uid]
         elif change == 2:
@@ -240,10 +243,12 @@ class Publishing(RuleBasedStateMachine):
         """Do one thing to an entry, as a calendar program does."""
         self.left_alone.pop(uid, None)
         self.touched.add(uid)
+        self.moved_to.pop(uid, None)
         text, end = self.family.text(uid), "DUE" if "BEGIN:VTODO" in self.family.text(uid) else "DTEND"
         start = self.now.replace(minute=0) + timedelta(hours=hours)
         note = f"note {self.new_name()}"
         if act == 0:
+            self.moved_to[uid] = start
             self.family.set(uid, "DTSTART", f"DTSTART:{start:%Y%m%dT%H%M%SZ}")
             self.family.set(
                 uid, end, f"{end};TZID=Europe/Berlin:{start.astimezone(ZONE) + timedelta(hours=1):%Y%m%dT%H%M%S}"
