@@ -18,6 +18,7 @@ from numpy.typing import NDArray
 
 from rotation.heat.crumb import BOILING_DEGC, Array, Tables
 from rotation.heat.mesh import Mesh
+from rotation.heat.soft import OutsideModel
 
 TOLERANCE = 1.5e-4
 """Of each step, relative to what a piece holds, or to `ABOUT_J_PER_KG` where that is more: a twentieth of a kelvin."""
@@ -113,7 +114,7 @@ def run(
     """Return the course of a body through stays, up to a core temperature if one is given.
 
     A body that has boiled holds no more than at 100 degC once it comes into air below that: steam that has gone does
-    not give its heat back.
+    not give its heat back. Raises OutsideModel where the solver gives up.
     """
     now, gained, lost, reached = start, 0.0, 0.0, None
     times, states = [0.0], [start]
@@ -172,7 +173,7 @@ def _stay(body: Body, start: Array, stay: Stay, until: float | None, tolerance: 
         minutes.append(at / 60)
         states.append(now[:-1].copy())
     if solver.status == "failed":
-        raise ArithmeticError(f"The conduction in air of {stay.air_degc:g} degC could not be stepped.")
+        raise OutsideModel(f"Its heat in air of {stay.air_degc:g} degC could not be worked out.")
     return _Moved(float(now[-1]), minutes, states, crossed)
 
 

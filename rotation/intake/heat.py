@@ -59,16 +59,13 @@ def with_waits(home: Home, start: datetime, days: int, state: Path | None) -> tu
 
 def _asked(home: Home, asked: Mapping[str, Question], state: Path | None, notes: Notes) -> dict[str, Answer]:
     """Return the answers there are; a bread beyond the model is noted."""
-    try:
-        return answers(asked, state)
-    except OutsideModel:
-        found: dict[str, Answer] = {}
-        for id_, one in asked.items():
-            try:
-                found |= answers({id_: one}, state)
-            except OutsideModel as error:
-                notes.add("heat", f"{home.breads[id_].name}: {error} The customs of the trade are planned with.")
-        return found
+    found: dict[str, Answer] = {}
+    for id_, one in asked.items():
+        try:
+            found |= answers({id_: one}, state)
+        except OutsideModel as error:
+            notes.add("heat", f"{home.breads[id_].name}: {error} The customs of the trade are planned with.")
+    return found
 
 
 def surroundings(household: Household, climate: Climate) -> Surroundings:
