@@ -287,3 +287,11 @@ print(sorted({{"numpy", "scipy"}} & set(sys.modules)))
 """
     done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
     assert done.stdout.strip() == "[]"
+
+
+def test_a_solver_that_gives_up_is_said(monkeypatch: pytest.MonkeyPatch) -> None:
+    from scipy.integrate import LSODA
+
+    monkeypatch.setattr(LSODA, "_step_impl", lambda _: (False, "gave up"))
+    with pytest.raises(OutsideModel, match="could not be worked out"):
+        cooled(Loaf("batard", 620), 21, 35, BEST, COARSE)
