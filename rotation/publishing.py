@@ -13,7 +13,7 @@ from calendars.text import clean
 from rotation.asked import Meant
 from rotation.carried import Carried, from_text, to_text
 from rotation.entries import PRODUCT, Explained
-from rotation.entries.wanted import for_another, for_bread
+from rotation.entries.wanted import NO_TASKS, for_another, for_bread
 from rotation.errors import BadInput, Mistake
 from rotation.household.reading import SETTINGS, Home
 from rotation.identity import christened, given_up, kinds
@@ -96,6 +96,9 @@ def propose(home: Home, now: datetime, answered: Collection[str] = (), *, forget
             if look.target.person or look.target.oven:
                 wanted = for_another(home, understood.problem, carried.plan, look.target.person, look.target.oven)
                 meant += [one.meant for one in wanted]
+            if home.settings.entries.tasks and not look.target.takes_tasks:
+                wanted = tuple(replace(one, entry=replace(one.entry, task=False)) for one in wanted)
+                said.append(NO_TASKS.format(look.target.name))
             ahead.append(_ahead(ledger, home, look, wanted, now))
         if places(ledger) - {target.place for target in known}:
             said.append("Entries of ours stand in a calendar that is no longer named here; take them out there.")

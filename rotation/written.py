@@ -9,6 +9,7 @@ from functools import cache
 from hashlib import sha256
 from itertools import islice
 from pathlib import Path
+from typing import Protocol, runtime_checkable
 
 from pydantic import TypeAdapter
 
@@ -40,6 +41,15 @@ REMEMBERED = 60
 """Publications looked through for what an edited entry stands for."""
 
 
+@runtime_checkable
+class Picky(Protocol):
+    """A calendar that says which components it takes."""
+
+    def components(self) -> frozenset[str]:
+        """Return them, as {"VEVENT", "VTODO"}."""
+        ...
+
+
 @dataclass(frozen=True)
 class Target:
     """A calendar that is written.
@@ -61,6 +71,11 @@ class Target:
                 self.folder.mkdir(exist_ok=True)
         except OSError as error:
             raise CalendarError(f"{self.folder} cannot be made: {error.strerror}") from error
+
+    @property
+    def takes_tasks(self) -> bool:
+        """Whether entries may be tasks: anything goes in files; a server says what it takes. Raises CalendarError."""
+        return not isinstance(self.store, Picky) or "VTODO" in self.store.components()
 
     @property
     def new(self) -> bool:

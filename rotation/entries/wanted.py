@@ -12,6 +12,8 @@ from rotation.plan import Plan
 from rotation.problem import Problem
 from rotation.recipes import recipes
 
+NO_TASKS = "{}: this calendar takes no tasks, so its entries are events. Tick one off with ✓ before its title."
+
 
 def for_bread(home: Home, problem: Problem, plan: Plan) -> tuple[tuple[Explained, ...], list[str]]:
     """Return the entries of the calendar for bread alone, and what to say of how many there are."""

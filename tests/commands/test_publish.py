@@ -265,6 +265,28 @@ def test_tasks_and_parts_if_the_settings_say_so(rotation: Run, made: Path, home:
     assert kinds == ["VTODO"] * 4
 
 
+def test_entries_become_tasks_when_the_settings_change(publish: Run, home: Path) -> None:
+    assert publish("--yes").code == 0
+    uids = family(home).uids()
+    settings = home / "household.toml"
+    settings.write_text(settings.read_text(encoding="utf-8") + "tasks = true\n", encoding="utf-8")
+    assert "Bread: 3 to change." in publish("--yes").out
+    assert family(home).uids() == uids
+    kinds = [part.name for data in family(home).client.all().values() for part in canonical(data)[0].parts]
+    assert kinds == ["VTODO"] * 3
+    assert publish().out == "Bread: nothing to write.\n"
+
+
+def test_a_calendar_that_takes_no_tasks_gets_events(publish: Run, home: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    settings = home / "household.toml"
+    settings.write_text(settings.read_text(encoding="utf-8") + "tasks = true\n", encoding="utf-8")
+    monkeypatch.setattr(IcsFolder, "components", lambda _: frozenset({"VEVENT"}), raising=False)
+    ran = publish("--yes")
+    assert "Bread: this calendar takes no tasks, so its entries are events." in ran.out
+    kinds = [part.name for data in family(home).client.all().values() for part in canonical(data)[0].parts]
+    assert kinds == ["VEVENT"] * 3
+
+
 def test_our_own_entries_make_nobody_busy_and_feed_nobody(rotation: Run, home: Path) -> None:
     """A family calendar that shows the calendar of bread as well."""
     settings = home / "household.toml"
