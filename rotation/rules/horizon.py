@@ -5,19 +5,11 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from rotation import facts
-from rotation.minutes import Minutes
 from rotation.plan import Plan
 from rotation.problem import Problem
 from rotation.rules.broken import Broken
 
 NAME = "horizon"
-
-
-def minutes(m: Minutes) -> None:
-    """No oven is on before the start."""
-    for stay in m.stays:
-        for heating in stay.heatings:
-            m.clock.between(0, heating.since, None, when=[heating.literal])
 
 
 def check(problem: Problem, plan: Plan) -> Iterator[Broken]:

@@ -1,32 +1,73 @@
-"""Without its half in the model a rule is broken, or a choice costs less than it can."""
+"""Without its half in the model a rule is broken, or a choice costs less than it can; so with the terms of the cost."""
 
 from __future__ import annotations
 
 from functools import cache
+from types import ModuleType
 
 import pytest
 
+from rotation import costs
 from rotation.rules.checked import broken
-from rotation.rules.table import RULES, Cold, Daily, Rule, Serving, Timely
-from tests.rules.halves import HOMES, Days, days, pushed
+from rotation.rules.table import RULES, Cold, Daily, Serving, Timely
+from rotation.solve.tasks import ask
+from rotation.solve.timing import Timing
+from tests.rules.forces import FORCED
+from tests.rules.halves import HOMES, Days, can_be, days, pushed
 
-HALVES = {Serving: "serves", Daily: "days", Timely: "minutes", Cold: "freezer"}
+HALVES = {"serves": Serving, "days": Daily, "minutes": Timely, "freezer": Cold}
 OF_DAYS = {
-    "accepted": "guests",
-    "allergens": "allergic",
-    "dates": "strict dates",
-    "freezer_room": "little room",
-    "hands": "thaws",
-    "pieces": "plain",
+    ("accepted", "serves"): "guests",
+    ("allergens", "serves"): "allergic",
+    ("dates", "days"): "strict dates",
+    ("finishes", "days"): "hungry",
+    ("freezer_room", "days"): "little room",
+    ("freezing_rate", "days"): "slow freezer",
+    ("frozen_through", "days"): "too soft",
+    ("hands", "days"): "thaws",
+    ("heat", "days"): "busy",
+    ("keeping", "serves"): "busy",
+    ("one_mix", "days"): "worth much",
+    ("pieces", "days"): "busy",
+    ("portions", "days"): "busy",
+    ("stock", "days"): "busy",
+    ("together", "days"): "two ovens",
+    ("under_way", "days"): "begun",
+    ("wishes", "days"): "a fixed step",
+    ("wishes", "serves"): "no finish",
 }
-"""A home in which the best choice of days costs more than it would without the rule's half."""
+"""A home in which a choice of days costs less without the rule's half than the best one with it."""
 
-OF_MINUTES = {"cooled": "plain", "hands": "busy", "keeping": "plain", "waits": "busy"}
+OF_MINUTES = {
+    ("cooled", "minutes"): "plain",
+    ("freezer_room", "freezer"): "thaws",
+    ("hands", "minutes"): "busy",
+    ("keeping", "minutes"): "little room",
+    ("thawed", "minutes"): "little room",
+    ("waits", "minutes"): "busy",
+}
 """A home in which some minutes, without the rule's half, make a plan that the checker says breaks it."""
+
+OF_COST = {
+    "age": "busy",
+    "bakes": "busy",
+    "bought": "busy",
+    "changes": "priced",
+    "frozen": "busy",
+    "hands": "busy",
+    "heat_ups": "busy",
+    "past_date": "old bags",
+    "rhythm": "priced",
+    "stock": "busy",
+    "unmet": "busy",
+    "wasted": "thaws",
+}
+"""A home in which the choice of days costs something else without the term."""
 
 WITHOUT = {
     "references": "names are made from what there is",
     "grid": "a start is made as a multiple of five minutes",
+    "horizon": "a start is made inside it, and no oven is open before it (`closed`)",
     "turns": "the turns of a task are those of its pieces (rotation/oven_turns.py)",
     "rested": "when bread is ready is counted from the oven, not chosen",
     "filled": "a household with a filled bread on the worktop is refused; two hours to the bag are in `cooled`",
@@ -36,44 +77,95 @@ WITHOUT = {
 }
 """Rules that add nothing to the model, and why."""
 
+SLOW = {"plain", "thaws", "guests", "allergic", "strict dates", "old bags"}
+"""Homes whose best choice of days takes seconds."""
+
+
+def told(cases: dict[tuple[str, str], str]) -> list[object]:
+    """Return the cases as parameters, the slow ones marked."""
+    slow = {key: [pytest.mark.long] if home in SLOW else [] for key, home in cases.items()}
+    return [pytest.param(*key, home, marks=slow[key], id=f"{key[0]} {key[1]}") for key, home in cases.items()]
+
 
 @cache
 def best(name: str) -> Days:
     return days(HOMES[name])
 
 
-def rule(name: str) -> Rule:
-    return next(rule for rule in RULES if name == rule.NAME)
+def module(name: str) -> ModuleType:
+    found = next(rule for rule in RULES if name == rule.NAME)
+    assert isinstance(found, ModuleType)
+    return found
 
 
-def remove(monkeypatch: pytest.MonkeyPatch, name: str, *halves: str) -> None:
-    for half in halves:
-        monkeypatch.delattr(rule(name), half, raising=False)
+@pytest.mark.parametrize(("name", "half", "home"), told(OF_DAYS))
+def test_without_its_half_the_days_cost_less_than_they_can(
+    name: str, half: str, home: str, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    least = best(home).total
+    monkeypatch.delattr(module(name), half)
+    assert days(HOMES[home], work=5, proven=False).total < least
 
 
-@pytest.mark.parametrize("name", sorted(OF_DAYS))
-def test_without_its_half_the_days_cost_less_than_they_can(name: str, monkeypatch: pytest.MonkeyPatch) -> None:
-    least = best(OF_DAYS[name]).total
-    remove(monkeypatch, name, "serves", "days")
-    assert days(HOMES[OF_DAYS[name]]).total < least
-
-
-@pytest.mark.parametrize("home", ["busy", "plain"])
+@pytest.mark.parametrize("home", ["busy", pytest.param("plain", marks=pytest.mark.long), "slow freezer", "soft bags"])
 def test_whatever_minutes_the_rules_allow_make_a_plan_that_holds(home: str) -> None:
     plans = list(pushed(best(home)))
     assert plans
-    assert [found for plan in plans for found in broken(HOMES[home], plan)] == []
+    assert [found for plan in plans for found in (broken(HOMES[home], plan) if plan else ["no plan"])] == []
 
 
-@pytest.mark.parametrize("name", sorted(OF_MINUTES))
-def test_without_its_half_some_minutes_break_the_rule(name: str, monkeypatch: pytest.MonkeyPatch) -> None:
-    home = OF_MINUTES[name]
+@pytest.mark.parametrize(("name", "half", "home"), told(OF_MINUTES))
+def test_without_its_half_some_minutes_break_the_rule(
+    name: str, half: str, home: str, monkeypatch: pytest.MonkeyPatch
+) -> None:
     of = best(home)
-    remove(monkeypatch, name, "minutes", "freezer")
-    assert any(name in {found.rule for found in broken(HOMES[home], plan)} for plan in pushed(of))
+    monkeypatch.delattr(module(name), half)
+    assert any(name in {found.rule for found in broken(HOMES[home], plan)} for plan in pushed(of) if plan)
 
 
-def test_every_rule_has_a_half_or_a_reason() -> None:
-    with_half = {rule.NAME for rule in RULES if isinstance(rule, tuple(HALVES))}
-    assert with_half | set(WITHOUT) == {rule.NAME for rule in RULES}
-    assert not with_half & set(WITHOUT)
+@pytest.mark.parametrize("case", sorted(FORCED))
+def test_only_the_half_of_its_rule_keeps_minutes_from_what_it_forbids(
+    case: str, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    forced = FORCED[case]
+    of = best(forced.home)
+    assert not can_be(of, forced.force)
+    monkeypatch.delattr(module(case.partition(",")[0]), forced.half)
+    assert can_be(of, forced.force)
+
+
+@pytest.mark.parametrize(("name", "half", "home"), told({(name, "days"): home for name, home in OF_COST.items()}))
+def test_without_a_term_the_days_cost_something_else(
+    name: str, half: str, home: str, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    of = best(home)
+    term = next(term for term in costs.TERMS if name == term.NAME)
+    monkeypatch.setattr(term, half, lambda *_: None)
+    without = days(HOMES[home], work=5, proven=False).total
+    assert without > of.total if name == "stock" else without < of.total
+
+
+@pytest.mark.parametrize("name", ["hands", "heat_ups"])
+def test_without_a_term_the_minutes_cost_less(name: str, monkeypatch: pytest.MonkeyPatch) -> None:
+    of = best("busy")
+    term = next(term for term in costs.TERMS if name == term.NAME)
+
+    def cost() -> int:
+        asked = ask(of.choices, of.values)
+        timed = Timing(of.choices.problem, of.grid, [*asked.bakes, *asked.ways]).solve(10)
+        assert timed is not None
+        return timed.cost
+
+    with_it = cost()
+    monkeypatch.delattr(term, "minutes")
+    assert cost() < with_it
+
+
+def test_every_half_there_is_is_taken_away_once_and_what_has_none_has_a_reason() -> None:
+    there = {(rule.NAME, half) for rule in RULES for half, kind in HALVES.items() if isinstance(rule, kind)}
+    forced = {(case.partition(",")[0], forced.half) for case, forced in FORCED.items()}
+    assert there == set(OF_DAYS) | set(OF_MINUTES) | forced
+    assert {rule.NAME for rule in RULES} == {name for name, _ in there} | set(WITHOUT)
+    assert not {name for name, _ in there} & set(WITHOUT)
+    assert {term.NAME for term in costs.TERMS} == set(OF_COST)
+    assert {term.NAME for term in costs.TERMS if isinstance(term, costs.Timely)} == {"hands", "heat_ups"}
