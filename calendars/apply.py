@@ -132,21 +132,16 @@ def _make(
         if write.data is not None and there is not None and says(there.data, write.data):
             _settle(write, there, journal)
             return
-        if write.data is None and there is None:
-            _settle(write, None, journal)
-            return
         if record is None or there is None:
             raise error
     entry = known(record, [there] if write.uid in uids(there.data) else [], there, terms.zone)
     if any(edit.kind != "noted" and edit not in edits for edit in edits_of(entry, terms.now, terms.zone)):
         raise CalendarError(f"“{write.title}” was changed in the calendar just now; it is left for the next time")
-    match decide(entry, write.wanted, terms):
-        case Write() as again:
-            _send(again, store, journal)
-        case Written() as noticed:
-            journal.wrote(noticed)
-        case str() as uid:
-            journal.gone(uid)
+    verdict = decide(entry, write.wanted, terms)
+    if isinstance(verdict, Write):
+        _send(verdict, store, journal)
+    elif isinstance(verdict, Written):
+        journal.wrote(verdict)
 
 
 def _send(write: Write, store: Writable, journal: Journal) -> None:

@@ -191,15 +191,29 @@ def test_edited_before_it_is_taken_away(home: Home, edit: Callable[[Family], Non
     assert ("a" in done.removed, "a" not in home.there(), "a" not in home.journal.records) == (removed,) * 3
 
 
-def test_made_already_as_we_want_it(home: Home) -> None:
+@pytest.mark.parametrize("added", [b"", b"X-SERVER:1\r\n"])
+def test_made_already_as_we_want_it(home: Home, added: bytes) -> None:
     """Two runs at once, or a write that came late: what is there says all that was to be sent."""
     for write in home.changes.writes:
         if write.data is None:
             home.family.store.delete(write.resource, write.etag or "")
         else:
-            home.family.store.put(write.resource, write.data, write.etag)
+            data = write.data.replace(b"END:VEVENT", added + b"END:VEVENT")
+            home.family.store.put(write.resource, data, write.etag)
     done = home.apply()
     assert done == Done(("c",), ("b",), ("a",))
+    home.settled()
+
+
+def test_written_by_them_as_we_want_it_is_recorded_without_a_write(home: Home) -> None:
+    home.wanted[0] = replace(B, summary="Rolls")
+    changes = differ(home.store, home.journal, home.wanted)
+    home.family.set("b", "SUMMARY", "SUMMARY:Rolls")
+    home.family.set("b", "DESCRIPTION", "DESCRIPTION:Mine")
+    puts = home.server.log.count(("put", resource_for("b")))
+    assert home.apply(changes=changes).changed == ("b",)
+    assert home.server.log.count(("put", resource_for("b"))) == puts
+    assert b"SUMMARY:Rolls" in home.journal.records["b"].data
     home.settled()
 
 

@@ -210,6 +210,20 @@ def test_a_series_they_made_of_it_is_known_by_its_first(home: Home) -> None:
     assert [edit.kind for edit in home.edits()] == ["noted"]
 
 
+@pytest.mark.parametrize("start", ["DTSTART:soon", "DTSTART:20271301T000000Z", 'DTSTART;X="a:20270315T140000Z'])
+def test_times_that_cannot_be_read_are_no_move(home: Home, start: str) -> None:
+    home.family.set("soon", "DTSTART", start)
+    home.family.edit("soon", lambda text: text.replace("DTEND:", "X-END:"))
+    assert home.edits() == ()
+
+
+def test_an_event_that_is_a_day_and_says_no_end_is_a_day_long(home: Home) -> None:
+    home.family.set("soon", "DTSTART", "DTSTART;VALUE=DATE:20270318")
+    home.family.edit("soon", lambda text: text.replace("DTEND:", "X-END:"))
+    (edit,) = home.edits()
+    assert edit.now == (datetime(2027, 3, 17, 23, tzinfo=UTC), datetime(2027, 3, 18, 23, tzinfo=UTC))
+
+
 def test_an_event_that_lost_its_times_has_not_moved(home: Home) -> None:
     home.family.edit("soon", lambda text: text.replace("DTSTART:", "X-START:").replace("DTEND:", "X-END:"))
     assert home.edits() == ()
