@@ -100,6 +100,7 @@ def propose(home: Home, now: datetime, answered: Collection[str] = (), *, forget
                 wanted = tuple(replace(one, entry=replace(one.entry, task=False)) for one in wanted)
                 said.append(NO_TASKS.format(look.target.name))
             ahead.append(_ahead(ledger, home, look, wanted, now))
+            said += [f"{warning}." for warning in look.target.warnings]
         if places(ledger) - {target.place for target in known}:
             said.append("Entries of ours stand in a calendar that is no longer named here; take them out there.")
     return Proposal(

@@ -73,6 +73,12 @@ class Target:
             raise CalendarError(f"{self.folder} cannot be made: {error.strerror}") from error
 
     @property
+    def warnings(self) -> tuple[str, ...]:
+        """What the family should know of how it is reached."""
+        said: tuple[str, ...] = getattr(self.store, "warnings", ())
+        return said
+
+    @property
     def takes_tasks(self) -> bool:
         """Whether entries may be tasks: anything goes in files; a server says what it takes. Raises CalendarError."""
         return not isinstance(self.store, Picky) or "VTODO" in self.store.components()
@@ -183,13 +189,18 @@ def _looks(ledger: Ledger, home: Home, now: datetime, said: list[str]) -> Iterat
     try:
         known = targets(home)
     except CalendarError as error:
-        said.append(f"{error}. What you changed in our entries is not counted this time.")
+        said.append(_unread(error))
         return
     for target in known:
         try:
             yield seen(ledger, target, home, now)
         except CalendarError as error:
-            said.append(f"{error}. What you changed in our entries there is not counted this time.")
+            said.append(_unread(error))
+
+
+def _unread(error: CalendarError) -> str:
+    why = str(error)
+    return f"{why}{'' if why.endswith(('.', '?')) else '.'} What you changed in our entries there is not counted."
 
 
 def _taken_in(

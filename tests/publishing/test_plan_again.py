@@ -64,7 +64,7 @@ def test_a_calendar_that_cannot_be_reached_is_a_note(rotation: Run, home: Path) 
     away.rename(away.with_name("elsewhere"))
     printed = " ".join(plan(rotation, home).split())
     assert "there is no such folder" in printed
-    assert "What you changed in our entries there is not counted this time." in printed
+    assert "What you changed in our entries there is not counted." in printed
     assert "MIX 1 Milk loaf" in printed
 
 
