@@ -25,8 +25,9 @@ from rotation.show.json_text import dumps
 from rotation.show.plan_json import plan_json
 from rotation.standing import misfits
 from rotation.stockroom import freezer
+from rotation.targets import Target, targets
 from rotation.week import understand
-from rotation.written import Seen, Target, meant_to_text, seen, targets, tick_off, understand_edits
+from rotation.written import Seen, meant_to_text, seen, tick_off, understand_edits
 
 STALE = timedelta(days=1)
 """A plan made further than that from now is not written."""
