@@ -15,8 +15,9 @@ from xml.sax.saxutils import escape
 from zoneinfo import ZoneInfo
 
 from calendars.dav_answers import CALDAV, DAV, Member, calendar_data, content_tag, members, same_path, strong
-from calendars.dav_line import Answer, Line
+from calendars.dav_line import Line
 from calendars.dav_places import choice
+from calendars.dav_replies import Answer
 from calendars.event import Oddity, Reading
 from calendars.fetch import is_loopback
 from calendars.scan import LARGEST_FILE_BYTES

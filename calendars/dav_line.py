@@ -11,8 +11,7 @@ from __future__ import annotations
 import logging
 import time
 from collections.abc import Mapping
-from dataclasses import dataclass, field, replace
-from email.utils import parsedate_to_datetime
+from dataclasses import replace
 from urllib.parse import urljoin, urlsplit
 
 import niquests
@@ -21,9 +20,10 @@ from caldav.lib.error import DAVError
 from caldav.response import DAVResponse
 
 from calendars.dav_answers import members
+from calendars.dav_replies import Answer, NoReply, no_reply, refusal
 from calendars.fetch import address, host_of, is_loopback
 from calendars.scan import LARGEST_FILE_BYTES
-from calendars.store import Access, Busy, CalendarError, MissingCalendar, Refused, UnreadableCalendar
+from calendars.store import Access, CalendarError, UnreadableCalendar
 from calendars.text import clean
 
 TIMEOUTS_S = (10.0, 30.0)
@@ -34,44 +34,10 @@ IDLE_S = 15.0
 """Seconds after which a new connection is made: routers forget old ones without a word, and a write would be lost."""
 MOST_REDIRECTS = 5
 
+_OURS = {"User-Agent": "bread-rotation", "Accept-Encoding": "identity"}  # servers that compress weaken their tags
+
 logging.getLogger("caldav").addHandler(logging.NullHandler())  # what it finds odd is checked and told here
 logging.getLogger("caldav").propagate = False
-
-
-class NoReply(Exception):
-    """There was no whole answer. sent: whether the server may have got the request; late: it may still be at work."""
-
-    def __init__(self, reason: str, *, sent: bool = True, late: bool = False) -> None:
-        super().__init__(reason)
-        self.sent = sent
-        self.late = late
-
-
-@dataclass(frozen=True)
-class Answer:
-    """What the server said: status, headers, the whole body, and the address that answered in the end."""
-
-    status: int
-    headers: Mapping[str, str]
-    body: bytes = field(repr=False)
-    url: str = field(repr=False)
-    reason: str = ""
-
-    # What the package's own answer asks of an answer.
-    @property
-    def status_code(self) -> int:
-        """Return the status."""
-        return self.status
-
-    @property
-    def content(self) -> bytes:
-        """Return the body."""
-        return self.body
-
-    @property
-    def text(self) -> str:
-        """Return the body as text."""
-        return self.body.decode(errors="replace")
 
 
 class Line(DAVClient):
@@ -137,30 +103,7 @@ class Line(DAVClient):
 
     def refusal(self, answer: Answer, *, doing: str = "read") -> CalendarError:
         """Return the error that an answer other than 2xx means. doing: what was not done, "read" or "written"."""
-        status, cannot = answer.status, f"{self.place} cannot be {doing}"
-        if status == 401:
-            known = self._access.password is not None
-            return Refused(
-                f"{cannot}: "
-                + ("it does not accept this user and password" if known else "it asks for a user and a password")
-            )
-        if status == 403:
-            return Refused(f"{cannot}: the server does not allow it (403)")
-        if status in (404, 410):
-            return MissingCalendar(f"{cannot}: there is nothing at its address, or nothing any more; check the address")
-        if status in (423, 429, 503):
-            wait = _retry_after_s(answer.headers)
-            when = "later" if wait is None else f"in {wait} s"
-            return Busy(f"{cannot}: the server is busy; try again {when}", wait)
-        if 300 <= status < 400:
-            target = urlsplit(urljoin(answer.url, answer.headers.get("Location", "")))
-            where = f"{target.scheme}://{target.netloc}" if target.netloc and "@" not in target.netloc else "elsewhere"
-            return Refused(f"{cannot}: it has moved to {clean(where, 100)}; ask there and write the new address")
-        if status == 507:
-            return Refused(f"{cannot}: the server has no room left")
-        if status >= 500:
-            return CalendarError(f"{cannot}: the server has a fault of its own ({status}); try again later")
-        return Refused(f"{cannot}: the server refuses it ({status})")
+        return refusal(answer, self.place, known=self._access.password is not None, doing=doing)
 
     def _speaks(self, answer: Answer) -> bool:
         """Whether an answer names at least one resource; the package takes one that names none for "no calendars"."""
@@ -195,7 +138,7 @@ class Line(DAVClient):
                 method,
                 url,
                 data=body or None,
-                headers={"Accept-Encoding": "identity", **(headers or {})},  # compressing servers weaken their tags
+                headers={**_OURS, **(headers or {})},
                 auth=self.auth or _nobody,
                 timeout=TIMEOUTS_S,
                 allow_redirects=False,
@@ -214,7 +157,7 @@ class Line(DAVClient):
             raise
         except (OSError, ValueError, DAVError) as error:  # niquests' own are OSErrors
             self._used = float("-inf")
-            raise _no_reply(error) from None
+            raise no_reply(error) from None
         self._used = time.monotonic()
         return Answer(response.status_code or 0, response.headers, b"".join(pieces), url, str(response.reason or ""))
 
@@ -233,12 +176,16 @@ class Line(DAVClient):
         return self.auth is not None
 
     def _may_speak_to(self, url: str) -> bool:
-        """Whether the password may go there: the same server, or a sister of it over TLS where a server names one."""
-        target, domain = urlsplit(url), (self._home.hostname or "").split(".")[-2:]
+        """Whether the password may go there: the same server, or a sister of it over TLS where a server names one.
+
+        Large services spread their users over p01.example.org, p02.example.org. Short names, as in co.uk, are none.
+        """
+        target, host = urlsplit(url), self._home.hostname or ""
         if (target.scheme, target.netloc) == (self._home.scheme, self._home.netloc):
             return True
-        sister = len(domain) == 2 and not domain[-1].isdecimal() and (target.hostname or "").split(".")[-2:] == domain
-        return target.scheme == "https" and (sister or target.hostname == self._home.hostname)
+        parent = host.partition(".")[2]
+        related = "." in parent and len(parent.partition(".")[0]) > 3 and f".{target.hostname}".endswith(f".{parent}")
+        return target.scheme == "https" and (related or target.hostname == host)
 
     def _same_host(self, url: str, target: str) -> bool:
         """Whether a redirect may be followed: to the same host, and not from https to http."""
@@ -249,31 +196,3 @@ class Line(DAVClient):
 def _nobody(request: niquests.PreparedRequest) -> niquests.PreparedRequest:
     """Sign in as nobody: without this, niquests would look for a password in a .netrc."""
     return request
-
-
-def _no_reply(error: Exception) -> NoReply:
-    """Return what an error of the network means, without the address that such errors carry."""
-    if isinstance(error, niquests.exceptions.SSLError):
-        return NoReply("its certificate cannot be trusted, or it does not speak TLS; is the address right?", sent=False)
-    if isinstance(error, niquests.exceptions.ConnectTimeout):
-        return NoReply("it cannot be reached (no connection in time)", sent=False)
-    if isinstance(error, niquests.exceptions.Timeout):
-        return NoReply("it does not answer in time", late=True)
-    cause = error.args[0] if error.args else None
-    if type(cause).__name__ == "MaxRetryError":  # whichever urllib3 stands behind it; with no retries: never connected
-        return NoReply("it cannot be reached; is the address right, and is there a network?", sent=False)
-    if isinstance(error, niquests.exceptions.InvalidURL | niquests.exceptions.InvalidSchema):
-        return NoReply("its address is not one that can be asked", sent=False)
-    return NoReply("the connection dropped before the answer was whole")
-
-
-def _retry_after_s(headers: Mapping[str, str]) -> int | None:
-    """Return how many seconds a server asks to wait (RFC 9110, 10.2.3); dates are taken against its own clock."""
-    said = headers.get("Retry-After", "").strip()
-    if said.isdecimal():
-        return int(said[:9])
-    try:
-        wait = parsedate_to_datetime(said) - parsedate_to_datetime(headers.get("Date", ""))
-    except (TypeError, ValueError):
-        return None
-    return max(0, round(wait.total_seconds()))

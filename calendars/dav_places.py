@@ -11,7 +11,8 @@ from urllib.parse import urljoin
 from caldav.lib.error import NotFoundError
 
 from calendars.dav_answers import DAV
-from calendars.dav_line import Line, NoReply
+from calendars.dav_line import Line
+from calendars.dav_replies import NoReply
 from calendars.store import Access, CalendarError, Changed, MissingCalendar, UnreadableCalendar
 from calendars.text import clean
 

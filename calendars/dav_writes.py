@@ -13,7 +13,8 @@ from caldav.lib.error import UID_CONFLICT_PRECONDITIONS, parse_preconditions
 
 from calendars.canonical import same, says, uids
 from calendars.dav_answers import strong
-from calendars.dav_line import Answer, Line, NoReply
+from calendars.dav_line import Line
+from calendars.dav_replies import Answer, NoReply
 from calendars.store import Busy, CalendarError, Changed, Held, Refused, Unsure, Writable, is_safe
 
 _TEXT = {"Content-Type": 'text/calendar; charset="utf-8"'}
@@ -29,7 +30,9 @@ def put(store: Writable, line: Line, url: str, resource: str, data: bytes, etag:
         tag = strong(said.headers.get("ETag"))
         return Held(resource, tag, data) if tag and said.status != 200 else _seen(store, line, resource, data, etag)
     there = _looked(store, line, resource, said)
-    if there is not None and (same(there.data, data) or (there.etag != etag and says(there.data, data))):
+    if there is not None and (
+        same(there.data, data) or (_is_open(said) and there.etag != etag and says(there.data, data))
+    ):
         return there
     if there is None and etag is None:
         raise _not_made(line, said)
@@ -106,6 +109,11 @@ def _looked(store: Writable, line: Line, resource: str, said: Answer | NoReply) 
         if isinstance(said, Answer) and _is_clear_no(said):
             raise _not_made(line, said) from None
         raise Unsure(f"{line.place}: whether an entry was written is not known: {error}") from None
+
+
+def _is_open(said: Answer | NoReply) -> bool:
+    """Whether the write may have been made, and what is there be ours with what the server added to it."""
+    return isinstance(said, NoReply) or not _is_clear_no(said)
 
 
 def _is_clear_no(said: Answer) -> bool:

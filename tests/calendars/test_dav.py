@@ -18,8 +18,9 @@ import trustme
 
 from calendars.dav import DavCalendar
 from calendars.dav_answers import calendar_data, content_tag, members, same_path, strong
-from calendars.dav_line import Line, NoReply
+from calendars.dav_line import Line
 from calendars.dav_places import calendars_at, choice, make_calendar
+from calendars.dav_replies import NoReply, retry_after_s
 from calendars.secrets import NoSecret
 from calendars.store import (
     Access,
@@ -293,6 +294,7 @@ def test_a_password_goes_to_no_other_server(unused: int, monkeypatch: pytest.Mon
             "http://cal.example.org/home/",
             "https://cal.example.org.example.net/",
             "https://xexample.org/",
+            "https://other.co.uk/",
         ):
             with pytest.raises(NoReply, match="sends us on to") as caught:
                 line.send("GET", url)
@@ -300,6 +302,9 @@ def test_a_password_goes_to_no_other_server(unused: int, monkeypatch: pytest.Mon
         assert web.asked == []
         assert line._may_speak_to("https://p12.example.org/")
         assert line._may_speak_to("https://cal.example.org:8443/")
+        short = Line("https://example.co.uk/home/", "family", Access())
+        assert not short._may_speak_to("https://other.co.uk/")
+        assert not Line("https://10.20.30.40/", "family", Access())._may_speak_to("https://11.20.30.40/")
 
 
 def test_a_question_follows_a_move_within_the_host_a_write_does_not(
@@ -346,14 +351,12 @@ def test_two_who_write_at_once(radicale: DavServer, xandikos: DavServer, ics: Ic
 
 
 def test_a_wait_given_as_a_date_is_taken_from_the_server_s_clock() -> None:
-    from calendars.dav_line import _retry_after_s
-
     date = "Wed, 21 Oct 2026 07:28:00 GMT"
-    assert _retry_after_s({"Retry-After": "Wed, 21 Oct 2026 07:30:10 GMT", "Date": date}) == 130
-    assert _retry_after_s({"Retry-After": "Wed, 21 Oct 2026 07:00:00 GMT", "Date": date}) == 0
-    assert _retry_after_s({"Retry-After": date}) is None
-    assert _retry_after_s({"Retry-After": "90"}) == 90
-    assert _retry_after_s({}) is None
+    assert retry_after_s({"Retry-After": "Wed, 21 Oct 2026 07:30:10 GMT", "Date": date}) == 130
+    assert retry_after_s({"Retry-After": "Wed, 21 Oct 2026 07:00:00 GMT", "Date": date}) == 0
+    assert retry_after_s({"Retry-After": date}) is None
+    assert retry_after_s({"Retry-After": "90"}) == 90
+    assert retry_after_s({}) is None
 
 
 def test_tags() -> None:

@@ -251,6 +251,18 @@ def test_a_reply_lost_while_another_writes(fault: Fault, house: House, ics: Ics)
     assert says(house.there() or b"", theirs)
 
 
+@pytest.mark.parametrize("fault", [Fault(status=500), Fault(drop=True)])
+def test_taking_something_out_of_an_entry_is_not_done_because_the_rest_is_there(
+    fault: Fault, house: House, ics: Ics
+) -> None:
+    full = ics(EVENT.format(uid="a", title="Fold") + "\nLOCATION:Kitchen")
+    made = house.store.put(A, full, None)
+    house.proxy.order("PUT", fault)
+    with pytest.raises(CalendarError, match=r"Nothing was written|a fault of its own"):
+        house.store.put(A, entry(ics), made.etag)
+    assert same(house.there() or b"", full)
+
+
 def test_a_tag_that_is_not_the_entry_s_harms_nothing(house: House, ics: Ics) -> None:
     house.proxy.order("PUT", Fault(forward=True, headers={"ETag": '"another"'}))
     held = house.store.put(A, entry(ics), None)
