@@ -4,9 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
 from contextlib import contextmanager
-from dataclasses import replace
+from dataclasses import fields, replace
 from datetime import datetime
 from hashlib import sha256
+from typing import Any, TypeVar
 
 from rotation.errors import BadInput, Mistake, StorageError
 from rotation.household.breads import FormId
@@ -14,6 +15,8 @@ from rotation.household.reading import STOCK, Home
 from rotation.household.stock import Stock, StockLot
 from rotation.intake.stock import Bag, opening
 from rotation.ledger import Ledger, Lot, LotState, NewLot
+
+Kind = TypeVar("Kind", Bag, Lot, NewLot)
 
 STATE = ".rotation"
 """Folder within a household for what the program remembers; not for people to edit."""
@@ -96,48 +99,21 @@ def _unknown(wrong: str, known: Iterable[str]) -> BadInput:
 
 
 def _bag(state: LotState) -> Bag:
-    lot = state.lot
-    return Bag(
-        id=lot.id,
-        letter=lot.letter,
-        bread=lot.bread,
-        form=lot.form,
-        units=state.left,
-        bagged=lot.bagged,
-        through=lot.through,
-        eat_first=lot.eat_first,
-        toast_after=lot.toast_after,
-        strict_until=lot.strict_until,
-    )
+    return _like(state.lot, Bag, units=state.left)
 
 
 def _lot(bag: Bag) -> Lot:
-    return Lot(
-        id=bag.id,
-        letter=bag.letter,
-        bread=bag.bread,
-        form=bag.form,
-        bagged=bag.bagged,
-        through=bag.through,
-        eat_first=bag.eat_first,
-        toast_after=bag.toast_after,
-        strict_until=bag.strict_until,
-    )
+    return _like(bag, Lot)
 
 
 def _new(bag: Bag) -> NewLot:
-    return NewLot(
-        bread=bag.bread,
-        form=bag.form,
-        units=bag.units,
-        bagged=bag.bagged,
-        through=bag.through,
-        eat_first=bag.eat_first,
-        toast_after=bag.toast_after,
-        strict_until=bag.strict_until,
-        id=bag.id,
-        letter=bag.letter,
-    )
+    return _like(bag, NewLot)
+
+
+def _like(one: Bag | Lot, kind: type[Kind], **more: int) -> Kind:
+    """Return the same bag as another kind of record: what both call alike, and more."""
+    values: dict[str, Any] = {f.name: more[f.name] if f.name in more else getattr(one, f.name) for f in fields(kind)}
+    return kind(**values)
 
 
 def _digest(home: Home) -> str:
