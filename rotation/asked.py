@@ -13,9 +13,9 @@ class Meant:
 
     thing: id of a bake, thaw or finish; kind: which of these, or the reservation of an oven for one; belongs: the id of
     the bake, or of the thaw it begins with. step: what moves when the family moves the entry, planned at `at`: of a
-    bake a stage, of others "" (leaving the freezer, going in). mix: when a bake is mixed; feeds: instants of the meals
-    a thaw or finish is for; gives: how these eat it. whole: whether a tick says that all of the thing is done. title:
-    what the entry is called. Times are aware.
+    bake a stage, of others "" (leaving the freezer, going in). mix: when a bake is mixed, if that is still to come;
+    feeds: instants of the meals a thaw or finish is for; gives: how these eat it. whole: whether a tick says that all
+    of the thing is done. title: what the entry is called. Times are aware.
     """
 
     uid: str

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import replace
+from datetime import datetime
 from typing import Literal
 
 from calendars.text import clean
@@ -159,14 +160,29 @@ class Writer:
         suffix: str = "",
         whole: bool = False,
     ) -> Explained:
-        mixed = bake.step("mix") or step
-        mix = None if mixed.who is None else self._problem.instant(mixed.start)
         entry = self._entry(uid(bake.id, name + suffix), "bake", title, text, span, after)
         at = self._problem.instant(step.start)
         meant = Meant(
-            entry.uid, bake.id, "bake", bake.id, bake.bread, step.name, entry.start, at, mix, (), "", whole, title
+            entry.uid,
+            bake.id,
+            "bake",
+            bake.id,
+            bake.bread,
+            step.name,
+            entry.start,
+            at,
+            self._mix(bake),
+            (),
+            "",
+            whole,
+            title,
         )
         return self._told(entry, meant, rings)
+
+    def _mix(self, bake: Bake) -> datetime | None:
+        """Return when a bake is mixed, or, without such a step, begun; None if it was."""
+        mixed = bake.step("mix") or bake.steps[0]
+        return None if mixed.who is None else self._problem.instant(mixed.start)
 
     # thaws and finishes -------------------------------------------------------------------------------------------
 
@@ -205,10 +221,12 @@ class Writer:
         span = (max(stay.heat_from, 0), stay.end)
         entry = self._entry(uid(stay.id, "stay"), "oven", self._oven_title(stay, what), text, span)
         entry = replace(entry, location=clean(self._problem.oven(stay.oven).name, 60))
-        whole, bread, step = (of.id, of.bread, "oven") if isinstance(of, Bake) else (of.take_out, "", "")
-        bread = bread or self._outs[whole].bread
-        at, title = self._problem.instant(stay.start), entry.summary
-        meant = Meant(entry.uid, of.id, "oven", whole, bread, step, entry.start, at, None, (), "", False, title)
+        at, title, mix = self._problem.instant(stay.start), entry.summary, None
+        if isinstance(of, Bake):
+            whole, bread, step, mix = of.id, of.bread, "oven", self._mix(of)
+        else:
+            whole, bread, step = of.take_out, self._outs[of.take_out].bread, ""
+        meant = Meant(entry.uid, of.id, "oven", whole, bread, step, entry.start, at, mix, (), "", False, title)
         return self._told(entry, meant, ())
 
     def _oven_title(self, stay: Stay, what: str) -> str:

@@ -61,6 +61,8 @@ def understood(edits: Iterable[Edit], meant: Mapping[str, Meant], now: datetime,
         if of is None:
             if edit.kind in ("moved", "resized", "deleted"):
                 said.append("An entry that is in no plan any more was edited: that is not counted.")
+        elif edit.kind in ("moved", "resized") and of.step and of.mix is None:
+            said.append(f"“{clean(of.title, 80)}” was moved, but its bake has begun: it goes on as the dough wants.")
         elif edit.kind in ("moved", "resized") and edit.now is not None and edit.uid not in done:
             asked.append(_fixed(edit, of, zone))
         elif edit.kind == "deleted":

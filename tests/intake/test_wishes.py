@@ -34,7 +34,7 @@ WAS = (START, START + HOUR)
 BAKE = Meant("b-bake", "b", "bake", "b", "rye", "mix", START, START, START, (), "", True, "Bread: 2 rye (Jo)")
 THAW = Meant("t-thaw", "t", "thaw", "t", "rye", "", START, START, None, (START + 4 * HOUR, START + 9 * HOUR), "thawed", True, "Bread out: 1 rye")  # fmt: skip # noqa: E501
 FINISH = replace(THAW, uid="f-finish", thing="f", kind="finish", at=START + 15 * MINUTE, gives="finished", title="Oven 220: 1 rye")  # fmt: skip # noqa: E501
-OVEN = replace(BAKE, uid="o-stay", kind="oven", step="oven", mix=None, whole=False, title="Oven 230: 2 rye")
+OVEN = replace(BAKE, uid="o-stay", kind="oven", step="oven", whole=False, title="Oven 230: 2 rye")
 MEANT = {one.uid: one for one in (BAKE, THAW, FINISH, OVEN)}
 
 
@@ -97,8 +97,14 @@ def test_a_deleted_reservation_of_the_oven_comes_back_and_is_asked_about() -> No
     assert read.asked == ()
     assert "was deleted, and is put back" in read.said[0]
     assert "Is it taken?" in read.said[0]
-    begun = understood([edit(BAKE, "deleted")], {BAKE.uid: replace(BAKE, mix=None)}, NOW, ZONE)
-    assert "it is put back" in begun.said[0]
+
+
+def test_a_bake_that_has_begun_goes_on() -> None:
+    begun = {BAKE.uid: replace(BAKE, mix=None)}
+    deleted, moved = (understood([edit(BAKE, *what)], begun, NOW, ZONE) for what in (("deleted",), ("moved", to(1))))
+    assert deleted.asked == moved.asked == ()
+    assert "it is put back" in deleted.said[0]
+    assert "its bake has begun: it goes on as the dough wants" in moved.said[0]
 
 
 def test_a_tick_is_a_fact_not_a_wish_and_never_lies_ahead() -> None:
