@@ -89,9 +89,9 @@ def test_no_finish_where_the_family_wants_none() -> None:
 
 
 def frozen(*wishes: Wish) -> Problem:
-    """Return three days with three loaves part-baked in the freezer, and no shop."""
-    made = small(*wishes, shop=replace(small().shop, closes=()))
-    return replace(made, lots=home(3, 1, tail=1, lots=3, guests=False, seed=4).lots)
+    """Return two days with three loaves part-baked in the freezer, and no shop."""
+    made = at_home(home(2, 1, tail=0, lots=3, guests=False, seed=4))
+    return replace(made, wishes=wishes, shop=replace(made.shop, closes=()))
 
 
 def test_bread_leaves_the_freezer_and_goes_into_the_oven_when_the_family_moved_it_to() -> None:
