@@ -5,6 +5,7 @@ Day 0 is a Friday, minute 0 its midnight in Berlin.
 
 from __future__ import annotations
 
+from dataclasses import replace
 from datetime import UTC, datetime
 from zoneinfo import ZoneInfo
 
@@ -16,12 +17,8 @@ from rotation.problem import (
     TOAST,
     Accept,
     Booking,
-    Bread,
-    Form,
-    Kitchen,
     Lot,
     Meal,
-    Oven,
     Person,
     Problem,
     Process,
@@ -36,9 +33,10 @@ from rotation.problem import (
     Weights,
     Wish,
 )
+from tests import homes
+from tests.homes import DAY
 
 FRI, SAT, SUN, MON, TUE = range(5)
-DAY = 1440
 
 
 def at(day: int, hour: int, minute: int = 0) -> int:
@@ -76,64 +74,17 @@ NIGHT = Process(
     fixed=20_000,
     unusual=(0, 5_000, 0),
 )
-SOURDOUGH = Bread(
-    id="sourdough",
-    name="sourdough",
-    portions=14,
-    dough_grams=900,
-    keeps=3 * DAY,
-    filled=False,
-    allergens=frozenset({"wheat"}),
-    processes=(NIGHT,),
-    forms=(
-        Form(
-            "part-baked", 1, 14, unit_dl=30, unit_grams=800, load_percent=50, eat_first=28 * DAY, toast_after=84 * DAY
-        ),
-    ),
+SOURDOUGH = homes.sourdough(
+    NIGHT,
     routes=(
-        Route("worktop", "part-baked", FINISHED, "worktop", (300, 900), oven=(220, 18), stand=15, keeps=2160),
-        Route(
-            "fridge",
-            "part-baked",
-            FINISHED,
-            "fridge",
-            (600, 1200),
-            oven=(220, 18),
-            stand=15,
-            keeps=2160,
-            fridge_units=1,
-        ),
+        homes.WORKTOP,
+        replace(homes.WORKTOP, id="fridge", place="fridge", thaw=(600, 1200), fridge_units=1),
         Route("frozen", "part-baked", FINISHED, "", oven=(200, 50), stand=30, keeps=1440),
     ),
     worth=((10, 1500), (10, 500)),
 )
-TIN = Bread(
-    id="tin",
-    name="tin loaf",
-    portions=16,
-    dough_grams=800,
-    keeps=3 * DAY,
-    filled=False,
-    allergens=frozenset({"wheat", "milk"}),
-    processes=(),
-    forms=(Form("sliced", 16, 1, unit_dl=2, unit_grams=45, load_percent=50, eat_first=28 * DAY, toast_after=84 * DAY),),
-    routes=(Route("toast", "sliced", TOAST),),
-)
-OVEN = Oven(
-    id="oven",
-    name="oven",
-    places=2,
-    vessels=1,
-    heat_up=15,
-    heat_up_vessel=45,
-    degc_per_minute_up=10,
-    degc_per_minute_down=5,
-    hot_gap=20,
-    watch_after=20,
-    watch_after_vessel=60,
-    closed=daily((17, 0), (19, 0)),
-    bookings=(Booking("roast", at(SUN, 14), at(SUN, 16), 220, 1),),
-)
+TIN = homes.tin()
+OVEN = homes.oven(daily((17, 0), (19, 0)), Booking("roast", at(SUN, 14), at(SUN, 16), 220, 1))
 KINDS = frozenset({FRESH, FINISHED, TOAST, BOUGHT})
 
 
@@ -158,14 +109,7 @@ def problem() -> Problem:
             Person("sam", "Sam", True, False, True, inside, free, (), ((0, 1500),)),
         ),
         ovens=(OVEN,),
-        kitchen=Kitchen(
-            bowls=((0, 1),),
-            dough_grams=((0, 3000),),
-            bannetons=((0, 3),),
-            fridge_spots=((0, 3),),
-            freezer_dl=((0, 134),),
-            freezing_grams_24h=((0, 1000),),
-        ),
+        kitchen=homes.kitchen(freezer_dl=134, freezing_grams_24h=1000),
         breads=(SOURDOUGH, TIN),
         meals=(
             meal("fri-supper", at(FRI, 19), 6),

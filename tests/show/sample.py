@@ -33,10 +33,8 @@ from rotation.problem import (
     BoxItem,
     Bread,
     Form,
-    Kitchen,
     Lot,
     Meal,
-    Oven,
     Person,
     Problem,
     Process,
@@ -52,6 +50,7 @@ from rotation.problem import (
     Weights,
     Wish,
 )
+from tests import homes
 
 ZERO = datetime(2027, 3, 5, 16, 0, tzinfo=UTC)
 """Friday, 17:00 in Berlin."""
@@ -70,44 +69,34 @@ def week(weekday: tuple[tuple[int, int], tuple[int, int]], weekend: tuple[tuple[
     return tuple((max(at(day, *start), 0), at(day, *end)) for day, (start, end) in enumerate(days))
 
 
-SOURDOUGH = Bread(
-    id="sourdough",
-    name="sourdough",
-    portions=14,
-    dough_grams=900,
-    keeps=4320,
-    filled=False,
-    allergens=frozenset({"wheat"}),
-    processes=(
-        Process(
-            id="overnight",
-            name="cold proof",
-            stages=(
-                Stage("feed", 5),
-                Stage("mix", 15),
-                *(Stage(f"fold {k}", 2) for k in (1, 2, 3)),
-                Stage("shape", 5, 5),
-                Stage("oven", 2),
-                Stage("bag", 2, 1),
-            ),
-            waits=(
-                Wait("feed", "mix", ((600, 900),)),
-                Wait("mix", "fold 1", ((30, 60),)),
-                Wait("fold 1", "fold 2", ((25, 45),)),
-                Wait("fold 2", "fold 3", ((25, 45),)),
-                Wait("fold 3", "shape", ((120, 400),)),
-                Wait("mix", "shape", ((240, 450),), whole=True),
-                Wait("shape", "oven", ((480, 1440),)),
-            ),
-            uses=(Use("bowl", "mix", "shape"), Use("banneton", "shape", "oven"), Use("fridge", "shape", "oven")),
-            programme=Programme(230, 25, 1, 2),
-            treatments=(Treatment(TABLE, 20, 60), Treatment("part-baked", 5, 120, 600, 720)),
-            pieces=(1, 2, 3),
-            fixed=20_000,
+SOURDOUGH = homes.sourdough(
+    Process(
+        id="overnight",
+        name="cold proof",
+        stages=(
+            Stage("feed", 5),
+            Stage("mix", 15),
+            *(Stage(f"fold {k}", 2) for k in (1, 2, 3)),
+            Stage("shape", 5, 5),
+            Stage("oven", 2),
+            Stage("bag", 2, 1),
         ),
+        waits=(
+            Wait("feed", "mix", ((600, 900),)),
+            Wait("mix", "fold 1", ((30, 60),)),
+            Wait("fold 1", "fold 2", ((25, 45),)),
+            Wait("fold 2", "fold 3", ((25, 45),)),
+            Wait("fold 3", "shape", ((120, 400),)),
+            Wait("mix", "shape", ((240, 450),), whole=True),
+            Wait("shape", "oven", ((480, 1440),)),
+        ),
+        uses=(Use("bowl", "mix", "shape"), Use("banneton", "shape", "oven"), Use("fridge", "shape", "oven")),
+        programme=Programme(230, 25, 1, 2),
+        treatments=(Treatment(TABLE, 20, 60), Treatment("part-baked", 5, 120, 600, 720)),
+        pieces=(1, 2, 3),
+        fixed=20_000,
     ),
-    forms=(Form("part-baked", 1, 14, 30, 850, 50, 40320, 120960),),
-    routes=(Route("worktop", "part-baked", FINISHED, "worktop", (300, 900), oven=(220, 18), stand=15, keeps=2160),),
+    forms=(replace(homes.PART_BAKED, unit_grams=850),),
     worth=((42, 1500),),
 )
 
@@ -136,21 +125,7 @@ ROLLS = Bread(
     ),
 )
 
-TIN = Bread(
-    id="tin",
-    name="tin loaf",
-    portions=16,
-    dough_grams=800,
-    keeps=4320,
-    filled=False,
-    allergens=frozenset({"wheat", "milk"}),
-    processes=(),
-    forms=(Form("sliced", 16, 1, 2, 45, 50, 40320, 120960),),
-    routes=(
-        Route("toast", "sliced", TOAST),
-        Route("thaw", "sliced", THAWED, "worktop", (60, 60), keeps=720),
-    ),
-)
+TIN = homes.tin(routes=(homes.TOASTED, Route("thaw", "sliced", THAWED, "worktop", (60, 60), keeps=720)))
 
 
 def meal(id_: str, summary: str, minute: int, heads: int, portions: int, strict: bool = False) -> Meal:
@@ -176,30 +151,12 @@ def problem() -> Problem:
             Person("sam", "Sam", True, False, True, inside, free, quick, price),
         ),
         ovens=(
-            Oven(
-                "oven",
-                "oven",
-                2,
-                1,
-                15,
-                45,
-                10,
-                5,
-                20,
-                20,
-                60,
+            homes.oven(
                 tuple((at(day, 17), at(day, 19)) for day in range(5)),
-                (Booking("roast", at(SUN, 15), at(SUN, 16, 30), 180, 0),),
+                Booking("roast", at(SUN, 15), at(SUN, 16, 30), 180, 0),
             ),
         ),
-        kitchen=Kitchen(
-            bowls=((0, 1),),
-            dough_grams=((0, 3000),),
-            bannetons=((0, 3),),
-            fridge_spots=((0, 3),),
-            freezer_dl=((0, 400),),
-            freezing_grams_24h=((0, 2000),),
-        ),
+        kitchen=homes.kitchen(freezer_dl=400, freezing_grams_24h=2000),
         breads=(SOURDOUGH, ROLLS, TIN),
         meals=(
             meal("fri-supper", "Supper", at(FRI, 19), 4, 6),
