@@ -18,20 +18,21 @@ NO_TASKS = "{}: this calendar takes no tasks, so its entries are events. Tick on
 def for_bread(home: Home, problem: Problem, plan: Plan) -> tuple[tuple[Explained, ...], list[str]]:
     """Return the entries of the calendar for bread alone, and what to say of how many there are."""
     settings = home.settings.entries
+    a_week = settings.a_week if settings.each == "bake" else None  # who wants them finer wants as many as there are
     told, joined = entries(
         problem,
         plan,
         recipes(home.breads, plan, home.settings.shown.display),
         days=home.settings.plan.publish_days,
         each=settings.each,
-        a_week=settings.a_week,
+        a_week=a_week,
         alarms_a_day=settings.alarms_a_day,
     )
     said = []
     if joined:
         finishes = "One finish stands" if joined == 1 else f"{joined} finishes stand"
-        said.append(f"{finishes} in the entry of the thaw, to keep to {settings.a_week} entries a week.")
-    if (most := most_a_week(problem, told)) > settings.a_week:
+        said.append(f"{finishes} in the entry of the thaw, to keep to {a_week} entries a week.")
+    if a_week is not None and (most := most_a_week(problem, told)) > a_week:
         said.append(f"{most} entries in one week: so many bakes, thaws and finishes the plan has.")
     return _as_set(home, told), said
 
