@@ -25,6 +25,9 @@ TOLERANCE = 1.5e-4
 
 ABOUT_J_PER_KG = 1e6
 
+DENSE = 90
+"""Pieces up to which a full matrix is quicker than a sparse one, and small enough not to be spread over processors."""
+
 Change = Callable[[float, Array], Array]
 
 
@@ -179,6 +182,8 @@ def _stay(body: Body, start: Array, stay: Stay, until: float | None, tolerance: 
 
 def _equations(body: Body, stay: Stay) -> tuple[Change, Change, int]:
     """Return the change per second of enthalpies and of the heat gained, its banded Jacobian, and the band's width."""
+    from scipy.sparse import csr_array
+
     tables, mesh = body.crumb.tables, body.mesh
     count = len(mesh.volumes)
     mass = body.crumb.density * mesh.volumes
@@ -192,10 +197,11 @@ def _equations(body: Body, stay: Stay) -> tuple[Change, Change, int]:
     warming = np.diff(tables.degc) / np.diff(tables.enthalpy)
     band = max(mesh.band, count - int(outside[0]))
     by_slope, by_air = _packed(flow, band), _packed(into, band, outside)
+    drives = csr_array(flow) if count > DENSE else flow
 
     def change(_: float, y: Array) -> Array:
         air = stay.air_degc - np.interp(y[outside], tables.enthalpy, tables.degc)
-        moved: Array = flow @ np.interp(y[:count], tables.enthalpy, tables.integral) + into @ air
+        moved: Array = drives @ np.interp(y[:count], tables.enthalpy, tables.integral) + into @ air
         return moved
 
     def jacobian(_: float, y: Array) -> Array:
