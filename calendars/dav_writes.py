@@ -1,8 +1,8 @@
 """Writing one resource to a CalDAV server so that no write is lost, made twice, or made over another's.
 
 Sent once, under a condition. Believed made if the server says 201 or 204 (RFC 9110, 9.3.4); after every other answer,
-and after none, the resource is looked at: what is there decides. Where that cannot be seen either, a clear no (3xx,
-4xx, come back at a time given) is believed, and everything else is `Unsure`.
+and after none, the resource is looked at: what is there decides. Where that cannot be seen either, a clear no
+(4xx, or come back at a time given) is believed, and everything else is `Unsure`.
 """
 
 from __future__ import annotations
@@ -117,10 +117,10 @@ def _is_open(said: Answer | NoReply) -> bool:
 
 
 def _is_clear_no(said: Answer) -> bool:
-    """Whether an answer alone says that nothing was written: refused, elsewhere, or not now but at a time given."""
+    """Whether an answer alone says that nothing was written: refused, or not now but at a time given."""
     if said.status == 503:
         return "Retry-After" in said.headers
-    return 300 <= said.status < 500 and said.status != 408
+    return 400 <= said.status < 500 and said.status != 408
 
 
 def _not_made(line: Line, said: Answer | NoReply) -> CalendarError:

@@ -50,7 +50,8 @@ class _Handler(BaseHTTPRequestHandler):
                 self._reply(200, found.data, "text/calendar", self._tag(resource))
             return
         wanted = self.headers.get("If-Match")
-        etag = found.etag if wanted == "*" and found else wanted
+        free = wanted == "*" or (wanted is None and self.headers.get("If-None-Match") is None)
+        etag = found.etag if free and found else wanted
         try:
             if self.command == "DELETE" and found is None:
                 self._reply(404)

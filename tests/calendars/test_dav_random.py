@@ -80,6 +80,8 @@ def run(served: tuple[MemoryServer, Proxy], ics: Ics, quirks: Quirks, story: lis
             server.resources[name] = (server.version, data)
             continue
         error, held = outcome(store, what, name, data, known.get(name))
+        if name in before and before[name] != (None if what == "create" else seen.get(name)):
+            assert server.resources.get(name) == before[name]  # what was not seen is never written over
         if isinstance(error, Unsure):
             assert server.resources in (before, *_made(before, server, name, data, what))
         elif error is not None:
