@@ -11,6 +11,7 @@ import pytest
 
 from calendars.canonical import canonical
 from calendars.folder import IcsFolder
+from calendars.store import Refused
 from rotation.ledger import Ledger, Told
 from rotation.life import State
 from tests.commands.conftest import Run
@@ -301,6 +302,29 @@ def test_our_own_entries_make_nobody_busy_and_feed_nobody(rotation: Run, home: P
     name, data = next(iter(theirs.items()))
     (home / "calendars" / "bread" / "foreign.ics").write_bytes(re.sub(rb"UID:[^\r]+", b"UID:foreign", data, count=1))
     assert rotation("check", "--household", home, "--from", LATER).out != before.out, name
+
+
+def test_what_could_not_be_written_is_said_and_tried_again(
+    publish: Run, home: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    put = IcsFolder.put
+
+    def full(self: IcsFolder, resource: str, data: bytes, etag: str | None) -> object:
+        if b"Milk" in data:
+            raise Refused("Bread: there is no room for it \x1b[31m")
+        return put(self, resource, data, etag)
+
+    with monkeypatch.context() as broken:
+        broken.setattr(IcsFolder, "put", full)
+        ran = publish("--yes")
+    assert ran.code == 2
+    assert "Bread: 2 added." in ran.out
+    assert "Not written: Bread: 1 Milk loaf (Jo): Bread: there is no room for it." in ran.err
+    assert "Not all was written: " in ran.err
+    assert "Say rotation publish again to go on." in ran.err
+    assert "\x1b" not in ran.err
+    assert "Bread: 1 added." in publish("--yes").out
+    assert len(family(home).uids()) == 3
 
 
 @pytest.mark.parametrize("after", [False, True])
