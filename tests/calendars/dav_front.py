@@ -15,7 +15,7 @@ from xml.sax.saxutils import escape
 from calendars.store import CalendarError, Changed
 from tests.calendars.memory_server import MemoryServer
 
-COLLECTION = "/home/calendar/"
+COLLECTION = "/family/calendar/"
 _ILLEGAL = re.compile("[\x00-\x08\x0b\x0c\x0e-\x1f\ufffe\uffff]")
 
 
