@@ -14,6 +14,7 @@ from uuid import uuid4
 
 from rotation.carried import Carried
 from rotation.plan import Plan, Stay
+from rotation.problem import is_thawing, kept_as
 
 FAR = timedelta(hours=84)
 """Half a week: further than that from a published bake, one of the same process is another bake."""
@@ -47,12 +48,13 @@ def things(carried: Carried) -> Iterator[Thing]:
             first = min(step.start for step in bake.steps)
             yield Thing(bake.id, "bake", bake.bread, bake.process, meals(bake.id), carried.instant(first))
     for out in plan.take_outs:
-        if out.who is not None:
+        if out.who is not None and not is_thawing(out.form):
             yield Thing(out.id, "thaw", out.bread, out.form, meals(out.id), carried.instant(out.at))
     outs = {out.id: out for out in plan.take_outs}
     for finish in plan.finishes:
         out = outs[finish.take_out]
-        yield Thing(finish.id, "finish", out.bread, out.form, meals(out.id), carried.instant(finish.stay.start))
+        at = carried.instant(finish.stay.start)
+        yield Thing(finish.id, "finish", out.bread, kept_as(out.form), meals(out.id), at)
 
 
 def _meals(plan: Plan) -> Callable[[str], frozenset[str]]:

@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from datetime import datetime
 
 from rotation.plan import Plan
-from rotation.problem import Problem
+from rotation.problem import Problem, is_thawing
 
 OUT, THAW, FINISH = "out", "thaw", "finish"
 """What it is called that all loaves are out of the oven, and a thaw and a finish."""
@@ -37,10 +37,11 @@ def moments(plan: Plan) -> Iterator[Moment]:
         for step in bake.steps:
             if step.who is not None:
                 yield Moment((bake.id, step.name), bake.bread, step.start, step.end)
-        yield Moment((bake.id, OUT), bake.bread, bake.stay.end, bake.stay.end)
+        if bake.stay.end >= 0:
+            yield Moment((bake.id, OUT), bake.bread, bake.stay.end, bake.stay.end)
     outs = {out.id: out for out in plan.take_outs}
     for out in plan.take_outs:
-        if out.who is not None:
+        if out.who is not None and not is_thawing(out.form):
             yield Moment((out.id, THAW), out.bread, out.at, out.at)
     for finish in plan.finishes:
         yield Moment((finish.id, FINISH), outs[finish.take_out].bread, finish.stay.start, finish.stay.end)

@@ -200,7 +200,7 @@ def _unread(ledger: Ledger, home: Home, looks: Iterable[Seen], now: datetime) ->
 
 def _tick_off(ledger: Ledger, home: Home, looks: Iterable[Seen], now: datetime) -> None:
     read = understand_edits(ledger, home, [edit for look in looks for edit in look.edits], now)
-    tick_off(ledger, read.ticked, now)
+    tick_off(ledger, home, read.ticked, now)
 
 
 def _ahead(ledger: Ledger, home: Home, look: Seen, wanted: Sequence[Explained], now: datetime) -> Ahead:

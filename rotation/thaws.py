@@ -75,6 +75,8 @@ def _finished(
     into = handling if wish is None or wish.kind != "fixed finish" else _only(handling, wish.at, route.handling)
     hands = np.minimum(into + shifted(handling, minutes), INF)[::GRID]
     starts = np.arange(len(hands)) * GRID
+    if route.until is not None:
+        hands = np.where(starts <= route.until, hands, INF)
     ready = moments.classes(bread.id, starts + minutes + route.stand)
     session = sessions(grid, oven)[::GRID]
     low, high = thaw_lag(route)

@@ -14,11 +14,13 @@ from calendars.writing import to_ics, write_file
 from rotation.carried import Carried, from_text, to_text
 from rotation.entries import PRODUCT, entries
 from rotation.errors import CheckFailed
+from rotation.happened import What
 from rotation.household.reading import Home, read_home
 from rotation.identity import matched, renamed
 from rotation.intake import PublishedBake, build, read_calendars
+from rotation.intake.course import continued
 from rotation.intake.heat import with_waits
-from rotation.ledger import Told
+from rotation.ledger import Happenings, Told
 from rotation.ledger.journal import ever_written
 from rotation.life import AHEAD, State
 from rotation.plan import Plan
@@ -86,9 +88,11 @@ def understand(
         bags, old, told = in_freezer(home, ledger, start), outdated(home, ledger), Told(ledger)
         asked = told.wishes(start) if taken is None else taken.asked
         last, states, ours = told.last(), told.states(), ever_written(ledger)
+        happened = Happenings(ledger).standing()
     before = None if last is None else from_text(last.plan)
     unwanted = {wish.thing for wish in asked if wish.kind.startswith("no ")}
-    alive = frozenset(id_ for id_, state in states.items() if state in MATCHED and id_ not in unwanted)
+    over = unwanted | {row.thing for row in happened if row.what in (What.DONE, What.SKIPPED)}
+    alive = frozenset(id_ for id_, state in states.items() if state in MATCHED and id_ not in over)
     stock = home.stock
     readings = {name: _without(reading, ours) for name, reading in read_calendars(home, start, days, now).items()}
     understood = build(
@@ -104,8 +108,9 @@ def understand(
         None if before is None else before.zero.astimezone(home.zone).date() + timedelta(days=before.days),
     )
     said = () if taken is None else taken.said
-    notes = (*map(str, understood.notes), *map(str, waits), *([old] if old else []), *said)
-    return Understood(home, understood.problem, notes, before, alive, understood.oddities)
+    problem, course = continued(understood.problem, happened)
+    notes = (*map(str, understood.notes), *map(str, waits), *([old] if old else []), *said, *course)
+    return Understood(home, problem, notes, before, alive, understood.oddities)
 
 
 def _without(reading: Reading, ours: frozenset[str]) -> Reading:

@@ -16,6 +16,7 @@ from calendars.edits import doubts, edits
 from calendars.store import CalendarError, Held
 from calendars.sync import Edit, Question
 from calendars.text import clean
+from rotation import doing
 from rotation.asked import Asked, Meant
 from rotation.household.reading import Home
 from rotation.intake.wishes import Ticked, Understood, finished, overtaken, seconds, taken_back, understood
@@ -139,7 +140,7 @@ def _taken_in(
     new |= {wish.id: wish for wish in ended}
     new |= {wish.id: wish for wish in overtaken([wish for wish in new.values() if not wish.over])}
     asked = tuple(wish for wish in new.values() if not wish.over and wish.until > now)
-    done = tick_off(ledger, read.ticked, now)
+    done = tick_off(ledger, home, read.ticked, now)
     ticks = [f"Done, as ticked off: “{clean(one.title, 80)}”." for one in done]
     second = [f"{wish.said}: of one bread one hour is held, so that floats with the other you moved." for wish in ended]
     return TakenIn(asked, tuple(new.values()), (*said, *read.said, *second, *ticks))
@@ -150,14 +151,16 @@ def understand_edits(ledger: Ledger, home: Home, found: Sequence[Edit], now: dat
     return understood(found, meant_by(ledger, {edit.uid for edit in found}), now, home.zone)
 
 
-def tick_off(ledger: Ledger, ticked: Sequence[Ticked], now: datetime) -> tuple[Ticked, ...]:
-    """Record as done what was ticked off and is not done yet; return that."""
+def tick_off(ledger: Ledger, home: Home, ticked: Sequence[Ticked], now: datetime) -> tuple[Ticked, ...]:
+    """Record as done what was ticked off and is not done yet, with what it moves in the freezer; return that."""
     told, new = Told(ledger), []
     for one in ticked:
         state = told.states().get(one.thing)
         to = State.CLOSED if one.whole else AFTER.get(one.step, State.BEGUN)
         if state is not None and to in MOVES[state]:
-            told.move([one.thing], to, one.at, now)
+            doing.ticked(home, one.thing, one.step, now, whole=one.whole)
+            if to in MOVES[told.states()[one.thing]]:
+                told.move([one.thing], to, one.at, now)
             new.append(one)
     return tuple(new)
 

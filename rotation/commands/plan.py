@@ -36,7 +36,7 @@ def plan(
         raise typer.BadParameter("goes with --json", param_hint="--with-problem")
     if out is not None:
         _refuse_no_place(out)
-    from rotation import week, written
+    from rotation import assuming, week, written
     from rotation.show import text
     from rotation.show.json_text import dumps
     from rotation.show.plan_json import plan_json
@@ -47,22 +47,23 @@ def plan(
     home = week.load(meant.folder)
     at = moment(start, home.zone)
     taken = written.take_in(home, at)
+    asked = assuming.settle(home, at)
     understood = week.understand(home, at, days or home.settings.plan.days, taken, clock())
     typer.echo(f"{meant}: planning {count(understood.problem.shown_days, 'day')}", err=True)
     planned = week.plan_week(understood, limits(work), lambda said: typer.echo(said, err=True))
     problem, best = planned.problem, planned.plan
-    name, recipes = home.settings.name, week.grams(planned)
+    name, recipes, notes = home.settings.name, week.grams(planned), (*asked, *understood.notes)
     try:
-        week.keep(planned, dumps(plan_json(problem, best, name, understood.notes, checked=True)), taken)
+        week.keep(planned, dumps(plan_json(problem, best, name, notes, checked=True)), taken)
         if out is not None:
             week.write_entries(planned, out)
             typer.echo(f"entries written to {out}", err=True)
     finally:  # a proven plan is printed, whatever becomes of what is written
         if json:
-            shown = plan_json(problem, best, name, understood.notes, checked=True, with_problem=with_problem)
+            shown = plan_json(problem, best, name, notes, checked=True, with_problem=with_problem)
             typer.echo(dumps(shown), nl=False)
         else:
-            for line in text.page(problem, best, name, understood.notes, recipes, str(meant), width()):
+            for line in text.page(problem, best, name, notes, recipes, str(meant), width()):
                 typer.echo(line)
 
 

@@ -14,7 +14,7 @@ from rotation.entries.explained import FINISH_TO_START, RINGS, Each, Explained
 from rotation.identity import uid
 from rotation.instructions import Instructions
 from rotation.plan import Bake, Finish, Plan, Stay, Step, TakeOut
-from rotation.problem import TOAST, Problem
+from rotation.problem import TOAST, Problem, is_thawing
 from rotation.telling import meals_from
 from rotation.words import oven_at
 
@@ -51,8 +51,9 @@ class Writer:
             if self._problem.bread(out.bread).route(out.route).gives == TOAST:
                 continue
             finish = finishes.get(out.id)
-            yield self._thaw(out, finish, joined=joined)
-            if finish is not None and not joined:
+            if not is_thawing(out.form):
+                yield self._thaw(out, finish, joined=joined)
+            if finish is not None and (not joined or is_thawing(out.form)):
                 yield self._finish(out, finish)
 
     def hands_of(self, person: str) -> Iterator[Explained]:
@@ -64,7 +65,7 @@ class Writer:
                 elif step.who == person:
                     yield self._step(bake, step, f" {person}")
         for out in self._plan.take_outs:
-            if out.who == person:
+            if out.who == person and not is_thawing(out.form):
                 yield self._thaw(out, None, suffix=f" {person}")
         for finish in self._plan.finishes:
             if person in (finish.who_in, finish.who_out):
@@ -204,7 +205,7 @@ class Writer:
         """Return the second stay in the oven, from switching on until it is out."""
         stay = finish.stay
         title, text = self._oven_title(stay, self._say.taken(out)), self._say.finish(out, finish)
-        span, after = (max(stay.heat_from, 0), stay.end), [uid(out.id, "thaw" + suffix)]
+        span, after = (max(stay.heat_from, 0), stay.end), [] if is_thawing(out.form) else [uid(out.id, "thaw" + suffix)]
         entry = self._entry(uid(finish.id, "finish" + suffix), "finish", title, text, span, after)
         meant = self._meant_of(entry, finish.id, "finish", out, stay.start)
         return self._told(entry, meant, [("oven", stay.heat_from)])

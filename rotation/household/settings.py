@@ -57,13 +57,18 @@ class Weights(Settings):
 
 
 class Planning(Settings):
-    """How far is planned, and the rhythm: days on which to bake, and how many bakes in seven days."""
+    """How far is planned, the rhythm (days on which to bake, how many bakes in seven days), and what is taken as done.
+
+    unconfirmed_thaw, unconfirmed_bake: of what nobody spoke. "ask": once, and until then it is not counted on.
+    """
 
     days: Annotated[int, Field(ge=1, le=84)] = 14
     publish_days: Annotated[int, Field(ge=1, le=28)] = 7
     usual_days: Many[DayOrDays] = ("wed", "sat")
     bakes_a_week: Annotated[int, Field(ge=0, le=21)] = 2
     hold_fixed_hours: Annotated[int, Field(ge=0, le=336)] = 48
+    unconfirmed_thaw: Literal["assume", "ask"] = "assume"
+    unconfirmed_bake: Literal["assume", "ask"] = "ask"
 
 
 class PersonEntries(Written):

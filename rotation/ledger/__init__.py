@@ -9,6 +9,7 @@ with Ledger.open(household / ".rotation") as ledger:
 """
 
 from rotation.ledger.book import Ledger
+from rotation.ledger.happenings import Happenings
 from rotation.ledger.records import (
     Kind,
     Lot,
@@ -23,6 +24,7 @@ from rotation.ledger.records import (
 from rotation.ledger.told import Told
 
 __all__ = [
+    "Happenings",
     "Kind",
     "Ledger",
     "Lot",

@@ -71,6 +71,18 @@ MIGRATIONS: Sequence[Migration] = (
             for verb in ("UPDATE", "DELETE")
         ),
     ),
+    (
+        """CREATE TABLE happened (
+            seq INTEGER PRIMARY KEY AUTOINCREMENT, id TEXT NOT NULL UNIQUE, what_id TEXT NOT NULL, thing TEXT NOT NULL,
+            step TEXT NOT NULL, what TEXT NOT NULL, name TEXT NOT NULL, start TEXT, until TEXT,
+            count INTEGER CHECK (count >= 0), planned TEXT NOT NULL, movements TEXT NOT NULL, said TEXT NOT NULL,
+            sure INTEGER NOT NULL, noted TEXT NOT NULL, undoes TEXT UNIQUE REFERENCES happened (id))""",
+        "CREATE INDEX happened_by_what ON happened (what_id)",
+        *(
+            f"CREATE TRIGGER happened_no_{verb} BEFORE {verb} ON happened BEGIN SELECT RAISE(ABORT, 'append-only'); END"
+            for verb in ("UPDATE", "DELETE")
+        ),
+    ),
 )
 """Statements that lead from each `user_version` to the next. Never change one that was released: add another."""
 

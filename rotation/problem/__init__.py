@@ -13,6 +13,7 @@ from rotation.problem.breads import (
     FRESH,
     TABLE,
     THAWED,
+    THAWING,
     TOAST,
     Bread,
     Form,
@@ -23,6 +24,8 @@ from rotation.problem.breads import (
     Treatment,
     Use,
     Wait,
+    is_thawing,
+    kept_as,
 )
 from rotation.problem.eating import Accept, Meal, Shop
 from rotation.problem.house import Booking, Kitchen, Oven, Person, free_spans
@@ -39,6 +42,7 @@ __all__ = [
     "GRID",
     "TABLE",
     "THAWED",
+    "THAWING",
     "TOAST",
     "Accept",
     "Booking",
@@ -68,6 +72,8 @@ __all__ = [
     "covers",
     "day_index",
     "free_spans",
+    "is_thawing",
+    "kept_as",
     "lowest",
     "union",
     "value_at",

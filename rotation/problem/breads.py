@@ -11,6 +11,20 @@ FRESH, FINISHED, THAWED, TOAST, BOUGHT = "fresh", "finished", "thawed", "toast",
 """How bread comes to a meal. `TOAST` is bread taken from the freezer at the meal: toaster or lunchbox."""
 
 
+THAWING = ", thawing"
+"""Follows the form in the name of what is out of the freezer already and is still to be finished."""
+
+
+def kept_as(form: str) -> str:
+    """Return the form that bread was frozen in, also of what is thawing by now."""
+    return form.partition(THAWING)[0]
+
+
+def is_thawing(form: str) -> bool:
+    """Say whether something is out of the freezer already, to be finished."""
+    return THAWING in form
+
+
 @dataclass(frozen=True)
 class Stage:
     """One hands-on step of a process. `hands`: fixed minutes; `hands_per_piece`: minutes for each piece of the bake.
@@ -174,6 +188,8 @@ class Route:
     """Units of this route that fill one fridge spot while they thaw in the fridge; 0: they take none."""
     turns: tuple[tuple[int, int], ...] = ()
     """Where the finish has several temperatures: minutes after its start, and the degC to set then."""
+    until: int | None = None
+    """For what is out of the freezer already: the last minute at which it may go into the oven."""
 
 
 @dataclass(frozen=True)

@@ -35,10 +35,14 @@ class BoxItem:
 
 @dataclass(frozen=True)
 class UnderWay:
-    """A bake that has begun: pieces are fixed at the mix; `done` steps with their real minutes `(name, start, end)`."""
+    """A bake that has begun: pieces are fixed at the mix; `done` steps with their real minutes `(name, start, end)`.
+
+    fixed: pieces by treatment, in the process's order, once the oven has decided; () while they are still open.
+    """
 
     id: str
     bread: str
     process: str
     pieces: int
     done: tuple[tuple[str, int, int], ...]
+    fixed: tuple[tuple[str, int], ...] = ()

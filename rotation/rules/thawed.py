@@ -22,6 +22,8 @@ def minutes(m: Minutes) -> None:
         if (task.id, "in") in m.starts:
             least, most = task.route.thaw if task.route.place else STRAIGHT
             m.clock.between(least, m.starts[task.id, "in"] - m.starts[task.id, "out"], most)
+            if task.route.until is not None:
+                m.clock.between(None, m.starts[task.id, "in"], task.route.until)
 
 
 def check(problem: Problem, plan: Plan) -> Iterator[Broken]:
@@ -33,3 +35,7 @@ def check(problem: Problem, plan: Plan) -> Iterator[Broken]:
         waited = finish.stay.start - out.at
         if not least <= waited <= most:
             yield Broken(NAME, finish.id, f"in the oven {waited} min after the freezer, not {least} to {most}")
+        if route.until is not None and finish.stay.start > route.until:
+            yield Broken(
+                NAME, finish.id, f"thawed, and in the oven only {finish.stay.start - route.until} min too late"
+            )

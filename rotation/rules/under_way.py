@@ -1,4 +1,7 @@
-"""A bake that has begun goes on as it really is: its bread, process and pieces, the real minutes of what is done."""
+"""A bake that has begun goes on as it really is: bread, process, pieces, the real minutes of what is done.
+
+Once it is in the oven, what becomes of each piece is decided too.
+"""
 
 from __future__ import annotations
 
@@ -17,6 +20,20 @@ def days(c: Choices) -> None:
     """Every bake that has begun goes on in one of its runs."""
     for begun in c.problem.under_way:
         c.model.row(1, [(1, c.run[i]) for i, run in enumerate(c.runs) if run.under_way == begun.id], 1)
+        _decided(c, begun)
+
+
+def _decided(c: Choices, begun: UnderWay) -> None:
+    """In each run that the bake may go on in, the pieces are as the oven decided; other runs are none."""
+    counts = dict(begun.fixed)
+    for index, run in enumerate(c.runs):
+        if run.under_way != begun.id or not counts:
+            continue
+        known = {id_: variable for (of, id_), variable in c.pieces.items() if of == index}
+        for id_, variable in known.items():
+            c.model.row(0, [(1, variable), (-counts.get(id_, 0), c.run[index])], 0)
+        if not counts.keys() <= known.keys():
+            c.model.row(0, [(1, c.run[index])], 0)
 
 
 def minutes(m: Minutes) -> None:
@@ -46,6 +63,8 @@ def _changed(begun: UnderWay, bake: Bake) -> Iterator[Broken]:
     was, now = (begun.bread, begun.process, begun.pieces), (bake.bread, bake.process, bake.total)
     if was != now:
         yield Broken(NAME, begun.id, f"was {was}, is {now}")
+    if begun.fixed and bake.pieces != begun.fixed:
+        yield Broken(NAME, begun.id, f"was to become {begun.fixed}, becomes {bake.pieces}")
     for name, start, end in begun.done:
         step = bake.step(name)
         if step is None or (step.start, step.end, step.who) != (start, end, None):

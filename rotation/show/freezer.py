@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from calendars.text import clean
 from rotation.facts import held, moves
 from rotation.plan import Plan
-from rotation.problem import Problem, value_at
+from rotation.problem import Problem, is_thawing, value_at
 from rotation.telling import Bag, bags, shown_end
 from rotation.words import count, date_words, pieces_of, sliced, weekday
 
@@ -26,7 +26,7 @@ class Level:
 def stock_at(problem: Problem, plan: Plan, minute: int) -> dict[Bag, int]:
     """Return the units of each bag in the freezer just before a minute, oldest first, none that is empty."""
     left = held(moves(problem, plan), max(minute - 1, 0))
-    return {bag: left[bag.id] for bag in bags(problem, plan) if left.get(bag.id, 0)}
+    return {bag: left[bag.id] for bag in bags(problem, plan) if left.get(bag.id, 0) and not is_thawing(bag.form)}
 
 
 def levels(problem: Problem, plan: Plan) -> tuple[Level, ...]:

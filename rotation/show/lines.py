@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from itertools import groupby
 
 from calendars.text import clean
 from rotation.naming import FINISH, OUT, THAW, Key
 from rotation.plan import Bake, Finish, Plan, Stay, Step, TakeOut
-from rotation.problem import TABLE, Problem
+from rotation.problem import TABLE, Problem, is_thawing
 from rotation.show.eating import Eating
 from rotation.show.line import Line
 from rotation.telling import bags, first_in, follower, latest, meals_from, sources, stays_of, trips
@@ -151,23 +151,32 @@ class _Writer:
     def baking(self, bake: Bake) -> Iterator[Line]:
         """Yield the lines at the oven."""
         stay, into = bake.stay, bake.step("oven")
-        yield from self.heat(stay, self.loaves(bake, bake.total))
         if into is None or into.who is None:
+            yield from self.out_of_oven(bake, stay.events)
             return
+        yield from self.heat(stay, self.loaves(bake, bake.total))
         turns = len({load.start for load in stay.loads})
         to = f", {turns} turns to {self.clock(stay.end)}" if turns > 1 else ""
         place = f" into the {pots(stay)}" if stay.vessel else ""
         heat = f" beside what is in, {self.hot(stay)}" if stay.heat.startswith("beside:") else ""
         what = f"IN: {self.loaves(bake, first_in(stay))}{place}{heat}{self.by(bake, into)}{to}."
-        *between, out = stay.events or (Step("out", stay.end, stay.end, into.who),)
+        *between, _ = stay.events or (into,)
         if len(between) >= MANY_EVENTS:
             what += f" Then {', '.join(self.event(stay, event, into.who) for event in between)}."
             between = []
         yield self.line(stay.start, into.who, what, (bake.id, "oven"))
         for event in between:
             yield self.line(event.start, event.who, f"{self.at_oven(stay, event).upper()}.")
-        what = f"{out.name.upper()}.{self.off(stay)}{self.cooling(bake)}"
-        yield self.line(out.start, out.who, what, (bake.id, OUT))
+        yield from self.out_of_oven(bake, stay.events[-1:] or (Step("out", stay.end, stay.end, into.who),))
+
+    def out_of_oven(self, bake: Bake, events: Sequence[Step]) -> Iterator[Line]:
+        """Yield what is still to come of some moments at the oven, the last of which has all loaves out."""
+        for event in (event for event in events if event.start >= 0):
+            if event.start < bake.stay.end:
+                yield self.line(event.start, event.who, f"{self.at_oven(bake.stay, event).upper()}.")
+            else:
+                what = f"{event.name.upper()}.{self.off(bake.stay)}{self.cooling(bake)}"
+                yield self.line(event.start, event.who, what, (bake.id, OUT))
 
     def at_oven(self, stay: Stay, event: Step) -> str:
         return event_words(event.name, self.problem.oven(stay.oven))
@@ -200,7 +209,7 @@ class _Writer:
         return f"{knife}BAG {bags}, into the freezer{slack}. Hard by {through}."
 
     def trip(self, trip: tuple[TakeOut, ...]) -> Iterator[Line]:
-        for number, out in enumerate(trip):
+        for number, out in enumerate(out for out in trip if not is_thawing(out.form)):
             bread = self.problem.bread(out.bread)
             route = bread.route(out.route)
             bags = listed(bag(self.problem, self.plan, lot) for lot, _ in out.lots)

@@ -1,0 +1,122 @@
+"""What happened is recorded once, moves the freezer, can be taken back, and is gone on from."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from pathlib import Path
+from typing import Any
+
+from rotation.ledger import Ledger
+from tests.commands.conftest import Run
+from tests.doing.conftest import steps
+
+Say = Callable[..., str]
+Plan = Callable[[str], dict[str, Any]]
+
+
+def left(home: Path) -> int:
+    with Ledger.open(home / ".rotation", readonly=True) as ledger:
+        return sum(share.units for movement in ledger.history() for share in movement.shares)
+
+
+def test_a_thaw_takes_its_bag_once_however_often_it_is_said(say: Say, home: Path) -> None:
+    assert "1 out: 1 of bag A" in say("done sat-thaw", "07:50")
+    assert say("done sat-thaw", "07:55").startswith("Known already: sat-thaw (country), Sat 6 Mar 7:50.")
+    assert left(home) == 1
+    assert say("done sat-thaw --undo", "08:00").startswith("Taken back: sat-thaw")
+    assert left(home) == 2
+    assert "1 out" in say("done sat-thaw", "08:10")
+    assert left(home) == 1
+
+
+def test_a_loaf_out_of_the_freezer_is_finished_and_eaten(say: Say, plan: Plan, home: Path) -> None:
+    say("done sat-thaw", "09:30")
+    (finish,) = plan("10:00")["finishes"]
+    assert finish["start"] >= "2027-03-06T14:30", "it thaws five hours, from when it was really taken out"
+    say("done sat-finish --at 17:40", "18:10")
+    (supper,) = [meal for meal in plan("18:15")["meals"] if meal["strict"] and meal["portions"] == 6]
+    assert supper["served"] == 6
+    assert left(home) == 1, "finished, not taken a second time"
+
+
+def test_slow_dough_is_gone_on_with_from_real_times(say: Say, plan: Plan, home: Path) -> None:
+    say("done sat-mix", "16:30")
+    (bake,) = plan("16:30")["bakes"]
+    assert bake["under_way"] == bake["id"]
+    assert [step["start"][11:16] for step in bake["steps"][:1]] == ["16:15"]
+    assert "17:30" <= bake["steps"][1]["start"][11:16] <= "18:00"
+    late = plan("18:30")["bakes"][0]
+    assert late["late"] == ["shape"]
+    assert late["steps"][1]["start"][11:16] == "18:30", "late, and so as soon as can be"
+
+
+def test_loaves_out_of_the_oven_are_eaten_and_what_was_eaten_is_gone(say: Say, plan: Plan, home: Path) -> None:
+    say("done sat-oven --at 18:15", "18:20")
+    assert steps(home)[-3:] == [("mix", False), ("shape", False), ("oven", True)]
+    out = plan("18:20")["bakes"][0]
+    assert (out["treatments"][0]["pieces"], out["short_out"]) == (1, "sat-out")
+    say("done sat-out --count 1", "18:52")
+    box = {one["bread"]: one for one in plan("19:00")["bread_box"]}
+    assert box["milk"]["portions"] == 12
+    after = {one["bread"]: one for one in plan("2027-03-07T12:00")["bread_box"]}
+    assert after["milk"]["portions"] == 4, "brunch ate eight"
+
+
+def test_a_dropped_loaf_is_not_counted(say: Say, plan: Plan, home: Path) -> None:
+    assert "0 of it" in say("done sat-out --count 0", "18:52")
+    document = plan("19:00")
+    assert not [one for one in document["bread_box"] if one["bread"] == "milk" and one["origin"] == "box"]
+
+
+def test_all_as_planned_is_all_that_was_due(say: Say, home: Path) -> None:
+    assert "sat-thaw" in say("done all", "15:30")
+    assert {step for step, _ in steps(home)} == {"thaw", "mix"}
+    say("done all", "20:00")
+    assert {step for step, _ in steps(home)} == {"thaw", "mix", "shape", "finish", "oven", "out"}
+    assert say("done all", "20:05").startswith("Nothing more of the plan")
+    assert left(home) == 1
+
+
+def test_a_thaw_is_assumed_and_a_bake_asked_about_once(rotation: Run, plan: Plan, home: Path) -> None:
+    said = [note["text"] for note in plan("16:00")["notes"]]
+    assert [note for note in said if "Did the bake of milk begin" in note and "rotation done sat-mix" in note]
+    assert ("thaw", False) in steps(home)
+    assert ("mix", True) not in steps(home)
+    assert left(home) == 1
+    assert not [note for note in plan("16:05")["notes"] if "Did the bake" in note["text"]]
+    assert rotation("done", "sat-mix", "--at", "15:20", "--household", home, "--now", "2027-03-06T16:10").code == 0
+    assert plan("16:10")["bakes"][0]["under_way"]
+
+
+def test_what_a_hand_took_is_not_taken_again(say: Say, plan: Plan, home: Path) -> None:
+    say("freezer take A 1", "07:30")
+    plan("09:00")
+    assert left(home) == 1
+    assert ("thaw", False) in steps(home)
+
+
+def test_a_skipped_bake_is_off_and_its_hours_stay_free(say: Say, plan: Plan) -> None:
+    assert "the whole bake is off" in say("skip sat-mix", "12:00")
+    mixes = [step["start"] for bake in plan("12:00")["bakes"] for step in bake["steps"] if step["name"] == "mix"]
+    assert all(not "2027-03-06T03:20" <= at[:16] < "2027-03-07T03:20" for at in mixes)
+    assert say("done sat-mix --undo", "12:05").startswith("Taken back")
+    assert plan("12:05")["bakes"]
+
+
+def test_bad_words_are_refused_and_record_nothing(rotation: Run, home: Path) -> None:
+    def wrong(words: str, at: str = "2027-03-06T09:00") -> str:
+        ran = rotation(*words.split(), "--household", home, "--now", at)
+        assert ran.code == 2, words
+        return ran.err
+
+    assert 'there is no step "sat-mxi"' in wrong("done sat-mxi")
+    assert "sat-mix" in wrong("done sat-mxi")
+    assert "is still to come" in wrong("done sat-mix --at 2027-03-06T15:20")
+    assert "counts nothing" in wrong("done sat-mix --count 2")
+    assert "there were 1" in wrong("done sat-out --count 5")
+    assert "nothing was said of sat-mix" in wrong("done sat-mix --undo")
+    assert "all is as planned" in wrong("done all --count 2")
+    rotation("done", "sat-shape", "--household", home, "--now", "2027-03-06T17:10")
+    assert "cannot be left out" in wrong("skip sat-oven", "2027-03-06T17:15")
+    assert "was said after sat-mix" in wrong("done sat-mix --undo", "2027-03-06T17:15")
+    assert [step for step, sure in steps(home) if sure] == ["shape"]
