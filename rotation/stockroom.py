@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Sequence
 from contextlib import contextmanager
 from dataclasses import fields, replace
 from datetime import datetime
@@ -14,7 +14,10 @@ from rotation.household.breads import FormId
 from rotation.household.reading import STOCK, Home
 from rotation.household.stock import Stock, StockLot
 from rotation.intake.stock import Bag, opening
-from rotation.ledger import Ledger, Lot, LotState, NewLot
+from rotation.intended import Use, document, uses
+from rotation.ledger import Ledger, Lot, LotState, Movement, NewLot, Note, Standing
+from rotation.ledger.book import is_opening
+from rotation.ledger.csv_file import Written
 
 Kind = TypeVar("Kind", Bag, Lot, NewLot)
 
@@ -62,6 +65,39 @@ def held(home: Home, ledger: Ledger, now: datetime) -> tuple[LotState, ...]:
 def in_freezer(home: Home, ledger: Ledger, now: datetime) -> tuple[Bag, ...]:
     """Return what `held` does, as the intake takes it."""
     return tuple(_bag(state) for state in held(home, ledger, now))
+
+
+def take(ledger: Ledger, bag: str, units: int, note: Note) -> Movement:
+    """Record units taken out of one bag to be eaten. Past an older bag of its kind only with a word in the note.
+
+    Raises BadInput, as the ledger does.
+    """
+    lots = ledger.lots(note.now)
+    meant = next((state.lot for state in lots if bag.upper() == state.lot.letter or bag == state.lot.id), None)
+    kind = None if meant is None else (meant.bread, meant.form)
+    alike = [state.lot for state in lots if (state.lot.bread, state.lot.form) == kind]
+    oldest = next((lot for lot in alike if lot.standing(note.when) is not Standing.PAST_DATE), meant)
+    if meant is not None and oldest is not None and _age(oldest) < _age(meant) and not note.reason.strip():
+        bagged = oldest.bagged.astimezone(note.now.tzinfo)
+        wrong = f"bag {oldest.letter} of {oldest.bread}, bagged {bagged.day} {bagged:%b}, is older."
+        instead = f'Take that one, or say why: rotation freezer take {meant.letter} --because "the last for guests"'
+        raise BadInput(Mistake("freezer", None, "", wrong, instead))
+    return ledger.take_from(bag, units, note)
+
+
+def _age(lot: Lot) -> tuple[datetime, datetime]:
+    """Return what bags of one bread and form are used up in order of."""
+    return lot.eat_first, lot.bagged
+
+
+def planned(ledger: Ledger, now: datetime) -> dict[str, tuple[Use, ...]]:
+    """Return what the kept plan still takes out of each bag, by the bag's id."""
+    return uses(document(ledger.kept_plan()), now)
+
+
+def begins_with_opening(written: Sequence[Written]) -> bool:
+    """Say whether a history from elsewhere begins with an opening stock of its own, so that `stock.toml` is none."""
+    return bool(written) and is_opening(written[0].movement.id)
 
 
 def outdated(home: Home, ledger: Ledger) -> str:

@@ -2,23 +2,17 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
-from contextlib import contextmanager
-from dataclasses import dataclass
-from datetime import datetime
-from typing import TYPE_CHECKING, Annotated
+from typing import Annotated
 
 import typer
 
-from rotation.commands.options import HouseholdOption, JsonOption, found, help_unless_more, moment
+from rotation.commands import freezer_log, outage
+from rotation.commands.opened import AtOption, IdOption, NowOption, WhyOption, opened, say
+from rotation.commands.options import HouseholdOption, JsonOption, help_unless_more, moment, width
 from rotation.errors import BadInput, Mistake
 
-if TYPE_CHECKING:
-    from rotation.household.reading import Home
-    from rotation.ledger import Ledger, Movement, Note
-
 app = typer.Typer(
-    help="The freezer: list, add, take, discard, count, undo.",
+    help="The freezer: what is in it, what went in and out, and what to do after a power cut.",
     invoke_without_command=True,
     add_completion=False,
     rich_markup_mode=None,
@@ -26,52 +20,11 @@ app = typer.Typer(
 
 What = Annotated[str, typer.Argument(metavar="BAG|BREAD", help="A bag's letter, or a bread: then its oldest bags.")]
 FormOption = Annotated[str, typer.Option("--form", help="part-baked, whole or sliced; if a bread is in several.")]
-AtOption = Annotated[str | None, typer.Option("--at", metavar="WHEN", help="When it happened; else now.")]
-NowOption = Annotated[str | None, typer.Option("--now", metavar="WHEN", help="Take it to be this moment.")]
-WhyOption = Annotated[str, typer.Option("--because", metavar="TEXT", help="Why, in a few words.")]
-
-
-@dataclass(frozen=True)
-class _Open:
-    """An open ledger, its household, and the moment it is."""
-
-    home: Home
-    ledger: Ledger
-    now: datetime
-
-    def note(self, at: str | None, because: str = "") -> Note:
-        from rotation.ledger import Note
-
-        when = None if at is None else moment(at, self.home.zone, "--at")
-        return Note(now=self.now, at=when, reason=because)
-
-    def form(self, bread: str, form: str) -> str:
-        """Return the form meant: the one given, else the only one in the freezer."""
-        from rotation.stockroom import known_form
-
-        held = sorted({state.lot.form for state in self.ledger.lots(self.now) if state.lot.bread == bread})
-        if not form and len(held) > 1:
-            raise BadInput(Mistake("--form", None, "", f"{bread} is there {' and '.join(held)}.", "Say which."))
-        meant = form or next(iter(held), "") or next(iter(self.home.breads[bread].forms), "")
-        known_form(self.home, bread, meant)
-        return meant
-
-
-@contextmanager
-def _open(household: HouseholdOption, now: str | None, *, readonly: bool = False) -> Iterator[_Open]:
-    from rotation.household.reading import read_home
-    from rotation.stockroom import freezer
-
-    home = read_home(found(household).folder)
-    at = moment(now, home.zone, "--now")
-    with freezer(home, at, readonly=readonly, moving=not readonly) as ledger:
-        yield _Open(home, ledger, at)
-
-
-def _say(movement: Movement) -> None:
-    from rotation.show.stock import moved
-
-    typer.echo(moved(movement))
+app.command()(freezer_log.history)
+app.command("export")(freezer_log.export)
+app.command("import")(freezer_log.import_)
+app.command("power-cut")(outage.power_cut)
+app.command("open-lid")(outage.open_lid)
 
 
 @app.callback()
@@ -81,18 +34,19 @@ def _options(context: typer.Context) -> None:
 
 @app.command("list")
 def list_(household: HouseholdOption = None, json: JsonOption = False, now: NowOption = None) -> None:
-    """Say what is in the freezer, oldest first."""
+    """Say what is in the freezer, oldest first, and what the kept plan means it for."""
     from rotation.show import stock
     from rotation.show.json_text import dumps
-    from rotation.stockroom import held
+    from rotation.stockroom import held, planned
 
-    with _open(household, now, readonly=True) as opened:
-        lots, zone = held(opened.home, opened.ledger, opened.now), opened.home.zone
+    with opened(household, now, readonly=True) as freezer:
+        lots, zone = held(freezer.home, freezer.ledger, freezer.now), freezer.home.zone
+        meant = planned(freezer.ledger, freezer.now)
         if json:
-            document = stock.stock_json(lots, opened.home.settings.name, opened.now, zone)
+            document = stock.stock_json(lots, freezer.home.settings.name, freezer.now, zone, meant)
             typer.echo(dumps(document), nl=False)
         else:
-            for line in stock.lines(lots, zone):
+            for line in stock.lines(lots, zone, meant, freezer.now, width()):
                 typer.echo(line)
 
 
@@ -104,21 +58,24 @@ def add(
     bagged: Annotated[str | None, typer.Option(metavar="WHEN", help="When it was bagged; else now.")] = None,
     letter: Annotated[str, typer.Option(help="On the bag; else the lowest free one.")] = "",
     because: WhyOption = "",
+    id_: IdOption = "",
     household: HouseholdOption = None,
     now: NowOption = None,
 ) -> None:
     """Put a bag in."""
     from rotation.stockroom import known_form, new_bag
 
-    with _open(household, now) as opened:
-        at = opened.now if bagged is None else moment(bagged, opened.home.zone, "--bagged")
-        forms = list(opened.home.breads[bread].forms) if bread in opened.home.breads else []
+    with opened(household, now) as freezer:
+        at = freezer.now if bagged is None else moment(bagged, freezer.home.zone, "--bagged")
+        forms = list(freezer.home.breads[bread].forms) if bread in freezer.home.breads else []
         if not form and len(forms) > 1:
             raise BadInput(Mistake("--form", None, "", f"{bread} is kept {' or '.join(forms)}.", "Say which."))
         meant = form or next(iter(forms), "")
-        known_form(opened.home, bread, meant)
-        movement = opened.ledger.add(new_bag(opened.home, bread, meant, units, at, letter), opened.note(None, because))
-        _say(movement)
+        known_form(freezer.home, bread, meant)
+        movement = freezer.ledger.add(
+            new_bag(freezer.home, bread, meant, units, at, letter), freezer.note(None, because, id_)
+        )
+        say(movement)
         typer.echo(f"Write on the bag: {movement.shares[0].lot.letter}")
 
 
@@ -129,16 +86,19 @@ def take(
     form: FormOption = "",
     at: AtOption = None,
     because: WhyOption = "",
+    id_: IdOption = "",
     household: HouseholdOption = None,
     now: NowOption = None,
 ) -> None:
-    """Take bread out to eat it: of a bread, the oldest first."""
-    with _open(household, now) as opened:
-        if what in opened.home.breads:
-            form = opened.form(what, form)
-            _say(opened.ledger.take(what, form, units, opened.note(at, because)))
+    """Take bread out to eat it: of a bread, the oldest first; of a bag that is not the oldest, say --because."""
+    from rotation import stockroom
+
+    with opened(household, now) as freezer:
+        if what in freezer.home.breads:
+            form = freezer.form(what, form)
+            say(freezer.ledger.take(what, form, units, freezer.note(at, because, id_)))
         else:
-            _say(opened.ledger.take_from(what, units, opened.note(at, because)))
+            say(stockroom.take(freezer.ledger, what, units, freezer.note(at, because, id_)))
 
 
 @app.command()
@@ -146,13 +106,14 @@ def discard(
     bag: Annotated[str, typer.Argument(help="The bag's letter.")],
     units: Annotated[int | None, typer.Argument(help="Pieces; else all that is left.")] = None,
     at: AtOption = None,
-    because: WhyOption = "thrown away",
+    because: WhyOption = "",
+    id_: IdOption = "",
     household: HouseholdOption = None,
     now: NowOption = None,
 ) -> None:
-    """Throw bread of a bag away, or use it for crumbs."""
-    with _open(household, now) as opened:
-        _say(opened.ledger.discard(bag, units, opened.note(at, because)))
+    """Throw bread of a bag away, or use it for crumbs; say --because."""
+    with opened(household, now) as freezer:
+        say(freezer.ledger.discard(bag, units, freezer.note(at, because, id_)))
 
 
 @app.command()
@@ -160,24 +121,29 @@ def count(
     what: What,
     units: Annotated[int, typer.Argument(help="What is really there.")],
     form: FormOption = "",
+    id_: IdOption = "",
     household: HouseholdOption = None,
     now: NowOption = None,
 ) -> None:
     """Say how much of a bag or a bread is really there."""
-    with _open(household, now) as opened:
-        if what in opened.home.breads:
-            form = opened.form(what, form)
-            _say(opened.ledger.count(what, form, units, opened.note(None)))
+    with opened(household, now) as freezer:
+        if what in freezer.home.breads:
+            form = freezer.form(what, form)
+            say(freezer.ledger.count(what, form, units, freezer.note(None, "", id_)))
         else:
-            _say(opened.ledger.count_lot(what, units, opened.note(None)))
+            say(freezer.ledger.count_lot(what, units, freezer.note(None, "", id_)))
 
 
 @app.command()
-def undo(household: HouseholdOption = None, now: NowOption = None) -> None:
-    """Take the last movement back."""
-    with _open(household, now) as opened:
-        after_opening = opened.ledger.history()[0 if opened.ledger.opening() is None else 1 :]
-        known = [one for one in after_opening if not one.undone and not one.undoes]
-        if not known:
+def undo(
+    movement: Annotated[str, typer.Argument(help="Its id in the history; else the last that stands.")] = "",
+    household: HouseholdOption = None,
+    now: NowOption = None,
+) -> None:
+    """Take a movement back."""
+    with opened(household, now) as freezer:
+        after_opening = freezer.ledger.history()[0 if freezer.ledger.opening() is None else 1 :]
+        known = [one.id for one in after_opening if not one.undone and not one.undoes]
+        if not known and not movement:
             raise BadInput(Mistake("freezer", None, "", "there is nothing to take back.", "See: rotation freezer list"))
-        _say(opened.ledger.undo(known[-1].id, opened.note(None)))
+        say(freezer.ledger.undo(movement or known[-1], freezer.note(None)))

@@ -22,6 +22,11 @@ _OPENING = "opening "
 """Begins the id of the movement that records the opening stock; the digest of its source follows."""
 
 
+def is_opening(identity: str) -> bool:
+    """Say whether a movement of this id records an opening stock."""
+    return identity.startswith(_OPENING)
+
+
 class Ledger:
     """A household's freezer as an append-only list of movements; every count is derived from it.
 
@@ -71,7 +76,7 @@ class Ledger:
         """Return the digest of the text the opening stock was read from, or None if there was none."""
         with storage.plain_words(self._path):
             first = rows.first_movement(self._connection)
-        return first.removeprefix(_OPENING) if first is not None and first.startswith(_OPENING) else None
+        return first.removeprefix(_OPENING) if first is not None and is_opening(first) else None
 
     def seed(self, lots: Sequence[NewLot], source_digest: str, now: datetime) -> bool:
         """Record the opening stock, if nothing was ever recorded; return whether this call did."""
@@ -126,6 +131,21 @@ class Ledger:
             return choose.oldest_first([held], held.units if units is None else units, [held])
 
         return self._record(Kind.DISCARDED, note, shares)
+
+    def refreeze(self, lot: str, through: datetime, note: Note) -> Movement:
+        """Record that what a lot holds softened and is frozen again, for toast: a lot of its own in the same bag.
+
+        through: when it is hard again. Its strict date stays.
+        """
+
+        def shares() -> tuple[Share, ...]:
+            held = choose.lot(self._connection, lot)
+            dates = {"through": through, "eat_first": note.when, "toast_after": note.when}
+            again = {**{name: getattr(held.lot, name) for name in held.lot.__dataclass_fields__}, **dates}
+            dated = checks.dated(NewLot(units=held.units, **again | {"id": f"again-{uuid4()}"}), note.now)
+            return Share(held.lot, -held.units), Share(rows.insert_lot(self._connection, dated), held.units)
+
+        return self._record(Kind.ADDED, note, shares)
 
     def count(self, bread: str, form: str, units: int, note: Note) -> Movement:
         """Record how many units of a bread and form really are there; the difference is the movement.
@@ -220,14 +240,17 @@ class Ledger:
         """Write a movement, if every lot keeps to what is possible: nothing below zero, no letter on two bags."""
         stock = rows.stock(self._connection)
         held = {share.lot.id: share.units for share in stock}
-        for lot, units in ((share.lot, share.units) for share in movement.shares):
+        letters = {share.lot.letter: share.lot.id for share in stock}
+        for lot, units in ((share.lot, share.units) for share in sorted(movement.shares, key=lambda one: one.units)):
             checks.possible(lot, movement.at)
             left = held.get(lot.id, 0)
             if left + units < 0:
                 wrong = f"{-units} would have to leave bag {lot.letter}, and {left} are in it."
                 raise refused("units", wrong, "Undo first what was taken since, or count the bag.")
-            if not left and any(other.lot.letter == lot.letter for other in stock):
+            if letters.get(lot.letter, lot.id) != lot.id:
                 raise refused("lot", f"{lot.letter} is on another bag by now.", "Add what you found as a new bag.")
+            if not left + units:
+                letters.pop(lot.letter, None)  # what was in it may be in a bag of that letter again
         rows.insert_movement(self._connection, movement)
 
     def _bag(self, lots: Sequence[NewLot], now: datetime) -> tuple[Share, ...]:

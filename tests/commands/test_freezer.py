@@ -1,11 +1,15 @@
 from __future__ import annotations
 
 import json
+import re
+import shutil
+from datetime import UTC, datetime
 from pathlib import Path
 
 import pytest
 
-from tests.commands.conftest import NOW, Run
+from rotation.ledger import Ledger
+from tests.commands.conftest import NOW, Ran, Run
 
 
 def listed(rotation: Run, home: Path) -> dict[str, int]:
@@ -60,7 +64,12 @@ def test_undo_stops_at_the_opening_stock(rotation: Run, home: Path) -> None:
         (["add", "tin", "2", "--form", "sliced", "--bagged", "2027-03-20"], "is still to come"),
         (["add", "tin", "2", "--form", "sliced", "--bagged", "soon"], '"soon" is not a moment. Write 2027-03-01'),
         (["count", "tin", "--form", "whole", "3"], 'tin is not kept "whole"'),
-        (["discard", "A", "5"], "5 asked for, and 2 there"),
+        (["discard", "A", "5", "--because", "burn"], "5 asked for, and 2 there"),
+        (["discard", "A"], "Say why in a few words"),
+        (["undo", "tap-9"], "there is no movement 'tap-9'"),
+        (["power-cut", "--hours", "9", "A=soggy"], "does not say how a bag was found. Write A=hard"),
+        (["power-cut", "--hours", "9", "Z=hard"], "there is no bag 'Z'. There is: C"),
+        (["open-lid", "Z=hard"], "there is no bag 'Z'"),
     ],
 )
 def test_a_slip_is_refused_in_one_message_and_nothing_is_lost(
@@ -89,3 +98,139 @@ def test_people_read_bags_oldest_first(rotation: Run, home: Path) -> None:
     assert [line.split()[2:4] for line in said[:2]] == [["3", "country,"], ["2", "country,"]]
     assert said[0].endswith("for toast")
     assert said[1].endswith("eat first")
+
+
+def plan_of(home: Path, *thaws: tuple[str, int, str]) -> None:
+    """Keep a plan that takes units of lots out for a breakfast: `(lot, units, time)`."""
+    meal = {"id": "m", "summary": "Breakfast \x1b[31m", "start": "2027-03-02T07:00+01:00"}
+    document = {
+        "schema": "rotation/plan/1",
+        "meals": [meal],
+        "discards": [],
+        "thaws": [
+            {"start": at, "lots": [{"id": lot, "pieces": units}], "meals": [{"id": "m", "portions": 1}]}
+            for lot, units, at in thaws
+        ],
+    }
+    (home / ".rotation").mkdir(exist_ok=True)
+    with Ledger.open(home / ".rotation") as ledger:
+        ledger.keep_plan(json.dumps(document), datetime(2027, 3, 1, 17, tzinfo=UTC))
+
+
+def ids(rotation: Run, home: Path) -> dict[str, str]:
+    ran = rotation("freezer", "list", "--household", home, "--now", NOW, "--json")
+    return {lot["letter"]: lot["id"] for lot in json.loads(ran.out)["lots"]}
+
+
+def test_the_list_says_which_meal_each_piece_is_planned_for(rotation: Run, home: Path) -> None:
+    known = ids(rotation, home)
+    plan_of(home, (known["A"], 1, "2027-03-02T06:45+01:00"), (known["A"], 1, "2027-03-01T06:45+01:00"),
+            (known["C"], 7, "2027-03-02T06:45+01:00"))  # fmt: skip
+    said = rotation("freezer", "list", "--household", home, "--now", NOW).out
+    assert "1 for Breakfast (Tue 7:00); 1 free" in said, "what is past is no plan any more"
+    assert "7 for Breakfast (Tue 7:00); 1 more than there is: plan again" in said
+    assert "\x1b" not in said
+
+
+def test_a_bag_is_taken_past_an_older_one_only_with_a_word(rotation: Run, home: Path) -> None:
+    def freezer(*words: str) -> Ran:
+        return rotation("freezer", *words, "--household", home, "--now", NOW)
+
+    assert freezer("add", "country", "3", "--form", "part-baked", "--bagged", "2027-01-30").code == 0
+    ran = freezer("take", "A")
+    assert ran.code == 2
+    assert "bag D of country, bagged 30 Jan, is older." in ran.err
+    assert freezer("take", "D").code == 0
+    assert freezer("take", "A", "--because", "the crust is better").out == "1 out: 1 of bag A (country).\n"
+    assert "the crust is better" in freezer("history").out
+
+
+def test_told_twice_under_one_id_counts_once(rotation: Run, home: Path) -> None:
+    words = ["take", "country", "--id", "tap-1", "--household", home, "--now", NOW]
+    assert [rotation("freezer", *words).out for _ in range(2)] == ["1 out: 1 of bag A (country).\n"] * 2
+    assert listed(rotation, home)["A country"] == 1
+
+
+def test_a_history_is_read_taken_back_and_carried_elsewhere(rotation: Run, home: Path, tmp_path: Path) -> None:
+    def freezer(*words: str | Path, to: Path = home) -> Ran:
+        return rotation("freezer", *words, "--household", to, "--now", NOW)
+
+    freezer("take", "country", "--id", "tap-1")
+    freezer("take", "tin", "3")
+    assert freezer("undo", "tap-1").out == "1 in: 1 of bag A (country).\n"
+    history = json.loads(freezer("history", "--json").out)
+    assert history["schema"] == "rotation/freezer-history/1"
+    assert [one["kind"] for one in history["movements"]] == ["added", "taken", "taken", "undone"]
+    assert len(freezer("history", "--bag", "B", "--last", "1").out.splitlines()) == 1
+    file = tmp_path / "history.csv"
+    assert freezer("export", file).code == 0
+    copy = tmp_path / "copy"
+    shutil.copytree(home, copy, ignore=shutil.ignore_patterns(".rotation"))
+    assert freezer("import", file, to=copy).out == "4 new, 0 known already.\n"
+    assert freezer("import", file, to=copy).out == "0 new, 4 known already.\n"
+    assert listed(rotation, copy) == listed(rotation, home) == {"A country": 2, "B tin": 13, "C rolls": 6}
+
+
+@pytest.mark.parametrize("content", [b"\xff\xfe", b"", b"movement,kind\n1,2\n"])
+def test_a_file_that_is_no_history_is_refused(rotation: Run, home: Path, tmp_path: Path, content: bytes) -> None:
+    file = tmp_path / "history.csv"
+    file.write_bytes(content)
+    ran = rotation("freezer", "import", file, "--household", home, "--now", NOW)
+    assert ran.code in (2, 5)
+    assert ran.err.startswith(str(file))
+    assert listed(rotation, home) == {"A country": 2, "B tin": 16, "C rolls": 6}
+
+
+def filled(home: Path) -> None:
+    """Make the rolls a filled bread."""
+    bread = home / "breads" / "rolls.toml"
+    text = f'kind = "filled"\n{bread.read_text()}'
+    for setting in ("keeps_hours", "bag_by_hours"):
+        text = re.sub(rf"(?m)^{setting} = .*$", f"{setting} = 2", text)
+    bread.write_text(text)
+
+
+def test_after_a_power_cut_plain_and_filled_are_told_apart(rotation: Run, home: Path) -> None:
+    filled(home)
+
+    def cut(*words: str) -> Ran:
+        return rotation("freezer", "power-cut", *words, "--household", home, "--now", NOW)
+
+    short = json.loads(cut("--hours", "9", "--full", "50", "--json").out)
+    assert {bag["verdict"] for bag in short["bags"]} == {"keep"}
+    long = json.loads(cut("--hours", "25", "--full", "50", "--json").out)
+    assert {bag["bread"]: bag["act"] for bag in long["bags"]} == {
+        "country": "toast",
+        "tin": "toast",
+        "rolls": "discard",
+    }
+    assert "local food-safety rules" in long["caution"]
+    whole = json.loads(cut("--hours", "47", "--full", "100", "--json").out)
+    assert {bag["verdict"] for bag in whole["bags"]} == {"keep"}
+    assert not (home / ".rotation").exists(), "nothing is recorded unasked"
+
+
+def test_what_was_done_after_a_power_cut_is_recorded_once(rotation: Run, home: Path) -> None:
+    filled(home)
+    words = ["power-cut", "--hours", "30", "B=hard", "--record", "--household", home, "--now", NOW]
+    ran = rotation("freezer", *words)
+    assert "6 out: 6 of bag C (rolls)." in ran.out
+    assert "2 of bag A (country): frozen again, for toast." in ran.out
+    rotation("freezer", *words)
+    ran = rotation("freezer", "list", "--household", home, "--now", NOW, "--json")
+    standing = {lot["letter"]: (lot["pieces"], lot["standing"]) for lot in json.loads(ran.out)["lots"]}
+    assert standing == {"A": (2, "for toast"), "B": (16, "still freezing")}
+
+
+def test_an_open_lid_is_judged_bag_by_bag(rotation: Run, home: Path) -> None:
+    filled(home)
+
+    def lid(*words: str) -> dict[str, str]:
+        ran = rotation("freezer", "open-lid", *words, "--json", "--household", home, "--now", NOW)
+        assert ran.code == 0, ran.err
+        return {bag["letter"]: bag["verdict"] for bag in json.loads(ran.out)["bags"]}
+
+    assert lid("A=hard", "B=warm", "C=cold") == {"A": "keep", "B": "refreeze", "C": "discard"}
+    assert lid("C=cold", "--hours-warm", "1") == {"C": "eat soon"}
+    assert lid("C=icy") == {"C": "refreeze"}
+    assert lid() == {}

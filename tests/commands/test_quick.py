@@ -36,7 +36,9 @@ def test_help_loads_nothing_heavy(words: list[str]) -> None:
     assert not names & {*HEAVY, "sqlite3"}
 
 
-@pytest.mark.parametrize("words", [["list"], ["take", "country"], ["count", "tin", "3"]])
+@pytest.mark.parametrize(
+    "words", [["list"], ["take", "country"], ["count", "tin", "3"], ["history"], ["power-cut", "--hours", "9"]]
+)
 def test_the_freezer_loads_neither_solver_nor_calendars(home: Path, words: list[str]) -> None:
     code, names = loaded("freezer", *words, "--household", str(home), "--now", NOW)
     assert code == 0

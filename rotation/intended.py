@@ -1,0 +1,67 @@
+"""What the kept plan means to do with each bag of the freezer, read from the plan as it is shown.
+
+The plan's JSON is enough for it, so that neither calendars nor the solver are asked.
+"""
+
+from __future__ import annotations
+
+import json
+from dataclasses import dataclass
+from datetime import datetime
+from typing import Any
+
+SCHEMA = "rotation/plan/1"
+"""The form of plan that is understood (rotation/show/plan_json.py)."""
+
+CRUMBS = "crumbs, or the bin"
+"""Said in place of a meal of units the plan throws away."""
+
+
+@dataclass(frozen=True)
+class Eaten:
+    """A meal that eats of what was taken out: its title, as calendars say it, and its instant (aware)."""
+
+    title: str
+    at: datetime
+
+
+@dataclass(frozen=True)
+class Use:
+    """Units of one bag that leave the freezer together. at: when; meals: who eats of them, in time order."""
+
+    lot: str
+    units: int
+    at: datetime
+    meals: tuple[Eaten, ...]
+
+
+def document(plan_json: str | None) -> dict[str, Any] | None:
+    """Return a kept plan as plain values; None where none is kept, or one of another form."""
+    if plan_json is None:
+        return None
+    read = json.loads(plan_json)
+    return read if isinstance(read, dict) and read.get("schema") == SCHEMA else None
+
+
+def uses(plan: dict[str, Any] | None, now: datetime) -> dict[str, tuple[Use, ...]]:
+    """Return what a plan takes out of each bag from now on, by the bag's id, in time order."""
+    if plan is None:
+        return {}
+    meals = {meal["id"]: Eaten(meal["summary"], _at(meal["start"])) for meal in plan["meals"]}
+    found: dict[str, list[Use]] = {}
+    for thaw in plan["thaws"]:
+        eaten = sorted((meals[one["id"]] for one in thaw["meals"] if one["id"] in meals), key=lambda meal: meal.at)
+        for share in thaw["lots"]:
+            found.setdefault(share["id"], []).append(
+                Use(share["id"], share["pieces"], _at(thaw["start"]), tuple(eaten))
+            )
+    for gone in plan["discards"]:
+        at = _at(gone["at"])
+        found.setdefault(gone["lot"], []).append(Use(gone["lot"], gone["pieces"], at, (Eaten(CRUMBS, at),)))
+    ahead = {lot: sorted((use for use in several if use.at >= now), key=lambda use: use.at)
+             for lot, several in found.items()}  # fmt: skip
+    return {lot: tuple(several) for lot, several in ahead.items() if several}
+
+
+def _at(said: str) -> datetime:
+    return datetime.fromisoformat(said)
