@@ -87,8 +87,13 @@ def sliced(form: Form) -> bool:
 
 
 def pieces_of(bread: Bread, number: int) -> str:
-    """Return "1 tin loaf", "2 tin loaves" or "2 sourdough": the last word of a name follows the number."""
-    *before, last = clean(bread.name, 40).split(" ")
+    """Return "1 tin loaf", "2 tin loaves" or "2 sourdough"."""
+    return named_pieces(bread.name, number)
+
+
+def named_pieces(name: str, number: int) -> str:
+    """Return the same of a bread's name, whose last word follows the number."""
+    *before, last = clean(name, 40).split(" ")
     one, many = next((pair for pair in _PIECES if last.casefold() in pair), ("", ""))
     meant = (one if number == 1 else many) or last
     return " ".join((str(number), *before, meant.capitalize() if last[:1].isupper() else meant))
