@@ -37,6 +37,10 @@ class Moments:
         """Return the class of each minute."""
         return np.searchsorted(self.edges(bread), minutes, "right").astype(np.int64) - 1
 
+    def class_of(self, bread: str, minute: int) -> int:
+        """Return the class of one minute."""
+        return int(self.classes(bread, np.array([minute], dtype=np.int64))[0])
+
     def span(self, bread: str, of: int) -> tuple[int, int]:
         """Return the first and the last minute of a class."""
         edges = self.edges(bread)

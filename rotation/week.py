@@ -17,7 +17,7 @@ from rotation.errors import CheckFailed
 from rotation.happened import What
 from rotation.household.reading import Home, read_home
 from rotation.identity import matched, renamed
-from rotation.intake import PublishedBake, build, read_calendars
+from rotation.intake import PublishedBake, PublishedThaw, build, read_calendars
 from rotation.intake.course import continued
 from rotation.intake.heat import with_waits
 from rotation.ledger import Happenings, Told
@@ -106,6 +106,7 @@ def understand(
         days,
         asked,
         None if before is None else before.zero.astimezone(home.zone).date() + timedelta(days=before.days),
+        () if before is None else _thaws(before, states, start),
     )
     said = () if taken is None else taken.said
     problem, course = continued(understood.problem, happened)
@@ -120,9 +121,26 @@ def _without(reading: Reading, ours: frozenset[str]) -> Reading:
 
 def _published(before: Carried, states: Mapping[str, State], start: datetime, zone: ZoneInfo) -> list[PublishedBake]:
     """Return the bakes published and not begun, by the day on which they were to be mixed."""
-    bakes = [(bake, bake.step("mix")) for bake in before.plan.bakes if states.get(bake.id) in AHEAD]
-    mixes = [(bake, before.instant(mix.start)) for bake, mix in bakes if mix is not None]
-    return [PublishedBake(bake.bread, bake.process, at.astimezone(zone).date()) for bake, at in mixes if at >= start]
+    found = []
+    for bake in before.plan.bakes:
+        starts = tuple((s.name, before.instant(s.start)) for s in bake.steps if s.name in ("mix", "oven"))
+        mixed = dict(starts).get("mix")
+        if states.get(bake.id) in AHEAD and mixed is not None and mixed >= start:
+            found.append(PublishedBake(bake.bread, bake.process, mixed.astimezone(zone).date(), starts))
+    return found
+
+
+def _thaws(before: Carried, states: Mapping[str, State], start: datetime) -> list[PublishedThaw]:
+    """Return the thaws published and still to come."""
+    finishes = {finish.take_out: finish for finish in before.plan.finishes}
+    found = []
+    for out in before.plan.take_outs:
+        at, finish = before.instant(out.at), finishes.get(out.id)
+        if out.who is not None and states.get(out.id) in AHEAD and at >= start:
+            into = None if finish is None else before.instant(finish.stay.start)
+            ready = before.instant(out.ready if finish is None else finish.ready)
+            found.append(PublishedThaw(out.bread, out.route, at, into, ready))
+    return found
 
 
 def plan_week(understood: Understood, limits: Limits | None = None, progress: Progress | None = None) -> Week:

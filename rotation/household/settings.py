@@ -52,7 +52,7 @@ class Weights(Settings):
     wasted_portion: Effort = 1.5
     unit_past_date: Effort = 5.0
     changed_bake: Effort = 20.0
-    change_fades_days: Annotated[int, Field(ge=1, le=84)] = 7
+    change_fades_days: Annotated[int, Field(ge=1, le=84)] = 14
     age: AgePrices = AgePrices()
 
 

@@ -25,10 +25,18 @@ from rotation.intake.pace import Climate
 from rotation.intake.stock import Bag
 from rotation.intake.table import Table
 from rotation.intake.time import Clock, longest_gap
-from rotation.problem import Bread, Problem, Published, Shop, Weights, Wish
+from rotation.problem import Bread, Problem, Published, PublishedWay, Shop, Weights, Wish, day_index
 
 LONGEST_TAIL = 7
 """Days the plan looks beyond those shown, at most."""
+
+HELD = 10
+"""How many times dearer a change is within `plan.hold_fixed_hours`: made where it must be, and not else."""
+
+MOVED = 0.2
+"""Share of the price of a dropped bake for each step that begins at another minute, and for a thaw or finish."""
+
+NEVER = 10**7
 
 SHORTEST_BAKING = 30
 """Minutes of free hands below which nobody begins to bake."""
@@ -36,11 +44,23 @@ SHORTEST_BAKING = 30
 
 @dataclass(frozen=True)
 class PublishedBake:
-    """A bake of the plan last published: its bread, process and the local day of its mix."""
+    """A bake of the plan last published: its bread, process, the local day of its mix; when steps were to begin."""
 
     bread: str
     process: str
     mixed: date
+    starts: tuple[tuple[str, datetime], ...] = ()
+
+
+@dataclass(frozen=True)
+class PublishedThaw:
+    """A thaw of the plan last published: when it leaves the freezer, goes into the oven (None: never), is ready."""
+
+    bread: str
+    route: str
+    out: datetime
+    into: datetime | None
+    ready: datetime
 
 
 @dataclass(frozen=True)
@@ -63,13 +83,14 @@ def build(
     days: int,
     asked: Iterable[Asked] = (),
     published_until: date | None = None,
+    thaws: Sequence[PublishedThaw] = (),
 ) -> Intake:
     """Return the problem of a plan that shows `days` local days from `zero` (aware; moved up to the planning grid).
 
     readings: what each calendar says, by its name in the settings; they should reach `LONGEST_TAIL` days further. lots:
     the bags in the freezer (`rotation.intake.stock.opening` for those of `stock.toml`). published: None where
-    nothing has been published yet; published_until: the first day after those it showed. asked: the wishes that the
-    family's edits came to. The order of the arguments' items does not matter.
+    nothing has been published yet; published_until: the first day after those it showed; thaws: of that plan. asked:
+    the wishes that the family's edits came to. The order of the arguments' items does not matter.
     """
     household, notes = home.settings, Notes()
     oddities = tuple(odd for reading in readings.values() for odd in reading.oddities)
@@ -120,6 +141,7 @@ def build(
         weights=weights,
         wishes=(*_wishes(household, clock, notes), *wishes.wishes(asked, clock, by_id, notes)),
         published=None if published is None else _published(published, household, clock),
+        published_ways=_thaws(thaws, by_id, household, clock),
     )
     return Intake(problem, notes.all(), oddities)
 
@@ -166,12 +188,30 @@ def _changed(household: Household, day: int) -> int:
 
 
 def _published(bakes: Sequence[PublishedBake], household: Household, clock: Clock) -> tuple[Published, ...]:
-    days = ((bake, (bake.mixed - clock.first).days) for bake in bakes)
-    return tuple(
-        Published(bake.bread, bake.process, day, _changed(household, day))
-        for bake, day in days
-        if 0 <= day < clock.days
-    )
+    found = []
+    for bake in bakes:
+        day = (bake.mixed - clock.first).days
+        if 0 <= day < clock.days:
+            starts = tuple((step, clock.minute(at)) for step, at in bake.starts)
+            held = min((at for _, at in starts), default=NEVER) <= 60 * household.plan.hold_fixed_hours
+            price = _changed(household, day) * (HELD if held else 1)
+            found.append(Published(bake.bread, bake.process, day, price, starts, round(MOVED * price)))
+    return tuple(found)
+
+
+def _thaws(
+    thaws: Sequence[PublishedThaw], breads: Mapping[str, Bread], household: Household, clock: Clock
+) -> tuple[PublishedWay, ...]:
+    """Return the thaws published and still to come, of routes the household still has."""
+    found = []
+    for thaw in thaws:
+        out, at = clock.minute(thaw.out), clock.minute(thaw.into or thaw.out)
+        known = thaw.bread in breads and any(route.id == thaw.route for route in breads[thaw.bread].routes)
+        day = day_index(clock.midnights, out)
+        if known and 0 <= day < clock.days and out >= 0:
+            price = MOVED * _changed(household, day) * (HELD if out <= 60 * household.plan.hold_fixed_hours else 1)
+            found.append(PublishedWay(thaw.bread, thaw.route, day, at, clock.minute(thaw.ready), round(price)))
+    return tuple(found)
 
 
 def _shop(household: Household, clock: Clock) -> Shop:

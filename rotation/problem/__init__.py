@@ -31,7 +31,7 @@ from rotation.problem.eating import Accept, Meal, Shop
 from rotation.problem.house import Booking, Kitchen, Oven, Person, free_spans
 from rotation.problem.spans import GRID, Spans, Steps, covers, day_index, lowest, union, value_at, well_ordered
 from rotation.problem.stock import BoxItem, Lot, UnderWay
-from rotation.problem.wanted import FIXED, Published, Weights, Wish
+from rotation.problem.wanted import FIXED, Published, PublishedWay, Weights, Wish
 from rotation.problem.whole import Problem
 
 __all__ = [
@@ -58,6 +58,7 @@ __all__ = [
     "Process",
     "Programme",
     "Published",
+    "PublishedWay",
     "Route",
     "Shop",
     "Spans",

@@ -28,11 +28,32 @@ class Wish:
 
 @dataclass(frozen=True)
 class Published:
-    """A bake of the plan last published: its bread, process and local day of the mix; `price`: of dropping it."""
+    """A bake of the plan last published: its bread, process and local day of the mix; `price`: of dropping it.
+
+    starts: steps with the minutes they were to begin; moved: price of each that begins at another.
+    """
 
     bread: str
     process: str
     day: int
+    price: int
+    starts: tuple[tuple[str, int], ...] = ()
+    moved: int = 0
+
+
+@dataclass(frozen=True)
+class PublishedWay:
+    """A thaw of the plan last published, with its finish if its route has one.
+
+    day: local day it leaves the freezer; at: minute it goes into the oven, or, without one, leaves the freezer; ready:
+    minute it is to be eaten from; price: of dropping it, or of another minute.
+    """
+
+    bread: str
+    route: str
+    day: int
+    at: int
+    ready: int
     price: int
 
 

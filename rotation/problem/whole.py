@@ -12,7 +12,7 @@ from rotation.problem.eating import Meal, Shop
 from rotation.problem.house import Kitchen, Oven, Person
 from rotation.problem.spans import Spans, day_index, union
 from rotation.problem.stock import BoxItem, Lot, UnderWay
-from rotation.problem.wanted import Published, Weights, Wish
+from rotation.problem.wanted import Published, PublishedWay, Weights, Wish
 
 
 @dataclass(frozen=True)
@@ -39,6 +39,7 @@ class Problem:
     weights: Weights
     wishes: tuple[Wish, ...] = ()
     published: tuple[Published, ...] | None = None
+    published_ways: tuple[PublishedWay, ...] = ()
 
     @property
     def end(self) -> int:

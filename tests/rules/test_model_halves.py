@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from functools import cache
 from types import ModuleType
 
 import pytest
 
 from rotation import costs
+from rotation.problem import Published
 from rotation.rules.checked import broken
 from rotation.rules.table import RULES, Cold, Daily, Serving, Timely
 from rotation.solve.tasks import ask
@@ -145,14 +147,18 @@ def test_without_a_term_the_days_cost_something_else(
     assert without > of.total if name == "stock" else without < of.total
 
 
-@pytest.mark.parametrize("name", ["hands", "heat_ups"])
+@pytest.mark.parametrize("name", ["hands", "heat_ups", "changes"])
 def test_without_a_term_the_minutes_cost_less(name: str, monkeypatch: pytest.MonkeyPatch) -> None:
     of = best("busy")
+    asked = ask(of.choices, of.values)
+    told = tuple(
+        Published(task.run.bread, task.run.process, task.run.day, 700, (("mix", 7),), 300) for task in asked.bakes
+    )
+    house = replace(of.choices.problem, published=told)  # off the grid: nobody can keep the minute
     term = next(term for term in costs.TERMS if name == term.NAME)
 
     def cost() -> int:
-        asked = ask(of.choices, of.values)
-        timed = Timing(of.choices.problem, of.grid, [*asked.bakes, *asked.ways]).solve(10)
+        timed = Timing(house, of.grid, [*asked.bakes, *asked.ways]).solve(10)
         assert timed is not None
         return timed.cost
 
@@ -168,4 +174,4 @@ def test_every_half_there_is_is_taken_away_once_and_what_has_none_has_a_reason()
     assert {rule.NAME for rule in RULES} == {name for name, _ in there} | set(WITHOUT)
     assert not {name for name, _ in there} & set(WITHOUT)
     assert {term.NAME for term in costs.TERMS} == set(OF_COST)
-    assert {term.NAME for term in costs.TERMS if isinstance(term, costs.Timely)} == {"hands", "heat_ups"}
+    assert {term.NAME for term in costs.TERMS if isinstance(term, costs.Timely)} == {"hands", "heat_ups", "changes"}
