@@ -73,7 +73,7 @@ class AtHand:
 
 def at_hand(plan: Json, happened: Iterable[Happened], now: datetime) -> AtHand:
     """Return what is at hand of a kept plan. happened: what was said of its steps, which are asked for no more."""
-    open_ = _still_open(list(happened))
+    open_ = still_open(list(happened))
     tasks = sorted(_tasks(plan, open_), key=lambda task: (task.at, task.until, task.kind))
     begun = [task for task in tasks if task.at <= now]
     due = tuple(task for task in begun if now < task.over)
@@ -87,7 +87,7 @@ def at_hand(plan: Json, happened: Iterable[Happened], now: datetime) -> AtHand:
     return AtHand(due, first, then, unsaid, _at(plan["horizon"]["end"]))
 
 
-def _still_open(rows: list[Happened]) -> Callable[[str, str], bool]:
+def still_open(rows: list[Happened]) -> Callable[[str, str], bool]:
     """Return what says whether a step of a thing is still to be done. A plan that was never published calls its
     things by bread and day alone; what happened to them is recorded under that and the year.
     """

@@ -103,3 +103,13 @@ def help_unless_more(context: typer.Context) -> None:
     """Print help where no command follows."""
     if context.invoked_subcommand is None:
         typer.echo(context.get_help())
+
+
+def refuse_no_place(out: Path) -> None:
+    """Raise BadInput, before anything is solved, where no file can be written."""
+    if out.exists() and not out.is_file():
+        wrong = "is a folder." if out.is_dir() else "is not a plain file."
+    else:
+        wrong = "" if out.parent.is_dir() else "is in no folder that is there."
+    if wrong:
+        raise BadInput(Mistake("--out", None, str(out), wrong, "Name a file in a folder that is there, as bread.ics."))

@@ -17,9 +17,9 @@ from rotation.commands.options import (
     clock,
     found,
     moment,
+    refuse_no_place,
     width,
 )
-from rotation.errors import BadInput, Mistake
 
 
 def plan(
@@ -35,7 +35,7 @@ def plan(
     if with_problem and not json:
         raise typer.BadParameter("goes with --json", param_hint="--with-problem")
     if out is not None:
-        _refuse_no_place(out)
+        refuse_no_place(out)
     from rotation import assuming, week, written
     from rotation.show import text
     from rotation.show.json_text import dumps
@@ -52,6 +52,7 @@ def plan(
     typer.echo(f"{meant}: planning {count(understood.problem.shown_days, 'day')}", err=True)
     planned = week.plan_week(understood, limits(work), lambda said: typer.echo(said, err=True))
     problem, best = planned.problem, planned.plan
+    changed = week.what_changed(planned)
     name, recipes, notes = home.settings.name, week.grams(planned), (*asked, *understood.notes)
     try:
         week.keep(planned, dumps(plan_json(problem, best, name, notes, checked=True)), taken)
@@ -60,18 +61,8 @@ def plan(
             typer.echo(f"entries written to {out}", err=True)
     finally:  # a proven plan is printed, whatever becomes of what is written
         if json:
-            shown = plan_json(problem, best, name, notes, checked=True, with_problem=with_problem)
+            shown = plan_json(problem, best, name, notes, checked=True, with_problem=with_problem, changed=changed)
             typer.echo(dumps(shown), nl=False)
         else:
-            for line in text.page(problem, best, name, notes, recipes, str(meant), width()):
+            for line in text.page(problem, best, name, notes, recipes, str(meant), width(), changed):
                 typer.echo(line)
-
-
-def _refuse_no_place(out: Path) -> None:
-    """Raise BadInput, before anything is solved, where no file can be written."""
-    if out.exists() and not out.is_file():
-        wrong = "is a folder." if out.is_dir() else "is not a plain file."
-    else:
-        wrong = "" if out.parent.is_dir() else "is in no folder that is there."
-    if wrong:
-        raise BadInput(Mistake("--out", None, str(out), wrong, "Name a file in a folder that is there, as bread.ics."))

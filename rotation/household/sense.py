@@ -9,6 +9,7 @@ from pydantic import ValidationError
 
 from rotation.allergens import ALL, UNKNOWN
 from rotation.household import usual
+from rotation.household.bread_sense import ingredients
 from rotation.household.breads import Bread
 from rotation.household.calendar_sense import calendars_wrong
 from rotation.household.climate_sense import climate_wrong
@@ -48,9 +49,21 @@ def household_wrong(home: Household, breads: Breads) -> Iterator[Wrong]:
                 f"{shown(allergen)} is not an allergen of the list.",
                 closest(allergen, ALL),
             )
+    yield from _pantry(home, breads)
     if home.plan.publish_days > home.plan.days:
         wrong = f"{home.plan.publish_days} days are written to the calendar, but only {home.plan.days} planned."
         yield Wrong(("plan", "publish_days"), wrong, f"Write publish_days = {min(7, home.plan.days)}")
+
+
+def _pantry(home: Household, breads: Breads) -> Iterator[Wrong]:
+    """Yield names that no formula has: a slip there would be bought again and again."""
+    known = {name for bread in breads.values() if bread for name in ingredients(bread)}
+    if None in breads.values():
+        return
+    for what in ("there_grams", "pack_grams"):
+        for name in getattr(home.pantry, what):
+            if name not in known:
+                yield Wrong(("pantry", what, name), f"no formula has {shown(name)}.", closest(name, known))
 
 
 def zone_of(home: Household) -> ZoneInfo:

@@ -27,6 +27,22 @@ class Reserve(Settings):
     cover_weeks: Annotated[float, Field(ge=0, le=26)] = 3.0
 
 
+Grams = Annotated[float, Field(ge=0, le=1_000_000, examples=[1000])]
+
+
+class Pantry(Settings):
+    """What is there to bake with, for the shopping list: grams of each ingredient, by its name in the formulas.
+
+    pack_grams: what one pack holds; what has no pack is bought by the gram. never_bought: on no list.
+    """
+
+    there_grams: dict[Text, Grams] = Field(default={}, examples=['{ "strong wheat flour" = 2000 }'])
+    pack_grams: dict[Text, Annotated[Grams, Field(gt=0)]] = Field(
+        default={}, examples=['{ "strong wheat flour" = 1000, yeast = 42 }']
+    )
+    never_bought: Many[Text] = ("water",)
+
+
 class AgePrices(Settings):
     """Effort minutes for one portion that is six hours older when it is eaten; toast is free."""
 
@@ -145,6 +161,7 @@ class Household(Settings):
     guests: Guests = Guests()
     habits: Habits = Habits()
     shop: Shop = Shop()
+    pantry: Pantry = Pantry()
     reserve: Reserve = Reserve()
     weights: Weights = Weights()
     plan: Planning = Planning()

@@ -1,0 +1,119 @@
+"""What to buy, for the screen, as JSON, and as tasks for a calendar."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from datetime import datetime, timedelta
+from hashlib import sha256
+from typing import Any
+
+from calendars.text import clean
+from calendars.writing import Entry
+from rotation.buying import Ingredient, Loaves, Shopping
+from rotation.household.reading import Home
+from rotation.show.fit import fit
+from rotation.words import clock, count, date_words, listed, weekday
+
+SCHEMA = "rotation/buy/1"
+"""Name and version of what `rotation buy --json` prints."""
+
+MORNING = timedelta(hours=2)
+"""How long before the shop shuts a task begins."""
+
+
+def lines(shopping: Shopping, home: Home, width: int) -> Iterator[str]:
+    """Yield what to buy, the soonest first."""
+    said = _Words(home)
+    if not shopping.ingredients and not shopping.loaves:
+        yield f"Nothing to buy until {said.moment(shopping.until)}."
+    for day, what in said.all(shopping):
+        yield from fit(f"{day:<22} {what}", 23, width)
+    if shopping.unknown:
+        yield from fit(f"Not weighed: {listed(map(said.bread, shopping.unknown))}.", 2, width)
+
+
+def buy_json(shopping: Shopping, home: Home, now: datetime) -> dict[str, Any]:
+    """Return the same as plain JSON values; masses in grams."""
+    return {
+        "schema": SCHEMA,
+        "household": clean(home.settings.name),
+        "now": now.astimezone(home.zone).isoformat(timespec="minutes"),
+        "until": shopping.until.isoformat(timespec="minutes"),
+        "ingredients": [
+            {
+                "name": one.name,
+                "needed_grams": round(one.needed, 1),
+                "there_grams": round(one.there, 1),
+                "buy_grams": round(one.buy, 1),
+                "packs": one.packs or None,
+                "pack_grams": one.pack_grams or None,
+                "first": {"bread": one.first.bread, "at": one.first.at.isoformat(timespec="minutes")},
+                "by": None if one.by is None else one.by.isoformat(timespec="minutes"),
+            }
+            for one in shopping.ingredients
+        ],
+        "loaves": [
+            {"id": one.id, "loaves": one.loaves, "by": one.by.isoformat(timespec="minutes"), "meals": list(one.meals)}
+            for one in shopping.loaves
+        ],
+        "not_weighed": list(shopping.unknown),
+    }
+
+
+def tasks(shopping: Shopping, home: Home, now: datetime) -> list[Entry]:
+    """Return a task for each thing to buy, due when the shop shuts; at once, where it shuts no more before."""
+    said = _Words(home)
+    made = []
+    for one in shopping.ingredients:
+        due = one.by or now
+        made.append(_task(f"{one.name} {one.first.at.isoformat()}", said.amount(one), said.why(one), due))
+    for loaves in shopping.loaves:
+        made.append(_task(loaves.id, said.loaves(loaves), said.meals(loaves), loaves.by))
+    return made
+
+
+def _task(about: str, what: str, why: str, due: datetime) -> Entry:
+    uid = f"buy-{sha256(about.encode()).hexdigest()[:20]}@bread-rotation"
+    return Entry(uid, f"Buy {what}", why, due - MORNING, due, categories=("Bread",), task=True)
+
+
+class _Words:
+    def __init__(self, home: Home) -> None:
+        self.home = home
+
+    def all(self, shopping: Shopping) -> Iterator[tuple[str, str]]:
+        """Yield "by Tue 2 Mar 20:00" and what to buy by then."""
+        told = [(one.first.at if one.by is None else one.by, self.by(one.by), f"{self.amount(one)}. {self.why(one)}")
+                for one in shopping.ingredients]  # fmt: skip
+        told += [(one.by, self.by(one.by), f"{self.loaves(one)}. {self.meals(one)}") for one in shopping.loaves]
+        yield from ((by, what.strip()) for _, by, what in sorted(told))
+
+    def by(self, at: datetime | None) -> str:
+        return "now, the shop is shut" if at is None else f"by {self.moment(at)}"
+
+    def moment(self, at: datetime) -> str:
+        local = at.astimezone(self.home.zone)
+        return f"{weekday(local)[:3]} {date_words(local)} {clock(local)}"
+
+    def amount(self, one: Ingredient) -> str:
+        """Return "2 packs of 1 kg of strong wheat flour"."""
+        weight = self.home.settings.shown.display.weight
+        if one.packs:
+            return f"{count(one.packs, 'pack')} of {weight(one.pack_grams)} of {clean(one.name, 60)}"
+        return f"{weight(one.buy)} of {clean(one.name, 60)}"
+
+    def why(self, one: Ingredient) -> str:
+        weight = self.home.settings.shown.display.weight
+        there = f", {weight(one.there)} there" if one.there else ""
+        first = f"{self.bread(one.first.bread)}, {self.moment(one.first.at)}"
+        return f"{weight(one.needed)} wanted{there}; first for {first}."
+
+    def loaves(self, one: Loaves) -> str:
+        return f"{count(one.loaves, 'loaf', 'loaves')} of bread"
+
+    def meals(self, one: Loaves) -> str:
+        return f"For {listed(map(clean, one.meals))}." if one.meals else ""
+
+    def bread(self, id_: str) -> str:
+        known = self.home.breads.get(id_)
+        return clean(known.name if known else id_, 40)
