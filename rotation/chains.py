@@ -6,13 +6,14 @@ So a choice among `Run`s is a valid bound on all plans, and a tight one where ba
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
+from dataclasses import replace
 from itertools import combinations
 
 import numpy as np
 
 from rotation.grid import INF, Grid, Ints, least_by, plus, range_min, shifted
-from rotation.hot import FREE, fits, sessions, stay_heats
+from rotation.hot import FREE, Spell, fits, sessions, stay_heats
 from rotation.moments import Moments
 from rotation.oven_turns import bake_turns, events
 from rotation.problem import GRID, TABLE, Oven, Problem, Treatment
@@ -22,8 +23,10 @@ from rotation.stages import Stages
 Key = tuple[int | None, ...]
 """Oven index, heat, session, moment class ready, put-in day, earliest minute frozen through, index in `together`."""
 
-Found = Iterator[tuple[Key, tuple[int, int]]]
-"""Keys with the least cost, and what each frozen piece adds."""
+Priced = tuple[int, int, int, int]
+"""The least cost, what each frozen piece adds, the earliest and the latest start of the oven."""
+
+Found = Iterator[tuple[Key, Priced]]
 
 
 def runs(problem: Problem, grid: Grid, moments: Moments) -> Iterator[Run]:
@@ -53,16 +56,16 @@ def _runs(chain: Chain) -> Iterator[Run]:
     open_runs: dict[tuple[int | None, ...], tuple[Run, int]] = {}
     for total in pieces:
         found = dict(chain.least(total, total))
-        for key, (cost, per_frozen) in found.items():
+        for key, (cost, per_frozen, first, last_start) in found.items():
             before = open_runs.get(key)
-            run = chain.run(key, total, total, cost, 0, per_frozen)
+            run = chain.run(key, total, total, cost, 0, per_frozen, (first, last_start))
             if before is not None and before[0].most + 1 == total and before[0].per_frozen == per_frozen:
                 old, last = before
-                step = cost - last
+                step, stay = cost - last, run.stay.joined(old.stay)
                 if old.least == old.most:
-                    run = chain.run(key, old.least, total, old.cost - step * old.least, step, per_frozen)
+                    run = replace(old, most=total, cost=old.cost - step * old.least, per_piece=step, stay=stay)
                 elif old.per_piece == step:
-                    run = chain.run(key, old.least, total, old.cost, step, per_frozen)
+                    run = replace(old, most=total, stay=stay)
                 else:
                     yield old
             elif before is not None:
@@ -75,9 +78,9 @@ def _runs(chain: Chain) -> Iterator[Run]:
 def _spread(chain: Chain, least: int, most: int) -> Iterator[Run]:
     """Yield runs for many totals at once: the chord of a concave bound, which no run lies below."""
     at_most = dict(chain.least(least, most))
-    for key, (cost, per_frozen) in dict(chain.least(least, least)).items():
+    for key, (cost, per_frozen, first, last) in dict(chain.least(least, least)).items():
         per_piece = max(0, (at_most[key][0] - cost) // (most - least))
-        yield chain.run(key, least, most, cost - per_piece * least, per_piece, per_frozen)
+        yield chain.run(key, least, most, cost - per_piece * least, per_piece, per_frozen, (first, last))
 
 
 class Chain(Stages):
@@ -106,25 +109,32 @@ class Chain(Stages):
         has_table = any(treatment.id == TABLE for treatment in self.process.treatments)
         if has_table:
             for heat, session, _, ready, here in self._in_oven(oven, starts, total, ((TABLE, total),)):
-                for (of_session, of_ready), least in least_by((session, ready), here).items():
-                    yield (index, heat, of_session, of_ready, None, None, None), (least, 0)
+                for (of_session, of_ready), (least, *span) in least_by((session, ready), here).items():
+                    yield (index, heat, of_session, of_ready, None, None, None), self._priced(least, 0, span)
         for number, forms in enumerate(self.together()):
             soonest = min(forms, key=lambda treatment: treatment.uncovered).id
             for heat, session, out, _, here in self._in_oven(oven, starts, total, ((soonest, total),)):
                 for put_day, through, bag, per_frozen in self._bags(out, forms):
                     frozen = plus(here, bag)
-                    for (of_session,), least in least_by((session,), frozen).items():
+                    for (of_session,), (least, *span) in least_by((session,), frozen).items():
                         first = int(through[(frozen < INF) & (session == of_session)].min())
-                        yield (index, heat, of_session, None, put_day, first, number), (least, per_frozen)
+                        key: Key = (index, heat, of_session, None, put_day, first, number)
+                        yield key, self._priced(least, per_frozen, span)
             if not has_table or total == 1:
                 continue
             pieces = ((TABLE, 1), (soonest, total - 1))
             for heat, session, out, ready, here in self._in_oven(oven, starts, total, pieces):
                 for put_day, through, bag, per_frozen in self._bags(out, forms):
                     frozen = plus(here, bag)
-                    for (of_session, of_ready), least in least_by((session, ready), frozen).items():
+                    for (of_session, of_ready), (least, *span) in least_by((session, ready), frozen).items():
                         first = int(through[(frozen < INF) & (session == of_session) & (ready == of_ready)].min())
-                        yield (index, heat, of_session, of_ready, put_day, first, number), (least, per_frozen)
+                        key = (index, heat, of_session, of_ready, put_day, first, number)
+                        yield key, self._priced(least, per_frozen, span)
+
+    def _priced(self, least: int, per_frozen: int, places: Sequence[int]) -> Priced:
+        """Return a cost, with the starts of the oven that stand at the first and the last of some places."""
+        first, last = ((self.origin + place) * GRID for place in places)
+        return least, per_frozen, first, last
 
     def _in_oven(
         self, oven: Oven, starts: Ints, total: int, pieces: tuple[tuple[str, int], ...]
@@ -165,13 +175,14 @@ class Chain(Stages):
                 out = np.array([start + max(turn.out for turn in turns)], dtype=np.int64)
                 at = int(self.moments.classes(self.bread.id, np.maximum(out + (table.cool if table else 0), 0))[0])
                 if not forms:
-                    yield (index, FREE, session, at, None, None, None), (0, 0)
+                    yield (index, FREE, session, at, None, None, None), (0, 0, start, start)
                 for put_day, through, bag, per_frozen in self._bags(out, forms) if forms else ():
                     if bag[0] < INF:
                         first, least = int(through[0]), int(bag[0])
-                        yield (index, FREE, session, None, put_day, first, number - 1), (least, per_frozen)
+                        priced = (least, per_frozen, start, start)
+                        yield (index, FREE, session, None, put_day, first, number - 1), priced
                         if table is not None and total > 1:
-                            yield (index, FREE, session, at, put_day, first, number - 1), (least, per_frozen)
+                            yield (index, FREE, session, at, put_day, first, number - 1), priced
 
     def together(self) -> list[tuple[Treatment, ...]]:
         """Return the sets of frozen treatments that a run may hold, the largest first: all are bagged at once."""
@@ -209,7 +220,9 @@ class Chain(Stages):
             earliest = begins + least + freeze
             yield day, earliest, np.where(cost < INF, cost - per_frozen, INF), per_frozen
 
-    def run(self, key: Key, least: int, most: int, cost: int, per_piece: int, per_frozen: int) -> Run:
+    def run(
+        self, key: Key, least: int, most: int, cost: int, per_piece: int, per_frozen: int, starts: tuple[int, int]
+    ) -> Run:
         """Return the run with this key."""
         oven, heat, session, ready, put_day, through, number = key
         assert oven is not None
@@ -220,4 +233,14 @@ class Chain(Stages):
             heat, session, ready, put_day, through, least, most, cost, per_piece, per_frozen,
             () if number is None else tuple(treatment.id for treatment in self.together()[number]),
             self.wish.id if self.wish else None, self.begun.id if self.begun else None,
+            self._stay(self.problem.ovens[oven], least, most, starts),
         )  # fmt: skip
+
+    def _stay(self, oven: Oven, least: int, most: int, starts: tuple[int, int]) -> Spell:
+        """Return when a bake of so many pieces may be in the oven, and how hot."""
+        by_minutes = sorted(self.process.treatments, key=lambda treatment: treatment.uncovered)
+        shortest = max(turn.out for turn in bake_turns(self.process, ((by_minutes[0].id, least),), oven))
+        longest = max(turn.out for turn in bake_turns(self.process, ((by_minutes[-1].id, most),), oven))
+        programme = self.process.programme
+        last = programme.turns[-1][1] if programme.turns else programme.degc
+        return Spell(*starts, shortest, longest, (programme.degc, last), programme.covered > 0)

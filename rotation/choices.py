@@ -10,18 +10,19 @@ from collections import defaultdict
 from collections.abc import Callable
 from dataclasses import dataclass, field
 
-from rotation.hot import FREE
+from rotation.hot import Spell
 from rotation.model import Model, Term
-from rotation.moments import Moments
+from rotation.moments import Moments, Node
 from rotation.problem import BOUGHT, FIXED, FRESH, TABLE, TOAST, Form, Lot, Meal, Problem
 from rotation.runs import Run
 from rotation.thaws import Way
 
-Node = tuple[str, str, int]
-"""Ready bread alike: bread id, route id ("" for a bake's table pieces), moment class."""
-
 Alike = tuple[object, ...]
 """What at most one of several runs or ways may be of."""
+
+
+Heat = tuple[tuple[str, int], Alike, tuple[int, int]]
+"""Stays that are looked at together for their heat: session, what at most one may be of, blocks they may start in."""
 
 
 @dataclass
@@ -57,10 +58,16 @@ class Choices:
     """(bread, form, day) -> units in the freezer at the end of the day."""
     dropped: dict[str, int] = field(default_factory=dict)
     """wish -> 1 if dropped."""
-    heated: dict[tuple[str, int], int] = field(default_factory=dict)
-    """(oven, session) -> 1 if it is heated up from cold."""
+    heated: dict[Heat, int] = field(default_factory=dict)
+    """Stays alike -> 1 if the oven is heated up from cold for one of them."""
     trips: dict[int, int] = field(default_factory=dict)
     """day -> 1 if somebody goes to the freezer for what is to thaw or to be finished."""
+    so_far: dict[tuple[str, int], int] = field(default_factory=dict)
+    """(bread, day) -> bakes mixed up to the end of the day."""
+
+    def variable(self, item: Run | Way) -> int:
+        """Return the variable that says whether a run or a way is chosen."""
+        return self.run[self.runs.index(item)] if isinstance(item, Run) else self.way[self.ways.index(item)]
 
 
 @dataclass(frozen=True)
@@ -104,10 +111,6 @@ def choose(problem: Problem, moments: Moments, runs: list[Run], ways: list[Way])
     for wish in problem.wishes:
         if wish.kind in FIXED:
             made.dropped[wish.id] = model.binary(f"dropped {wish.id}")
-    hot = [(run.oven, run.session) for run in runs if run.heat != FREE]
-    hot += [(way.oven, way.session) for way in ways if way.oven is not None and way.heat != FREE]
-    for session in dict.fromkeys(hot):
-        made.heated[session] = model.binary(f"heat {session}")
     for day in dict.fromkeys(way.take_day for way in ways):
         made.trips[day] = model.binary(f"trip {day}")
     return made
@@ -192,14 +195,30 @@ def at_once(made: Choices) -> list[Alike]:
     return keys
 
 
-def stays(made: Choices) -> list[tuple[tuple[str, int], Alike, int, int]]:
-    """Return the stays in ovens: session, what at most one stay may be of, how it gets hot, variable."""
-    found: list[tuple[tuple[str, int], Alike, int, int]] = []
+@dataclass(frozen=True)
+class Hot:
+    """A stay in an oven that may be chosen. session: oven and session; alike: what at most one stay may be of."""
+
+    session: tuple[str, int]
+    alike: Alike
+    heat: int
+    stay: Spell
+    variable: int
+
+    @property
+    def key(self) -> Heat:
+        """What it is looked at together with."""
+        return self.session, self.alike, self.stay.blocks
+
+
+def stays(made: Choices) -> list[Hot]:
+    """Return the stays in ovens that may be chosen."""
+    found: list[Hot] = []
     for index, run in enumerate(made.runs):
-        found.append(((run.oven, run.session), run.slot, run.heat, made.run[index]))
+        found.append(Hot((run.oven, run.session), run.slot, run.heat, run.stay, made.run[index]))
     for index, (way, alike) in enumerate(zip(made.ways, at_once(made), strict=True)):
         if way.oven is not None:
-            found.append(((way.oven, way.session), alike, way.heat, made.way[index]))
+            found.append(Hot((way.oven, way.session), alike, way.heat, way.stay, made.way[index]))
     return found
 
 

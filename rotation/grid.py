@@ -6,7 +6,7 @@ is in milli effort; `INF` marks a start that is not possible.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 from functools import cached_property
 
 import numpy as np
@@ -123,20 +123,31 @@ def range_min(values: Ints, left: Ints, right: Ints) -> Ints:
     return out
 
 
-def least_by(
-    keys: Sequence[Ints], cost: Ints, keep: Callable[[Ints], Bools] | None = None
-) -> dict[tuple[int, ...], int]:
-    """Return the least cost for each combination of keys, finite costs only."""
-    finite = cost < INF
-    if keep is not None:
-        finite &= keep(cost)
-    if not finite.any():
+def least_by(keys: Sequence[Ints], cost: Ints) -> dict[tuple[int, ...], tuple[int, int, int]]:
+    """Return for each combination of keys the least cost, and the first and last place with one that is finite."""
+    places = np.flatnonzero(cost < INF)
+    if not len(places):
         return {}
-    stacked = np.stack([key[finite] for key in keys], axis=1)
-    rows, inverse = np.unique(stacked, axis=0, return_inverse=True)
-    least = np.full(len(rows), INF)
-    np.minimum.at(least, inverse.ravel(), cost[finite])
-    return {tuple(int(value) for value in row): int(value) for row, value in zip(rows, least, strict=True)}
+    code, sizes = np.zeros(len(places), dtype=np.int64), []
+    for key in keys:
+        here = key[places]
+        low, size = int(here.min()), int(here.max() - here.min()) + 1
+        code = code * size + (here - low)
+        sizes.append((low, size))
+    order = np.argsort(code, kind="stable")
+    starts = np.flatnonzero(np.diff(code[order], prepend=-1))
+    least = np.minimum.reduceat(cost[places][order], starts)
+    firsts, lasts = places[order][starts], places[order][np.append(starts[1:], len(order)) - 1]
+    found = {}
+    for number, value, first, last in zip(
+        code[order][starts].tolist(), least.tolist(), firsts.tolist(), lasts.tolist(), strict=True
+    ):
+        parts = []
+        for low, size in reversed(sizes):
+            number, part = divmod(number, size)
+            parts.append(part + low)
+        found[tuple(reversed(parts))] = (value, first, last)
+    return found
 
 
 def true_spans(able: Bools) -> list[list[int]]:

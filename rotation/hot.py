@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass, replace
 from functools import lru_cache
 
 import numpy as np
@@ -11,6 +12,52 @@ from rotation.problem import Oven, Process
 
 COLD, FREE, WARM = 0, 1, 2
 """How the oven gets hot: from cold if need be; on a booking's heat, for nothing; only beside or after another stay."""
+
+BLOCK = 120
+"""Stays of one kind that start within the same minutes of this many are looked at together on the level of days."""
+
+
+@dataclass(frozen=True)
+class Spell:
+    """When something may be in the oven, and how hot: minutes of its earliest and latest start.
+
+    shortest, longest: how long it is in; degc: from when it goes in until it comes out; vessel: in a covered one.
+    """
+
+    first: int
+    last: int
+    shortest: int = 0
+    longest: int = 0
+    degc: tuple[int, int] = (0, 0)
+    vessel: bool = False
+
+    def joined(self, other: Spell) -> Spell:
+        """Return what holds whenever either may be."""
+        return replace(
+            self, first=min(self.first, other.first), last=max(self.last, other.last),
+            shortest=min(self.shortest, other.shortest), longest=max(self.longest, other.longest),
+        )  # fmt: skip
+
+    @property
+    def blocks(self) -> tuple[int, int]:
+        """The first and last block of time it may start in."""
+        return self.first // BLOCK, self.last // BLOCK
+
+    def heats(self, other: Spell, oven: Oven) -> bool:
+        """Say whether the other may have its heat from this: follow it soon enough, or go in with it."""
+        if (self.degc, self.vessel) == (other.degc, other.vessel) and max(self.first, other.first) <= min(
+            self.last, other.last
+        ):
+            return True
+        change = oven.change(self.degc[1], other.degc[0])
+        if other.vessel and not self.vessel:
+            change = max(change, oven.heat_up_vessel)
+        soonest, latest = self.first + self.shortest + change, self.last + self.longest + oven.hot_gap
+        return change <= oven.hot_gap and max(soonest, other.first) <= min(latest, other.last)
+
+
+NOWHERE = Spell(0, 0)
+"""When what needs no oven is in one."""
 
 
 def fits(process: Process, oven: Oven) -> bool:

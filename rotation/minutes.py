@@ -111,6 +111,8 @@ class Minutes:
     grid: Grid
     tasks: Sequence[Task]
     clock: Clockwork
+    hot: bool = False
+    """Whether every oven is hot anyway: what tasks come to that others heat for, whoever that may be."""
     starts: dict[tuple[str, str], Sum] = field(default_factory=dict)
     ready: dict[str, Sum] = field(default_factory=dict)
     jobs: list[Job] = field(default_factory=list)

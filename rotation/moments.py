@@ -13,6 +13,9 @@ import numpy as np
 from rotation.grid import Ints
 from rotation.problem import Meal, Problem
 
+Node = tuple[str, str, int]
+"""Ready bread alike: bread id, route id ("" for a bake's table pieces), moment class."""
+
 
 class Moments:
     """The classes of each bread of a problem."""

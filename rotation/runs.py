@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+from functools import reduce
 
-from rotation.hot import COLD, FREE, WARM
+from rotation.hot import COLD, FREE, NOWHERE, WARM, Spell
 
 
 @dataclass(frozen=True)
@@ -34,6 +35,8 @@ class Run:
     forms: tuple[str, ...]
     wish: str | None = None
     under_way: str | None = None
+    stay: Spell = NOWHERE
+    """When it may be in the oven."""
 
     @property
     def slot(self) -> tuple[str, str, int, str | None]:
@@ -42,13 +45,21 @@ class Run:
 
 
 def undominated(found: list[Run]) -> list[Run]:
-    """Return the runs without those that another serves as well in every way, at no more cost and no more heat."""
+    """Return the runs without those that another serves as well in every way, at no more cost and no more heat.
+
+    A run that stands for another is in the oven whenever that may be.
+    """
     groups: dict[tuple[object, ...], list[Run]] = {}
     for run in found:
-        key = (run.slot, run.oven, run.session, run.ready, run.put_day, run.wish)
-        groups.setdefault(key, []).append(run)
+        groups.setdefault(_alike(run), []).append(run)
     kept = {id(run) for group in groups.values() for run in group if not any(_beats(other, run) for other in group)}
-    return [run for run in found if id(run) in kept]
+    stays = {key: reduce(Spell.joined, (run.stay for run in group)) for key, group in groups.items()}
+    return [replace(run, stay=stays[_alike(run)]) for run in found if id(run) in kept]
+
+
+def _alike(run: Run) -> tuple[object, ...]:
+    """Return what runs have in common that one may stand for."""
+    return (run.slot, run.oven, run.session, run.ready, run.put_day, run.wish)
 
 
 def _beats(one: Run, other: Run) -> bool:

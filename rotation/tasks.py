@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from rotation.moments import Node
 from rotation.oven_turns import Turn, temperatures
 from rotation.problem import TABLE, Bread, Process, Route
 from rotation.runs import Run
@@ -15,7 +16,10 @@ ANY_DAY = -1
 
 @dataclass(frozen=True)
 class BakeTask:
-    """One bake: its pieces are chosen, its minutes are not. ready: within which minutes its table pieces must be."""
+    """One bake: its pieces are chosen, its minutes are not. ready: within which minutes its table pieces must be.
+
+    eater: the meal for whose sake they may be ready no sooner, "" if it is only their moment class that says so.
+    """
 
     id: str
     run: Run
@@ -24,6 +28,12 @@ class BakeTask:
     pieces: tuple[tuple[str, int], ...]
     turns: tuple[Turn, ...]
     ready: tuple[int, int]
+    eater: str = ""
+
+    @property
+    def node(self) -> Node | None:
+        """What its table pieces are among."""
+        return None if self.run.ready is None else (self.run.bread, "", self.run.ready)
 
     @property
     def total(self) -> int:
@@ -55,7 +65,7 @@ class BakeTask:
 
 @dataclass(frozen=True)
 class WayTask:
-    """Units taken out of the freezer for one route, and finished if it has an oven."""
+    """Units taken out of the freezer for one route, finished if it has an oven. ready, eater: as of a `BakeTask`."""
 
     id: str
     way: Way
@@ -64,6 +74,12 @@ class WayTask:
     units: int
     turns: tuple[Turn, ...]
     ready: tuple[int, int]
+    eater: str = ""
+
+    @property
+    def node(self) -> Node:
+        """What it gives is among."""
+        return (self.way.bread, self.way.route, self.way.ready)
 
     @property
     def length(self) -> int:

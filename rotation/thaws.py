@@ -11,8 +11,8 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from rotation.grid import INF, Grid, Ints, range_min, shifted
-from rotation.hot import sessions, stay_heats
+from rotation.grid import INF, Grid, Ints, least_by, range_min, shifted
+from rotation.hot import NOWHERE, Spell, sessions, stay_heats
 from rotation.moments import Moments
 from rotation.problem import FINISHED, GRID, TOAST, Bread, Oven, Problem, Route, Wish
 
@@ -40,6 +40,8 @@ class Way:
     cost: int
     latest: int
     wish: str | None = None
+    stay: Spell = NOWHERE
+    """When it may be in the oven."""
 
 
 def thaw_lag(route: Route) -> tuple[int, int]:
@@ -94,8 +96,9 @@ def _finished(
             most = oven.places * route.load_units
             last = np.minimum(starts[chosen] - low, problem.midnights[day + 1] - 1)
             yield from _least(
-                bread, route, oven.id, heat, session[chosen], day, ready[chosen], cost[chosen], last, most, wish
-            )
+                bread, route, oven.id, heat, session[chosen], day, ready[chosen], cost[chosen], last, most, wish,
+                starts[chosen],
+            )  # fmt: skip
 
 
 def _thawed(
@@ -109,22 +112,36 @@ def _thawed(
     for day in range(problem.days):
         chosen = np.flatnonzero((grid.days[starts] == day) & allowed[ready])
         nothing = np.zeros(len(chosen), dtype=np.int64)
-        yield from _least(bread, route, None, 0, nothing, day, ready[chosen], nothing, starts[chosen], 10**6, wish)
+        yield from _least(
+            bread, route, None, 0, nothing, day, ready[chosen], nothing, starts[chosen], 10**6, wish, nothing
+        )
 
 
 def _least(
     bread: Bread, route: Route, oven: str | None, heat: int, session: Ints, day: int, ready: Ints, cost: Ints,
-    latest: Ints, most: int, wish: Wish | None,
+    latest: Ints, most: int, wish: Wish | None, starts: Ints,
 ) -> Iterator[Way]:  # fmt: skip
     """Yield one way for each session and moment class, at its least cost."""
-    best: dict[tuple[int, int], tuple[int, int]] = {}
-    rows = zip(session.tolist(), ready.tolist(), cost.tolist(), latest.tolist(), strict=True)
-    for of_session, of_ready, value, last in rows:
-        least, until = best.get((of_session, of_ready), (int(INF), 0))
-        best[of_session, of_ready] = (min(value, least), max(last, until))
-    for (of_session, of_ready), (value, last) in sorted(best.items()):
-        asked = None if wish is None else wish.id
-        yield Way(bread.id, route.form, route.id, oven, heat, of_session, day, of_ready, most, value, last, asked)
+    degc, length = route.oven if route.oven is not None else (0, 0)
+    degrees = (degc, route.turns[-1][1] if route.turns else degc)
+    for (of_session, of_ready), (value, first, last) in least_by((session, ready), cost).items():
+        here = (session == of_session) & (ready == of_ready)
+        until, stay = int(latest[here].max()), Spell(int(starts[first]), int(starts[last]), length, length, degrees)
+        yield Way(
+            bread.id,
+            route.form,
+            route.id,
+            oven,
+            heat,
+            of_session,
+            day,
+            of_ready,
+            most,
+            value,
+            until,
+            wish.id if wish else None,
+            stay,
+        )
 
 
 def _trips(grid: Grid, route: Route, wish: Wish | None) -> Ints:

@@ -13,9 +13,11 @@ from rotation.problem import GRID, TABLE, Booking, Problem
 from rotation.tasks import BakeTask, Task, WayTask
 
 
-def open_minutes(problem: Problem, grid: Grid, tasks: Sequence[Task], clock: Clockwork) -> Minutes:
-    """Return the variables of a timing, in a fixed order."""
-    made = Minutes(problem, grid, tasks, clock)
+def open_minutes(
+    problem: Problem, grid: Grid, tasks: Sequence[Task], clock: Clockwork, *, hot: bool = False
+) -> Minutes:
+    """Return the variables of a timing, in a fixed order; `hot`: in ovens that are hot anyway."""
+    made = Minutes(problem, grid, tasks, clock, hot)
     for task in tasks:
         if isinstance(task, BakeTask):
             _bake(made, task)
@@ -114,6 +116,8 @@ def _ovens(made: Minutes, stays: list[HotStay]) -> None:
 
         add("cold", stay.start - stay.heat_up)
         add("with", stay.start)
+        if made.hot:
+            add("hot", stay.start)
         for booking in stay.oven.bookings:
             if booking.temperature_degc is not None and stay.may_meet(booking):
                 add(f"after:{booking.id}", Sum((), booking.end), booking)

@@ -14,7 +14,7 @@ NAME = "heat_ups"
 
 
 def days(c: Choices, _: Grid) -> None:
-    """Price each session that is heated up, once."""
+    """Price each block of a session in which the oven is heated up, once."""
     c.model.cost(NAME, [(c.problem.weights.heat_up, heated) for heated in c.heated.values()])
 
 

@@ -5,9 +5,10 @@ from __future__ import annotations
 from collections import defaultdict
 
 from rotation import facts
-from rotation.choices import Choices, Node, keeps, supply
+from rotation.choices import Choices, keeps, supply
 from rotation.grid import Grid
 from rotation.model import Term
+from rotation.moments import Node
 from rotation.plan import Plan
 from rotation.problem import BOUGHT, Problem
 

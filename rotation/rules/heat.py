@@ -4,12 +4,12 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Iterator
+from functools import reduce
 
 from rotation import facts
-from rotation.choices import Alike, Choices, stays
-from rotation.hot import FREE, WARM
+from rotation.choices import Choices, Heat, Hot, stays
+from rotation.hot import FREE, WARM, Spell
 from rotation.minutes import Heating, HotStay, Minutes
-from rotation.model import Term
 from rotation.plan import Plan, Stay
 from rotation.problem import Booking, Oven, Problem
 from rotation.rules.broken import Broken
@@ -18,27 +18,34 @@ NAME = "heat"
 
 
 def days(c: Choices) -> None:
-    """A session of the oven in which something stays is heated up, unless a booking's heat serves.
+    """What is not on a booking's heat is heated up for, or may have its heat from something else that is there.
 
-    What only fits warm, beside or after another stay, has another stay in its session that does not.
+    What only fits warm, beside or after another stay, has another stay near it that does not. In a session in which
+    something stays there is a heat-up, or a booking's heat.
     """
-    hot: dict[tuple[tuple[str, int], Alike], list[Term]] = defaultdict(list)
-    warm: dict[tuple[tuple[str, int], Alike], list[Term]] = defaultdict(list)
-    free: dict[tuple[str, int], list[Term]] = defaultdict(list)
-    hosts: dict[tuple[str, int], list[tuple[Alike, int]]] = defaultdict(list)
-    for session, alike, heat, variable in stays(c):
-        if heat == FREE:
-            free[session].append((1, variable))
-        else:
-            hot[session, alike].append((-1, variable))
-        if heat == WARM:
-            warm[session, alike].append((-1, variable))
-        else:
-            hosts[session].append((alike, variable))
-    for (session, _), terms in hot.items():
-        c.model.row(0, [(1, c.heated[session]), *terms, *free[session]], None)
-    for (session, alike), terms in warm.items():
-        c.model.row(0, [*((1, v) for other, v in hosts[session] if other != alike), *terms], None)
+    sessions: dict[tuple[str, int], list[Hot]] = defaultdict(list)
+    for hot in stays(c):
+        sessions[hot.session].append(hot)
+    for session, inside in sessions.items():
+        oven = c.problem.oven(session[0])
+        groups: dict[Heat, list[Hot]] = defaultdict(list)
+        for hot in inside:
+            if hot.heat != FREE:
+                groups[hot.key].append(hot)
+        for key, group in groups.items():
+            c.heated[key] = c.model.binary(f"heat {key}")
+            stay = reduce(Spell.joined, (hot.stay for hot in group))
+            hosts = [hot for hot in inside if hot.alike != key[1] and hot.stay.heats(stay, oven)]
+            here = [(-1, hot.variable) for hot in group]
+            c.model.row(0, [(1, c.heated[key]), *((1, hot.variable) for hot in hosts), *here], None)
+            warm = [(-1, hot.variable) for hot in group if hot.heat == WARM]
+            if warm:
+                c.model.row(0, [*((1, hot.variable) for hot in hosts if hot.heat != WARM), *warm], None)
+        heats = [(1, c.heated[key]) for key in groups]
+        free = [(1, hot.variable) for hot in inside if hot.heat == FREE]
+        for alike in dict.fromkeys(key[1] for key in groups):
+            here = [(-1, hot.variable) for key, group in groups.items() if key[1] == alike for hot in group]
+            c.model.row(0, [*heats, *free, *here], None)
 
 
 def minutes(m: Minutes) -> None:

@@ -5,27 +5,38 @@ Both are said over "at least this many pieces", since more never makes a timing 
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
-from rotation.choices import Choices
-from rotation.model import Model, Term
-from rotation.tasks import BakeTask, Task
+from rotation.choices import Choices, Hot, stays
+from rotation.hot import FREE
+from rotation.model import Term
+from rotation.moments import Node
+from rotation.problem import TABLE, Problem
+from rotation.runs import Run
+from rotation.tasks import BakeTask, Task, WayTask
+from rotation.thaws import Way
 
 
 @dataclass(frozen=True)
 class Cut:
-    """`extra` None: the tasks cannot all be; else together they cost at least so much more (milli) than their runs say.
+    """`cost` None: the tasks cannot all be; else their hands, trips and heat come to so much at least (milli).
 
     alike: ids of bakes of which every run of the slot is meant; of the others, the runs ready and put in at the same
-    time. sure: whether it is proven for all plans; one that is not only helps to find a plan.
+    time. eats: who must eat of what for it to hold, as `(node, meal)`. cold: whether nothing else may be near them in
+    the oven for it to hold, and heat is counted. sure: whether it is proven for all plans; one that is not only helps
+    to find a plan.
     """
 
     tasks: tuple[Task, ...]
     alike: frozenset[str]
-    extra: int | None
+    cost: int | None
     days: frozenset[int]
     sure: bool = True
+    eats: frozenset[tuple[Node, str]] = frozenset()
+    cold: bool = False
+    whole: frozenset[str] = frozenset()
+    """Ids of bakes, some pieces to the table and some frozen, of which only the pieces in all matter."""
 
 
 def days_of(tasks: Sequence[Task]) -> frozenset[int]:
@@ -41,6 +52,17 @@ def days_of(tasks: Sequence[Task]) -> frozenset[int]:
     return frozenset(days)
 
 
+def each_more(problem: Problem, task: BakeTask, treatment: str) -> int:
+    """Return what one piece more of a bake costs at least, in whatever minutes: longer steps, at the lowest price."""
+    rate = min((milli for person in problem.people if person.bakes for _, milli in person.price), default=0)
+    return rate * sum(s.hands_per_piece for s in task.process.stages if s.name != "bag" or treatment != TABLE)
+
+
+def planned(task: Task) -> Run | Way:
+    """Return the run or the way of a task."""
+    return task.run if isinstance(task, BakeTask) else task.way
+
+
 def clusters(tasks: Sequence[Task]) -> list[list[Task]]:
     """Return the tasks in groups that share no day: what one does leaves the others' minutes alone."""
     groups: list[tuple[frozenset[int], list[Task]]] = []
@@ -53,70 +75,162 @@ def clusters(tasks: Sequence[Task]) -> list[list[Task]]:
     return [members for _, members in groups]
 
 
-def add(choices: Choices, model: Model, cuts: Sequence[Cut]) -> None:
-    """Add cuts to a model. Extra costs that share a day are one charge, the dearest; so nothing is counted twice."""
-    literals: dict[tuple[int, int], int] = {}
-    groups: list[tuple[frozenset[int], list[Cut]]] = []
-    for cut in cuts:
-        if cut.extra is None:
-            terms = [
-                term for task in cut.tasks for term in _holds(choices, model, task, task.id in cut.alike, literals)
-            ]
-            size = sum(_size(task) for task in cut.tasks)
-            model.row(None, terms, size - 1)
-            continue
-        joined, days = [cut], cut.days
-        for group in [group for group in groups if group[0] & days]:
-            groups.remove(group)
-            joined, days = [*group[1], *joined], days | group[0]
-        groups.append((days, joined))
-    for number, (_, members) in enumerate(groups):
-        most = max(cut.extra or 0 for cut in members)
-        charge = model.flow(0, most, f"extra {number}")
-        model.cost("hands", [(1, charge)])
-        for cut in members:
-            extra = cut.extra or 0
-            terms = [
-                term for task in cut.tasks for term in _holds(choices, model, task, task.id in cut.alike, literals)
-            ]
-            size = sum(_size(task) for task in cut.tasks)
-            model.row(extra - extra * size, [(1, charge), *((-extra * c, v) for c, v in terms)], None)
-
-
 def _size(task: Task) -> int:
     """Return how many literals say that a task is there, as large as it is."""
     return len(task.pieces) if isinstance(task, BakeTask) else 1
 
 
-def _holds(choices: Choices, model: Model, task: Task, alike: bool, literals: dict[tuple[int, int], int]) -> list[Term]:
-    """Return the literals, one for each treatment, that a task is there with at least its pieces."""
-    if not isinstance(task, BakeTask):
-        return [
-            (1, _at_least(model, literals, choices.units[index], task.units))
-            for index, way in enumerate(choices.ways)
-            if (way.bread, way.route, way.oven, way.take_day, way.ready, way.wish)
-            == (task.way.bread, task.way.route, task.way.oven, task.way.take_day, task.way.ready, task.way.wish)
+@dataclass
+class _Charge:
+    """What some cuts that share days add to the cost, once: the dearest of them."""
+
+    days: frozenset[int]
+    variable: int
+
+
+class Taught:
+    """Cuts in a model, one after the other. Costs that share a day are one charge; so nothing is counted twice.
+
+    A cut's charge is what its tasks come to beyond what the model counts for them anyway.
+    """
+
+    def __init__(self, choices: Choices, cuts: Iterable[Cut] = ()) -> None:
+        self.choices, self.model = choices, choices.model
+        self.literals: dict[tuple[tuple[int, ...], int], int] = {}
+        self.charges: list[_Charge] = []
+        self.stays = stays(choices)
+        self.priced = {variable: milli for milli, variable in choices.model.costs.get("hands", [])}
+        for cut in cuts:
+            self.add(cut)
+
+    def add(self, cut: Cut) -> None:
+        """Add one cut."""
+        if cut.cost is None:
+            terms, size = self._holds(cut)
+            self.model.row(None, terms, size - 1)
+            return
+        near = [charge for charge in self.charges if charge.days & cut.days]
+        if near:
+            charge = near[0]
+        else:
+            charge = _Charge(frozenset(), self.model.flow(0, 10**7, f"extra {len(self.charges)}"))
+            self.model.cost("hands", [(1, charge.variable)])
+            self.charges.append(charge)
+        for other in near[1:]:
+            self.charges.remove(other)
+            self.model.row(0, [(1, charge.variable), (-1, other.variable)], 0)
+            self.model.cost("hands", [(-1, other.variable)])
+            charge.days |= other.days
+        charge.days |= cut.days
+        terms, size = self._holds(cut)
+        counted = [(1, charge.variable), *self._counted(cut)]
+        self.model.row(cut.cost - cut.cost * size, [*counted, *((-cut.cost * c, v) for c, v in terms)], None)
+
+    def _holds(self, cut: Cut) -> tuple[list[Term], int]:
+        """Return literals, and how many say that all of a cut's tasks are there, and none that may help them."""
+        terms = [
+            (1, literal)
+            for task in cut.tasks
+            for index in self._matching(task, cut)
+            for literal in self._literals(task, index, cut)
         ]
-    slot, key = task.run.slot, (task.run.oven, task.run.ready, task.run.put_day)
-    runs = [
-        i
-        for i, run in enumerate(choices.runs)
-        if run.slot == slot and run.wish == task.run.wish and (alike or (run.oven, run.ready, run.put_day) == key)
-    ]
-    return [
-        (1, _at_least(model, literals, choices.pieces[index, id_], count))
-        for index in runs
-        for id_, count in task.pieces
-        if (index, id_) in choices.pieces
-    ]
+        terms += [(1, self._eats(eaten)) for eaten in sorted(cut.eats)]
+        terms += [(-1, hot.variable) for hot in self._helpers(cut)]
+        return terms, sum(1 if task.id in cut.whole else _size(task) for task in cut.tasks) + len(cut.eats)
 
+    def _helpers(self, cut: Cut) -> list[Hot]:
+        """Return the stays that may be near those of a cold cut in the oven, and so may heat it for them."""
+        chosen = {self._chosen(task, index) for task in cut.tasks for index in self._matching(task, cut)}
+        there = [hot for hot in self.stays if hot.variable in chosen] if cut.cold else []
+        own, oven = {hot.alike for hot in there}, self.choices.problem.oven
+        return [
+            hot
+            for hot in self.stays
+            if hot.alike not in own
+            and any(
+                hot.session[0] == one.session[0]
+                and (hot.stay.heats(one.stay, oven(one.session[0])) or one.stay.heats(hot.stay, oven(one.session[0])))
+                for one in there
+            )
+        ]
 
-def _at_least(model: Model, literals: dict[tuple[int, int], int], variable: int, count: int) -> int:
-    """Return a literal that is 1 if a variable is at least `count`."""
-    key = (variable, count)
-    if key not in literals:
-        literal = model.binary(f"{model.names[variable]} >= {count}")
-        most = model.bounds[variable][1]
-        model.row(None, [(1, variable), (-(most - count + 1), literal)], count - 1)
-        literals[key] = literal
-    return literals[key]
+    def _counted(self, cut: Cut) -> list[Term]:
+        """Return what the model counts for the tasks of a cut: their hands, trips, and heat if the cut does."""
+        c, terms, heats = self.choices, list[Term](), set[int]()
+        trips = {c.trips[task.way.take_day] for task in cut.tasks if isinstance(task, WayTask)}
+        for task in cut.tasks:
+            for index in self._matching(task, cut):
+                chosen = self._chosen(task, index)
+                terms.append((self.priced.get(chosen, 0), chosen))
+                if isinstance(task, BakeTask):
+                    terms += self._of_pieces(task, index)
+                heats |= {
+                    c.heated[hot.key] for hot in self.stays if cut.cold and hot.variable == chosen and hot.heat != FREE
+                }
+        heat_up = c.problem.weights.heat_up
+        terms += [(self.priced.get(variable, 0), variable) for variable in sorted(trips)]
+        return terms + [(heat_up + self.priced.get(variable, 0), variable) for variable in sorted(heats)]
+
+    def _of_pieces(self, task: BakeTask, index: int) -> list[Term]:
+        """Return what the model counts for the pieces of a bake, but what every piece more costs in any minutes."""
+        c, terms = self.choices, list[Term]()
+        for id_, least in [(t.id, dict(task.pieces).get(t.id, 0)) for t in task.process.treatments]:
+            if (index, id_) in c.pieces:
+                more = each_more(c.problem, task, id_)
+                terms.append((self.priced.get(c.pieces[index, id_], 0) - more, c.pieces[index, id_]))
+                terms.append((more * least, c.run[index]))
+        return terms
+
+    def _chosen(self, task: Task, index: int) -> int:
+        return self.choices.run[index] if isinstance(task, BakeTask) else self.choices.way[index]
+
+    def _matching(self, task: Task, cut: Cut) -> list[int]:
+        """Return the runs or ways that are a task as far as a cut says anything of it."""
+        c = self.choices
+        if not isinstance(task, BakeTask):
+            return [
+                index
+                for index, way in enumerate(c.ways)
+                if (way.bread, way.route, way.oven, way.take_day, way.ready, way.wish)
+                == (task.way.bread, task.way.route, task.way.oven, task.way.take_day, task.way.ready, task.way.wish)
+            ]
+        alike, key = task.id in cut.alike, (task.run.oven, task.run.ready, task.run.put_day)
+        return [
+            index
+            for index, run in enumerate(c.runs)
+            if run.slot == task.run.slot
+            and run.wish == task.run.wish
+            and (alike or (run.oven, run.ready, run.put_day) == key)
+        ]
+
+    def _literals(self, task: Task, index: int, cut: Cut) -> list[int]:
+        """Return the literals, one for each treatment, that a task is there with at least its pieces."""
+        c = self.choices
+        if not isinstance(task, BakeTask):
+            return [self._at_least((c.units[index],), task.units, c.way[index])]
+        if task.id in cut.whole:
+            of = (variable for (run, _), variable in c.pieces.items() if run == index)
+            return [self._at_least(tuple(of), task.total, c.run[index])]
+        counts = ((c.pieces[index, id_], count) for id_, count in task.pieces if (index, id_) in c.pieces)
+        return [self._at_least((variable,), count, c.run[index]) for variable, count in counts]
+
+    def _at_least(self, variables: tuple[int, ...], count: int, chosen: int) -> int:
+        """Return a literal that is 1 if variables come to at least `count`; it is 0 unless its run or way is chosen."""
+        key = (variables, count)
+        if key not in self.literals:
+            literal = self.model.binary(f"{self.model.names[variables[0]]} >= {count}")
+            most = max(self.model.bounds[variable][1] for variable in variables)
+            terms = [(1, variable) for variable in variables]
+            self.model.row(None, [*terms, (-(most - count + 1), literal), (-(count - 1), chosen)], 0)
+            self.model.row(None, [(1, literal), (-1, chosen)], 0)
+            self.literals[key] = literal
+        return self.literals[key]
+
+    def _eats(self, eaten: tuple[Node, str]) -> int:
+        """Return a literal that is 1 if a meal eats of a node."""
+        variable = self.choices.eaten[eaten]
+        key = ((variable,), 0)
+        if key not in self.literals:
+            self.literals[key] = self.model.binary(f"{self.model.names[variable]} >= 1")
+            self.model.row(None, [(1, variable), (-self.model.bounds[variable][1], self.literals[key])], 0)
+        return self.literals[key]

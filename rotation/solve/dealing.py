@@ -5,7 +5,8 @@ from __future__ import annotations
 from collections import defaultdict
 from dataclasses import dataclass
 
-from rotation.choices import Choices, Node
+from rotation.choices import Choices
+from rotation.moments import Node
 from rotation.oven_turns import events
 from rotation.plan import Bake, Bought, Discard, Finish, KeptWish, Load, Plan, Serving, Stay, Step, TakeOut
 from rotation.problem import TABLE, Problem

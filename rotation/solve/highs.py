@@ -9,21 +9,13 @@ import numpy as np
 
 from rotation.model import Model, Term
 from rotation.solve.answer import Answer, Faulty, holds
+from rotation.solve.relaxation import Floats, Quiet
 
 SMALL = 2400
 """Variables up to which a model is searched thoroughly."""
 
 NODES_PER_WORK = 20
 """Nodes that stand for one unit of deterministic work, about a second of it on a model of two weeks."""
-
-
-class _Quiet(highspy.Highs):
-    """HiGHS without its banner, which it prints while it is made."""
-
-    def enableCallbacks(self) -> None:  # noqa: N802 -- the library's name
-        """Silence the output before the first word."""
-        self.setOptionValue("output_flag", False)
-        super().enableCallbacks()  # type: ignore[no-untyped-call]  # the library has no types here
 
 
 class Highs:
@@ -43,26 +35,33 @@ class Highs:
         solver.solve()
         answer = _answer(solver, model)
         if answer.values is not None and not holds(model, answer.values):
-            return self._whole(model, goal, answer)
+            made = whole(model, goal, np.array(answer.values, dtype=float))
+            same = sum(c * made[v] for c, v in goal) <= answer.bound
+            return Answer(made, answer.bound, answer.proven and same)
         return answer
 
-    def _whole(self, model: Model, goal: list[Term], answer: Answer) -> Answer:
-        """Return the answer with flows made whole, all else as found."""
-        assert answer.values is not None
-        solver = _made(1.0, 0.0, thorough=False)
-        lp = _linear(model, goal, frozenset(range(len(model.bounds))))
-        lower, upper = np.array(lp.col_lower_), np.array(lp.col_upper_)
-        for variable, value in enumerate(answer.values):
-            if variable not in model.flows:
-                lower[variable] = upper[variable] = value
-        lp.col_lower_, lp.col_upper_ = lower, upper
-        solver.passModel(lp)
-        solver.solve()
-        whole = _answer(solver, model)
-        if whole.values is None or not holds(model, whole.values):
-            raise Faulty("HiGHS gave values that break a row")
-        same = sum(c * whole.values[v] for c, v in goal) <= answer.bound
-        return Answer(whole.values, answer.bound, answer.proven and same)
+
+def whole(model: Model, goal: list[Term], values: Floats) -> tuple[int, ...]:
+    """Return values with flows made whole at the least cost, all else as given.
+
+    Raises Faulty if there are none, or what else is given is not whole or breaks a row.
+    """
+    near = tuple(round(value) for value in values)
+    if holds(model, near) and not any(abs(values[flow] - near[flow]) > 1e-6 for flow in model.flows):
+        return near
+    lp = _linear(model, goal, frozenset(range(len(model.bounds))))
+    lower, upper = np.array(lp.col_lower_), np.array(lp.col_upper_)
+    for variable, value in enumerate(near):
+        if variable not in model.flows:
+            lower[variable] = upper[variable] = value
+    lp.col_lower_, lp.col_upper_ = lower, upper
+    solver = _made(1.0, 0.0, thorough=False)
+    solver.passModel(lp)
+    solver.solve()
+    answer = _answer(solver, model)
+    if answer.values is None or not holds(model, answer.values):
+        raise Faulty("HiGHS gave values that break a row")
+    return answer.values
 
 
 def _made(work: float, gap: float, *, thorough: bool) -> highspy.Highs:
@@ -71,7 +70,7 @@ def _made(work: float, gap: float, *, thorough: bool) -> highspy.Highs:
     thorough: with the searches that look for good solutions at length; on models of two weeks they cost more than they
     find.
     """
-    solver = _Quiet()  # type: ignore[no-untyped-call]  # nor here
+    solver = Quiet()  # type: ignore[no-untyped-call]  # nor here
     for option, value in (
         ("threads", 1), ("random_seed", 1), ("mip_rel_gap", gap), ("mip_abs_gap", 0.999),
         ("mip_max_nodes", max(1, int(work * NODES_PER_WORK))), ("mip_feasibility_tolerance", 1e-6),

@@ -1,108 +1,194 @@
 """What a timing that failed, or cost more than the days said, teaches: the fewest tasks that are to blame, as cuts.
 
-A cut is sure if it holds for every plan: the tasks alone, ready at any minute of their class, whatever is eaten and
-frozen. One that hangs on who eats what, or on the freezer, helps to find a plan and is never used for a bound.
+A cut is sure if it holds for every plan: the tasks alone, ready at any minute of their class, or late enough for a meal
+that the cut names. One that hangs on what is in the freezer helps to find a plan and is never used for a bound.
 """
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import replace
+from functools import partial
 
-from rotation.choices import Choices
+from rotation.choices import Choices, Heat, stays
 from rotation.grid import Grid
 from rotation.hot import FREE
-from rotation.problem import Problem
+from rotation.moments import Node
+from rotation.oven_turns import bake_turns
+from rotation.problem import TABLE, Problem
 from rotation.solve import cuts, shelves
-from rotation.solve.cuts import Cut
+from rotation.solve.cuts import Cut, each_more, planned
+from rotation.solve.tasks import finish_turns
 from rotation.solve.timing import Timed, Timing
 from rotation.tasks import ANY_DAY, Asked, BakeTask, Task
 
 
 class Lessons:
-    """Times tasks, and says what is to be learnt. `work`: deterministic limit of one timing."""
+    """Times tasks, and says what is to be learnt. `work`: deterministic limit of one timing.
+
+    Bakes and finishes that are not looked at may do one thing for those that are: heat the oven. So each lesson is
+    looked for first with ovens that are hot anyway, which holds whatever else is chosen; only then cold (`Cut.cold`).
+    """
 
     def __init__(self, problem: Problem, grid: Grid, work: float) -> None:
         self.problem, self.grid, self.work = problem, grid, work
+        self.known: set[Cut] = set()
 
-    def timed(self, tasks: Sequence[Task], choices: Choices, asked: Asked | None = None) -> Timed | None:
+    def timed(
+        self, tasks: Sequence[Task], choices: Choices, asked: Asked | None = None, *, hot: bool = False
+    ) -> Timed | None:
         """Return the cheapest minutes of tasks, None if there are none; with the freezer's rules if `asked`."""
-        timing = Timing(self.problem, self.grid, tasks)
+        timing = Timing(self.problem, self.grid, tasks, hot=hot)
         if asked is not None:
             shelves.add(timing, choices, asked, tasks)
         return timing.solve(self.work)
 
-    def _impossible(self, tasks: Sequence[Task], choices: Choices, asked: Asked | None = None) -> bool:
+    def _impossible(self, tasks: Sequence[Task], choices: Choices, asked: Asked | None = None, *, hot: bool) -> bool:
         """Say whether it is proven that tasks have no minutes; not known within the limit is no."""
         try:
-            return self.timed(tasks, choices, asked) is None
+            return self.timed(tasks, choices, asked, hot=hot) is None
         except TimeoutError:
             return False
 
     def conflict(self, tasks: Sequence[Task], choices: Choices, asked: Asked) -> Cut:
         """Return that some tasks exclude each other, none of which can be spared."""
-        wide = [self._widened(task, choices) for task in tasks]
-        if self._impossible(wide, choices):
-            core = self._core(wide, choices, None)
-            alike: set[str] = set()
-            for task in core:
-                trial = [_eased(other) if other is task or other.id in alike else other for other in core]
-                if isinstance(task, BakeTask) and self._impossible(trial, choices):
-                    alike.add(task.id)
-            return Cut(tuple(core), frozenset(alike), None, cuts.days_of(core))
-        also = None if self._impossible(tasks, choices) else asked
-        core = self._core(tasks, choices, also)
+        wide = [_widened(task, choices) for task in tasks]
+        for hot, some in ((True, wide), (True, tasks), (False, wide), (False, tasks)):
+            if self._impossible(some, choices, hot=hot):
+                core = self._core(some, choices, None, hot)
+                impossible = partial(self._impossible, choices=choices, hot=hot)
+                return self._lifted(core, hot, choices, impossible, mixed=True)
+        core = self._core(tasks, choices, asked, True)
         return Cut(tuple(core), frozenset(), None, cuts.days_of(core), sure=False)
 
-    def _core(self, tasks: Sequence[Task], choices: Choices, asked: Asked | None) -> list[Task]:
-        """Return tasks that cannot be timed together, each of which is needed for that."""
+    def _lifted(
+        self, core: list[Task], hot: bool, choices: Choices, holds: Callable[[list[Task]], bool], *, mixed: bool
+    ) -> Cut:
+        """Return a cut over tasks that says as much of as many choices as it can: whatever still `holds` is left open.
+
+        mixed: whether it may be that only the pieces in all matter.
+        """
+        alike, whole = set[str](), set[str]()
+        for index, task in enumerate(core):
+            for easier in (_fewer(task, choices), _widened(task, choices)):
+                trial = [*core[:index], easier, *core[index + 1 :]]
+                core = trial if easier != task and holds(trial) else core
+        for index, task in enumerate(core):
+            if not isinstance(task, BakeTask):
+                continue
+            trial = [*core[:index], _eased(task), *core[index + 1 :]]
+            if hot and holds(trial):
+                alike.add(task.id)
+                core = trial
+            elif (
+                mixed
+                and task.total > 1
+                and len(task.pieces) > 1
+                and all(holds([*core[:index], other, *core[index + 1 :]]) for other in _mixed(task, choices))
+            ):
+                whole.add(task.id)
+        return Cut(
+            tuple(core), frozenset(alike), None, cuts.days_of(core), eats=_eats(core), cold=not hot,
+            whole=frozenset(whole),
+        )  # fmt: skip
+
+    def _core(self, tasks: Sequence[Task], choices: Choices, asked: Asked | None, hot: bool) -> list[Task]:
+        """Return tasks that cannot be timed together, each of which is needed for that, or may heat for one that is."""
         core = list(tasks)
         for cluster in cuts.clusters(tasks):
-            if self._impossible(cluster, choices, asked):
+            if self._impossible(cluster, choices, asked, hot=hot):
                 core = cluster
                 break
         for task in list(core):
             trial = [other for other in core if other is not task]
-            if self._impossible(trial, choices, asked):
+            if (hot or not self._near(task, trial)) and self._impossible(trial, choices, asked, hot=hot):
                 core = trial
         return core
 
     def dearer(self, tasks: Sequence[Task], choices: Choices) -> list[Cut]:
         """Return for each group of tasks on days of their own what it costs beyond what the days say, if anything."""
-        wide = [self._widened(task, choices) for task in tasks]
-        found = (self._dearer(cluster, choices, True) for cluster in cuts.clusters(wide))
-        sure = [cut for cut in found if cut is not None]
-        if sure:
-            return sure
-        found = (self._dearer(cluster, choices, False) for cluster in cuts.clusters(tasks))
-        return [cut for cut in found if cut is not None]
+        wide = [_widened(task, choices) for task in tasks]
+        for hot, some in ((True, wide), (False, wide), (True, tasks), (False, tasks)):
+            found = [self._dearer(cluster, choices, hot) for cluster in cuts.clusters(some)]
+            new = [cut for cut in found if cut is not None and cut not in self.known]
+            if new:
+                self.known.update(new)
+                return new
+        return []
 
-    def _dearer(self, tasks: list[Task], choices: Choices, sure: bool) -> Cut | None:
+    def _dearer(self, tasks: list[Task], choices: Choices, hot: bool) -> Cut | None:
         """Return the fewest of some tasks that cost all of what they cost beyond what the days say."""
-        extra, core = self._extra(tasks, choices), tasks
+        extra, core = self._extra(tasks, choices, hot), tasks
         if extra <= 0:
             return None
         for task in tasks:
             trial = [other for other in core if other is not task]
-            if trial and self._extra(trial, choices) >= extra:
+            if trial and (hot or not self._near(task, trial)) and self._extra(trial, choices, hot) >= extra:
                 core = trial
-        return Cut(tuple(core), frozenset(), extra, cuts.days_of(core), sure)
+        counted = {task.id: task for task in core}
 
-    def _extra(self, tasks: Sequence[Task], choices: Choices) -> int:
-        """Return what tasks cost at least beyond what the days say of them."""
+        def holds(trial: list[Task]) -> bool:
+            fewer = sum(_spared(self.problem, counted[task.id], task) for task in trial)
+            asked = [counted[task.id] for task in trial]
+            return self._least(trial, choices, hot) + fewer - _counted(choices, asked, hot) >= extra
+
+        cut = self._lifted(core, hot, choices, holds, mixed=False)
+        return replace(cut, cost=self._least(cut.tasks, choices, hot))
+
+    def _least(self, tasks: Sequence[Task], choices: Choices, hot: bool) -> int:
+        """Return what tasks cost at least, 0 if that is not known."""
         try:
-            timed = self.timed(tasks, choices)
+            timed = self.timed(tasks, choices, hot=hot)
         except TimeoutError:
             return 0
-        return 0 if timed is None else timed.bound - least_effort(choices, tasks)
+        return 0 if timed is None else timed.bound
 
-    def _widened(self, task: Task, choices: Choices) -> Task:
-        """Return a task that may be ready at any minute of its class, whoever eats of it."""
-        if isinstance(task, BakeTask):
-            if task.run.ready is None:
-                return task
-            return replace(task, ready=choices.moments.span(task.run.bread, task.run.ready))
-        return replace(task, ready=choices.moments.span(task.way.bread, task.way.ready))
+    def _extra(self, tasks: Sequence[Task], choices: Choices, hot: bool) -> int:
+        """Return what tasks cost at least beyond what the days say of them."""
+        return self._least(tasks, choices, hot) - _counted(choices, tasks, hot)
+
+    def _near(self, task: Task, others: Sequence[Task]) -> bool:
+        """Say whether a task may heat the oven for others, or they for it."""
+        item = planned(task)
+        there = [planned(other) for other in others if planned(other).oven == item.oven]
+        if item.oven is None:
+            return False
+        oven = self.problem.oven(item.oven)
+        return any(item.stay.heats(other.stay, oven) or other.stay.heats(item.stay, oven) for other in there)
+
+
+def _widened(task: Task, choices: Choices) -> Task:
+    """Return a task that may be ready at any minute of its class, whoever eats of it."""
+    if task.node is None:
+        return task
+    return replace(task, ready=choices.moments.span(task.node[0], task.node[2]), eater="")
+
+
+def _eats(tasks: Sequence[Task]) -> frozenset[tuple[Node, str]]:
+    """Return who eats of what, where that says when tasks must be ready."""
+    return frozenset((task.node, task.eater) for task in tasks if task.node is not None and task.eater)
+
+
+def _fewer(task: Task, choices: Choices) -> Task:
+    """Return a task with as few pieces or units as there can be."""
+    if isinstance(task, BakeTask):
+        pieces = tuple((id_, 1) for id_, _ in task.pieces)
+        turns = bake_turns(task.process, pieces, choices.problem.oven(task.run.oven))
+        return replace(task, pieces=pieces, turns=turns)
+    return replace(task, units=1, turns=task.turns[:1] and finish_turns(task.route, 1, choices, task.way.oven))
+
+
+def _mixed(task: BakeTask, choices: Choices) -> Iterator[BakeTask]:
+    """Yield a bake with as many pieces, of other treatments: some to the table, some frozen in one form."""
+    for form in (treatment.id for treatment in task.process.treatments if treatment.id != TABLE):
+        for table in range(1, task.total):
+            pieces = tuple(
+                (t.id, table if t.id == TABLE else task.total - table)
+                for t in task.process.treatments
+                if t.id in (TABLE, form)
+            )
+            turns = bake_turns(task.process, pieces, choices.problem.oven(task.run.oven))
+            yield replace(task, pieces=pieces, turns=turns)
 
 
 def _eased(task: Task) -> Task:
@@ -110,26 +196,46 @@ def _eased(task: Task) -> Task:
     if not isinstance(task, BakeTask):
         return task
     day = None if task.run.put_day is None else ANY_DAY
-    return replace(task, run=replace(task.run, put_day=day), ready=(-(10**6), 10**6))
+    return replace(task, run=replace(task.run, put_day=day), ready=(-(10**6), 10**6), eater="")
 
 
-def least_effort(choices: Choices, tasks: Sequence[Task]) -> int:
-    """Return what the day level counts at least for the hands and heat-ups of tasks: runs, ways, trips, sessions."""
+def _spared(problem: Problem, more: Task, fewer: Task) -> int:
+    """Return what a bake of fewer pieces costs less at least, in any minutes."""
+    if not isinstance(more, BakeTask) or not isinstance(fewer, BakeTask):
+        return 0
+    left = dict(fewer.pieces)
+    return sum(each_more(problem, more, id_) * (count - left[id_]) for id_, count in more.pieces)
+
+
+def _counted(choices: Choices, tasks: Sequence[Task], hot: bool) -> int:
+    """Return what the day level counts for tasks alone."""
+    return effort(choices, tasks) + (0 if hot else heating(choices, tasks))
+
+
+def effort(choices: Choices, tasks: Sequence[Task]) -> int:
+    """Return what the day level counts for the hands of tasks and for their trips to the freezer."""
     priced = {variable: milli for milli, variable in choices.model.costs.get("hands", [])}
-    heat_up = choices.problem.weights.heat_up
-    total, free = 0, dict[tuple[str, int], bool]()
-    trips: set[int] = set()
+    total, trips = 0, set[int]()
     for task in tasks:
         if isinstance(task, BakeTask):
-            run = task.run
-            total += run.cost + run.per_piece * task.total + run.per_frozen * task.frozen
-            free[run.oven, run.session] = free.get((run.oven, run.session), False) or run.heat == FREE
+            total += task.run.cost + task.run.per_piece * task.total + task.run.per_frozen * task.frozen
         else:
-            way = task.way
-            total += way.cost
-            trips.add(way.take_day)
-            if way.oven is not None:
-                free[way.oven, way.session] = free.get((way.oven, way.session), False) or way.heat == FREE
-    total += sum(priced.get(choices.trips[day], 0) for day in trips)
-    cold = [session for session, served in free.items() if not served]
-    return total + sum(heat_up + priced.get(choices.heated[session], 0) for session in cold)
+            total += task.way.cost
+            trips.add(task.way.take_day)
+    return total + sum(priced.get(choices.trips[day], 0) for day in trips)
+
+
+def heating(choices: Choices, tasks: Sequence[Task]) -> int:
+    """Return what the day level counts for heating up for tasks alone."""
+    priced = {variable: milli for milli, variable in choices.model.costs.get("hands", [])}
+    chosen = {choices.variable(planned(task)) for task in tasks}
+    there = [hot for hot in stays(choices) if hot.variable in chosen]
+    cold = set[Heat]()
+    for session in dict.fromkeys(hot.session for hot in there):
+        oven, inside = choices.problem.oven(session[0]), [hot for hot in there if hot.session == session]
+        needy = [hot for hot in inside if hot.heat != FREE]
+        alone = [hot for hot in needy if not any(o.alike != hot.alike and o.stay.heats(hot.stay, oven) for o in inside)]
+        cold |= {hot.key for hot in alone}
+        if needy and not alone and len(needy) == len(inside):
+            cold.add(needy[0].key)
+    return sum(choices.problem.weights.heat_up + priced.get(choices.heated[key], 0) for key in cold)

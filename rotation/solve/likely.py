@@ -1,59 +1,25 @@
-"""Parts of a choice of days: the likeliest runs and ways for a first plan, all but a few days held for a mend."""
+"""Parts of a choice of days: nothing new at all, or all but a few days of a plan as they are."""
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable
-from typing import TypeVar
+import numpy as np
 
 from rotation.choices import Choices
-from rotation.hot import WARM
-from rotation.runs import Run
+from rotation.solve.relaxation import Box
 from rotation.tasks import Asked
-from rotation.thaws import Way
-
-Item = TypeVar("Item", Run, Way)
 
 
-def likely(all_runs: list[Run], all_ways: list[Way]) -> tuple[list[Run], list[Way]]:
-    """Return the runs and ways most plans are made of: of each kind the least effort, on no other's heat."""
-    begun = [run for run in all_runs if run.under_way is not None]
-    fresh = (run for run in all_runs if run.under_way is None and run.heat != WARM)
-    kept_runs = _least(
-        fresh,
-        lambda run: (run.slot, run.oven, run.ready, run.put_day is None, run.least, run.most, run.wish),
-        lambda run: (run.cost, run.put_day or 0),
-    )
-    kept_ways = _least(
-        (way for way in all_ways if way.heat != WARM),
-        lambda way: (way.bread, way.form, way.ready, way.oven, way.wish),
-        lambda way: (way.cost, -way.take_day),
-    )
-    runs, ways = {*begun, *kept_runs}, set(kept_ways)
-    return [run for run in all_runs if run in runs], [way for way in all_ways if way in ways]
-
-
-def _least(
-    items: Iterable[Item], kind: Callable[[Item], tuple[object, ...]], effort: Callable[[Item], tuple[int, int]]
-) -> list[Item]:
-    """Return the first item of least effort of each kind."""
-    best: dict[tuple[object, ...], Item] = {}
-    for item in items:
-        key = kind(item)
-        if key not in best or effort(item) < effort(best[key]):
-            best[key] = item
-    return list(best.values())
-
-
-def hold_far(choices: Choices, asked: Asked, near: frozenset[int]) -> None:
-    """Hold what was asked on all days but those near by."""
-    days = {day + shift for day in near for shift in (-1, 0, 1)}
+def around(choices: Choices, asked: Asked, days: range) -> Box:
+    """Return bounds that hold what was asked on all days but some."""
+    bounds = np.array(choices.model.bounds, dtype=float).reshape(-1, 2)
+    lower, upper = bounds[:, 0].copy(), bounds[:, 1].copy()
     kept = {task.run for task in asked.bakes} | {task.way for task in asked.ways}
-    for index, run in enumerate(choices.runs):
-        if run.day not in days:
-            choices.model.bounds[choices.run[index]] = (int(run in kept),) * 2
-    for index, way in enumerate(choices.ways):
-        if way.take_day not in days:
-            choices.model.bounds[choices.way[index]] = (int(way in kept),) * 2
+    chosen = [(run.day, run in kept, choices.run[index]) for index, run in enumerate(choices.runs)]
+    chosen += [(way.take_day, way in kept, choices.way[index]) for index, way in enumerate(choices.ways)]
+    for day, is_, variable in chosen:
+        if day not in days:
+            lower[variable] = upper[variable] = float(is_)
+    return lower, upper
 
 
 def hold_nothing(choices: Choices) -> None:

@@ -1,4 +1,4 @@
-"""From a problem to a proven plan: choose the days, time the minutes, learn from what did not fit, again.
+"""From a problem to a proven plan: choose the days, time the minutes, learn from what did not fit, go on.
 
 The day level (rotation/choices.py) is a relaxation: every plan is one of its solutions, at a cost no higher. So its
 bound holds for all plans on the grid. The timing (rotation/solve/timing.py) turns a solution into a plan or into a cut.
@@ -7,52 +7,36 @@ When a plan costs what the bound says, no plan is better.
 
 from __future__ import annotations
 
-from collections.abc import Callable
-from dataclasses import dataclass, replace
+import math
+from collections.abc import Callable, Iterator
+from dataclasses import replace
 
-from rotation.chains import runs
-from rotation.choices import Choices, choose
+from rotation.choices import Choices
 from rotation.costs import scores
 from rotation.errors import NothingPlanned
 from rotation.grid import Grid
-from rotation.model import Model, Term
 from rotation.moments import Moments
 from rotation.plan import Plan, Tier
-from rotation.problem import FIXED, Problem
-from rotation.runs import undominated
+from rotation.problem import Problem
 from rotation.solve import cuts
-from rotation.solve.answer import Answer, Faulty, RowSolver
-from rotation.solve.cpsat import CpSat
-from rotation.solve.cuts import Cut
-from rotation.solve.day_level import rows
+from rotation.solve.answer import Faulty
+from rotation.solve.cuts import Cut, Taught
+from rotation.solve.days import Days, Limits, ranks
 from rotation.solve.dealing import deal
-from rotation.solve.goals import Goals, cost, strict, wishes
-from rotation.solve.highs import Highs
+from rotation.solve.dive import dive
+from rotation.solve.goals import cost, strict, wishes
+from rotation.solve.highs import whole
 from rotation.solve.lessons import Lessons
-from rotation.solve.likely import as_asked, hold_far, hold_nothing, likely
+from rotation.solve.likely import around, as_asked, hold_nothing
+from rotation.solve.relaxation import EXACT, Relaxation
 from rotation.solve.tasks import ask
+from rotation.solve.tree import Tree
 from rotation.tasks import Asked, Task
-from rotation.thaws import ways
 
 Progress = Callable[[str], None]
 
-
-@dataclass(frozen=True)
-class Limits:
-    """How much work may be done, in deterministic units (about a second each on a small machine), never in time.
-
-    quick: for a first plan, and for a mend; days: for each solve of the whole day level; minutes: for each timing;
-    mends, rounds: how often the days are chosen anew for the first plan, and for the best; gap: the share below which
-    the rest is left open (0: to the proof). solver: "highs" or "cp-sat", tried first.
-    """
-
-    quick: float = 0.05
-    days: float = 1.0
-    minutes: float = 2.0
-    mends: int = 12
-    rounds: int = 2
-    gap: float = 0.0
-    solver: str = "highs"
+WINDOW, STEP = 5, 2
+"""How many days are chosen anew at once to better a plan, and how far on the next ones begin."""
 
 
 def solve(problem: Problem, limits: Limits | None = None, progress: Progress | None = None) -> Plan:
@@ -68,180 +52,201 @@ class Planner:
 
     def __init__(self, problem: Problem, limits: Limits, progress: Progress) -> None:
         self.problem, self.limits, self.progress = problem, limits, progress
-        self.grid, self.moments = Grid(problem), Moments(problem)
-        self.runs = undominated(list(runs(problem, self.grid, self.moments)))
-        self.ways = list(ways(problem, self.grid, self.moments))
+        self.grid = Grid(problem)
+        self.days = Days(problem, self.grid, Moments(problem), limits)
         self.lessons = Lessons(problem, self.grid, limits.minutes)
         self.cuts: list[Cut] = []
-        self.path: list[str] = []
+        self.hints: list[Cut] = []
+        """Cuts that are not sure."""
+        self.path = self.days.path
         self.best: Plan | None = None
         self.best_asked: Asked | None = None
-        self.goals = Goals()
         self.bound: int | None = None
 
     def solve(self) -> Plan:
-        """Return the best plan: a quick one over the likeliest runs and ways, then the best over all of them."""
-        everything = (self.runs, self.ways)
-        self.runs, self.ways = likely(self.runs, self.ways)
-        self._first()
-        self.runs, self.ways = everything
-        self.cuts, self.goals = [cut for cut in self.cuts if cut.sure], Goals()
-        self._better()
+        """Return the best plan: a quick one first, then the best over all runs and ways."""
+        try:
+            if self.limits.solver != "highs":
+                raise Faulty("the days are chosen without a search")
+            self._first()
+            self._search()
+        except Faulty as fault:
+            self.path.append(str(fault))
+            self._rounds()
         if self.best is None:
             self._nothing()
         assert self.best is not None
         return self._finished(self.best)
 
-    # rounds -------------------------------------------------------------------------------------------------------
+    # days ---------------------------------------------------------------------------------------------------------
 
     def _first(self) -> None:
-        """Find a plan: choose days, time them, mend the days that did not fit."""
-        choices, answer = self._choose(self.limits.quick, None)
-        if answer.values is not None:
-            self._mend(*self._timed(choices, answer.values), self.limits.mends)
+        """Find a plan by diving into the relaxation, until the minutes of what comes up fit."""
+        choices, taught = self.days.held()
+        relaxation = Relaxation(choices.model, cost(choices.model))
+        if relaxation.solve(math.inf) == math.inf and self.days.tiered:
+            self.days.settle(())
+            choices, taught = self.days.held()
+            relaxation = Relaxation(choices.model, cost(choices.model))
+        values = dive(relaxation, ranks(choices), math.inf)
+        if values is None:
+            return
+        asked, learnt = self._timed(choices, whole(choices.model, cost(choices.model), values))
+        for _ in range(self.limits.mends):
+            self.cuts += learnt
+            if self.best is not None or not learnt:
+                return
+            for cut in learnt:
+                taught.add(cut)
+            days = range(min(learnt[0].days) - 1, max(learnt[0].days) + 2)
+            for box in (around(choices, asked, days), None):
+                tree = Tree(choices.model, cost(choices.model), ranks(choices), math.inf, box)
+                leaf = tree.leaf(tree.work + self.limits.quick)
+                if leaf is not None:
+                    break
+            else:
+                return
+            asked, learnt = self._timed(choices, whole(choices.model, cost(choices.model), leaf.values))
 
-    def _better(self) -> None:
-        """Choose among all runs and ways, until a plan is as good as the bound, or nothing more is learnt."""
+    def _search(self) -> None:
+        """Better the first plan a few days at a time, then branch over all choices until nothing better is left.
+
+        Where lessons leave nothing that meets the goals before cost, those are settled anew.
+        """
+        while True:
+            self.cuts = [cut for cut in self.cuts if cut.sure]
+            choices, taught = self.days.held(self.cuts, traced=True)
+            constant = sum(choices.model.constants.values())
+            self._better(choices)
+            tree = Tree(choices.model, cost(choices.model), ranks(choices), self._cutoff() - constant)
+            for _ in self._leaves(tree, choices, taught, self.limits.days):
+                self.bound = self._bounded(tree, constant)
+                if self._done():
+                    return
+            self.bound = self._bounded(tree, constant)
+            if self.bound is not None and tree.unsettled < math.inf:
+                self._hope(self.limits.days - tree.work)
+            if self.bound is not None or not self.days.tiered or tree.work >= self.limits.days:
+                return
+            before = self.days.goals
+            self.days.settle(self.cuts)
+            if self.days.goals == before:
+                return
+
+    def _hope(self, work: float) -> None:
+        """Search once more with what is not sure held for true: for a plan, not for a bound."""
+        choices, taught = self.days.held([*self.cuts, *self.hints], traced=True)
+        constant = sum(choices.model.constants.values())
+        tree = Tree(choices.model, cost(choices.model), ranks(choices), self._cutoff() - constant)
+        for _ in self._leaves(tree, choices, taught, work, hints=True):
+            if self._done():
+                return
+
+    def _better(self, choices: Choices) -> None:
+        """Choose anew a few days at a time, all others held, while that betters the plan: dives, and no lessons."""
+        work, start, since = 0.0, 0, 0
+        model, constant = choices.model, sum(choices.model.constants.values())
+        while self.best_asked is not None and since < self.problem.days and work < self.limits.better:
+            before, box = self.best, around(choices, self.best_asked, range(start, start + WINDOW))
+            relaxation = Relaxation(model, cost(model), box)
+            values = dive(relaxation, ranks(choices), self._cutoff() - constant)
+            work += relaxation.work
+            if values is not None:
+                self._timed(choices, whole(model, cost(model), values), learn=False)
+            since = since + STEP if self.best is before else 0
+            start = start + STEP if start + WINDOW < self.problem.days else 0
+
+    def _leaves(
+        self, tree: Tree, choices: Choices, taught: Taught, work: float, *, hints: bool = False
+    ) -> Iterator[None]:
+        """Time what a tree finds, and teach it; yield after each. hints: teach it also what is not sure."""
+        model, constant = choices.model, sum(choices.model.constants.values())
+        while (leaf := tree.leaf(work)) is not None:
+            learnt = self._timed(choices, whole(model, cost(model), leaf.values))[1]
+            tree.cutoff = self._cutoff() - constant
+            self.cuts += [cut for cut in learnt if cut.sure]
+            self.hints += [cut for cut in learnt if not cut.sure]
+            lessons = [cut for cut in learnt if cut.sure or hints]
+            for cut in lessons:
+                taught.add(cut)
+            if lessons:
+                tree.again(leaf)
+            elif tree.cutoff > math.ceil(leaf.least - EXACT):
+                tree.settle(leaf)
+            yield
+
+    def _bounded(self, tree: Tree, constant: int) -> int | None:
+        """Return the bound of a tree, as a cost."""
+        return None if tree.bound == math.inf else math.ceil(tree.bound - EXACT) + constant
+
+    def _cutoff(self) -> float:
+        """Return what a better plan must cost less than."""
+        if self.best is None or self._rank(self.best)[:2] != (self.days.goals.dropped, self.days.goals.short):
+            return math.inf
+        return self.best.total
+
+    def _rounds(self) -> None:
+        """Choose the days anew from nothing after each lesson, by whichever solver answers."""
+        self.cuts, sure = [cut for cut in self.cuts if cut.sure], True
         for _ in range(self.limits.rounds):
-            choices, answer = self._choose(self.limits.days, None)
-            sure = all(cut.sure for cut in self.cuts)
+            choices, _ = self.days.held(self.cuts)
+            start = None if self.best_asked is None else as_asked(choices, self.best_asked)
+            answer = self.days.answer(choices.model, cost(choices.model), self.limits.days, start)
+            if answer.impossible and self.days.tiered and sure:
+                self.days.settle(self.cuts)
+                choices, _ = self.days.held(self.cuts)
+                answer = self.days.answer(choices.model, cost(choices.model), self.limits.days)
             if answer.impossible and not sure:
-                self.cuts = [cut for cut in self.cuts if cut.sure]
+                self.cuts, sure = [cut for cut in self.cuts if cut.sure], True
                 continue
             if sure and not answer.impossible:
                 bound = answer.bound + sum(choices.model.constants.values())
                 self.bound = bound if self.bound is None else max(self.bound, bound)
             if self._done() or answer.values is None:
                 return
-            asked, learnt = self._timed(choices, answer.values)
+            learnt = self._timed(choices, answer.values)[1]
+            self.cuts += learnt
+            sure = all(cut.sure for cut in self.cuts)
             if self._done() or not learnt:
                 return
-            self._mend(asked, learnt, self.limits.mends // 2)
-
-    def _mend(self, asked: Asked, learnt: list[Cut], times: int) -> None:
-        """Keep what was learnt; while days do not fit, choose those around the misfit anew and hold the others."""
-        self.cuts += learnt
-        while times and learnt and learnt[0].extra is None:
-            choices, answer = self._choose(self.limits.quick, (asked, learnt[0].days))
-            if answer.values is None:
-                choices, answer = self._choose(self.limits.quick, None)
-            if answer.values is None:
-                return
-            asked, learnt = self._timed(choices, answer.values)
-            self.cuts += learnt
-            times -= 1
-
-    def _timed(self, choices: Choices, values: tuple[int, ...]) -> tuple[Asked, list[Cut]]:
-        """Return what a solution of the day level asks for, timed, and what was learnt."""
-        asked = ask(choices, values)
-        return asked, self._time(choices, asked)
 
     def _nothing(self) -> None:
         """Make the plan that bakes and finishes nothing new: what is there is eaten, the rest bought or short."""
-        self.cuts = []
-        choices = self._choices()
+        choices, _ = self.days.open()
         hold_nothing(choices)
         goal = [(10**9, v) for _, v in wishes(choices)] + [(10**6, v) for _, v in strict(self.problem, choices)]
-        answer = self._answer(choices.model, goal + cost(choices.model), self.limits.days)
+        answer = self.days.answer(choices.model, goal + cost(choices.model), self.limits.days)
         if answer.values is not None:
-            self._time(choices, ask(choices, answer.values))
+            self._timed(choices, answer.values)
         if self.best is None:
             why = "; ".join(self.path) or "nothing was found within the limit"
             if self.problem.under_way:
                 why = f"a bake under way cannot be gone on with by anybody's free hands ({why})"
             raise NothingPlanned(f"No plan fits: {why}.")
 
-    # days ---------------------------------------------------------------------------------------------------------
-
-    def _choose(self, work: float, around: tuple[Asked, frozenset[int]] | None) -> tuple[Choices, Answer]:
-        """Return the day level with all that was learnt, and its best solution, the tiers before cost held.
-
-        around: keep what was asked on all but some days.
-        """
-        choices, answer = self._held(work, around)
-        if answer.impossible and around is None and self._tiered():
-            self.goals = self._settle()
-            choices, answer = self._held(work, around)
-        return choices, answer
-
-    def _held(self, work: float, around: tuple[Asked, frozenset[int]] | None) -> tuple[Choices, Answer]:
-        """Return the day level with the tiers before cost held at their values, and its solution."""
-        choices = self._choices()
-        choices.model.row(None, wishes(choices), self.goals.dropped)
-        choices.model.row(None, strict(self.problem, choices), self.goals.short)
-        start = None
-        if around is not None:
-            hold_far(choices, *around)
-        elif self.best_asked is not None:
-            start = as_asked(choices, self.best_asked)
-        return choices, self._answer(choices.model, cost(choices.model), work, start)
-
-    def _choices(self) -> Choices:
-        """Return a fresh day level with all cuts."""
-        choices = choose(self.problem, self.moments, self.runs, self.ways)
-        rows(choices, self.grid)
-        cuts.add(choices, choices.model, self.cuts)
-        return choices
-
-    def _tiered(self) -> bool:
-        """Say whether there is anything that comes before cost."""
-        return any(meal.strict for meal in self.problem.meals) or any(w.kind in FIXED for w in self.problem.wishes)
-
-    def _settle(self) -> Goals:
-        """Return the fewest wishes dropped, and under that the fewest strict portions short; only sure cuts count."""
-        kept, self.cuts = self.cuts, [cut for cut in self.cuts if cut.sure]
-        choices = self._choices()
-        self.cuts = kept
-        values, proven = [], True
-        for terms in (wishes(choices), strict(self.problem, choices)):
-            answer = self._answer(choices.model, terms, self.limits.days)
-            found = answer.values
-            most = sum(coefficient * choices.model.bounds[variable][1] for coefficient, variable in terms)
-            values.append(
-                most if found is None else sum(coefficient * found[variable] for coefficient, variable in terms)
-            )
-            proven = proven and found is not None and answer.bound >= values[-1]
-            choices.model.row(None, terms, values[-1])
-        return Goals(values[0], values[1], proven)
-
-    def _answer(self, model: Model, goal: list[Term], work: float, start: dict[int, int] | None = None) -> Answer:
-        """Return the answer of the first solver that gives one to trust."""
-        order: list[RowSolver] = [Highs(), CpSat(), CpSat(presolve=False)]
-        if self.limits.solver == "cp-sat":
-            order = [order[1], order[0], order[2]]
-        for solver in order:
-            try:
-                answer = solver(model, goal, work=work, gap=self.limits.gap, start=start)
-            except Faulty as fault:
-                self.path.append(str(fault))
-                continue
-            if answer.values is not None or answer.proven:
-                return answer
-            self.path.append(f"{solver.name} found nothing within its limit")
-        return Answer(None, -(10**12), False)
-
     # minutes ------------------------------------------------------------------------------------------------------
 
-    def _time(self, choices: Choices, asked: Asked) -> list[Cut]:
+    def _timed(self, choices: Choices, values: tuple[int, ...], *, learn: bool = True) -> tuple[Asked, list[Cut]]:
         """Time a choice and keep the plan if it is the best; return what was learnt where the days were too hopeful."""
+        asked = ask(choices, values)
         tasks: list[Task] = [*asked.bakes, *asked.ways]
         learnt: list[Cut] = []
         try:
             timed = self.lessons.timed(tasks, choices, asked)
         except TimeoutError:
             self.path.append("the minutes of one choice of days were not found within the limit")
-            return [Cut(tuple(tasks), frozenset(), None, cuts.days_of(tasks), sure=False)]
-        if timed is None:
+            return asked, [Cut(tuple(tasks), frozenset(), None, cuts.days_of(tasks), sure=False)]
+        if timed is None and learn:
             learnt = [self.lessons.conflict(tasks, choices, asked)]
-        else:
+        elif timed is not None:
             plan = deal(choices, asked, timed)
             plan = replace(plan, terms=scores(self.problem, plan))
             if self.best is None or self._rank(plan) < self._rank(self.best):
                 self.best, self.best_asked = plan, asked
-            if timed.bound > self._expected(choices, asked):
+            if learn and timed.bound > self._expected(choices, asked):
                 learnt = self.lessons.dearer(tasks, choices)
         self._tell()
-        return learnt
+        return asked, learnt
 
     def _expected(self, choices: Choices, asked: Asked) -> int:
         """Return what the day level counts for hands and heat-ups of a choice."""
@@ -263,7 +268,7 @@ class Planner:
             return False
         dropped, short, total = self._rank(self.best)
         near = total - self.bound <= max(0, self.limits.gap * abs(total))
-        return near and (dropped, short) == (self.goals.dropped, self.goals.short)
+        return near and (dropped, short) == (self.days.goals.dropped, self.days.goals.short)
 
     def _tell(self) -> None:
         best = "no plan yet" if self.best is None else f"a plan that costs {self.best.total / 1000:.0f} effort minutes"
@@ -272,12 +277,13 @@ class Planner:
 
     def _finished(self, plan: Plan) -> Plan:
         """Return the plan with its tiers, status and path."""
+        goals = self.days.goals
         dropped, short, total = self._rank(plan)
-        met = (dropped, short) == (self.goals.dropped, self.goals.short) and self.goals.proven
+        met = (dropped, short) == (goals.dropped, goals.short) and goals.proven
         bound = None if self.bound is None else min(self.bound, total)
         tiers = (
-            Tier("wishes dropped", dropped, self.goals.dropped if self.goals.proven else 0),
-            Tier("strict portions short", short, self.goals.short if self.goals.proven else 0),
+            Tier("wishes dropped", dropped, goals.dropped if goals.proven else 0),
+            Tier("strict portions short", short, goals.short if goals.proven else 0),
             Tier("cost", total, bound),
         )
         status = "optimal" if met and bound == total else "feasible"

@@ -4,12 +4,13 @@ from __future__ import annotations
 
 from collections import defaultdict
 
-from rotation.choices import Choices, Node, keeps, nodes_of
+from rotation.choices import Choices, keeps, nodes_of
+from rotation.moments import Node
 from rotation.oven_turns import Turn, bake_turns, turns
 from rotation.problem import FRESH, Meal, Programme, Route
 from rotation.tasks import Asked, BakeTask, WayTask
 
-ANY_TIME = (-(10**6), 10**6)
+ANY_TIME = (-(10**6), 10**6, "")
 
 
 def ask(choices: Choices, values: tuple[int, ...]) -> Asked:
@@ -25,9 +26,9 @@ def ask(choices: Choices, values: tuple[int, ...]) -> Asked:
         pieces = tuple((id_, values[variable]) for id_, variable in counts if variable is not None and values[variable])
         oven = problem.oven(run.oven)
         made = bake_turns(process, pieces, oven)
-        ready = limits[run.bread, "", run.ready] if run.ready is not None else ANY_TIME
+        first, last, eater = limits[run.bread, "", run.ready] if run.ready is not None else ANY_TIME
         name = run.under_way or f"{run.bread}-{run.process}-{problem.date_of(run.day):%m%d}"
-        bakes.append(BakeTask(name, run, bread, process, pieces, made, ready))
+        bakes.append(BakeTask(name, run, bread, process, pieces, made, (first, last), eater))
     for index, way in enumerate(choices.ways):
         units = values[choices.units[index]]
         if not units:
@@ -37,7 +38,8 @@ def ask(choices: Choices, values: tuple[int, ...]) -> Asked:
         name = f"{way.bread}-{way.route}-{problem.date_of(way.take_day):%m%d}-{way.ready}-{way.heat}".replace(" ", "-")
         name = f"{name}-asked" if way.wish else name
         made = finish_turns(route, units, choices, way.oven)
-        ways.append(WayTask(name, way, bread, route, units, made, limits[way.bread, way.route, way.ready]))
+        first, last, eater = limits[way.bread, way.route, way.ready]
+        ways.append(WayTask(name, way, bread, route, units, made, (first, last), eater))
     return Asked(tuple(bakes), tuple(ways), values)
 
 
@@ -50,10 +52,10 @@ def finish_turns(route: Route, units: int, choices: Choices, oven: str | None) -
     return turns(loads, Programme(route.oven[0], 0, route.load_units, route.handling), choices.problem.oven(oven))
 
 
-def _limits(choices: Choices, values: tuple[int, ...]) -> dict[Node, tuple[int, int]]:
-    """Return for each node within which minutes its bread must be ready, for the meals that eat of it."""
+def _limits(choices: Choices, values: tuple[int, ...]) -> dict[Node, tuple[int, int, str]]:
+    """Return for each node within which minutes its bread must be ready, and the meal that wants it no sooner."""
     problem, meals = choices.problem, {meal.id: meal for meal in choices.problem.meals}
-    limits: dict[Node, tuple[int, int]] = defaultdict(lambda: ANY_TIME)
+    limits: dict[Node, tuple[int, int, str]] = defaultdict(lambda: ANY_TIME)
     eaten_at: dict[Node, list[Meal]] = defaultdict(list)
     for (node, meal_id), variable in choices.eaten.items():
         if values[variable]:
@@ -61,9 +63,10 @@ def _limits(choices: Choices, values: tuple[int, ...]) -> dict[Node, tuple[int, 
     for node in nodes_of(choices):
         bread, route, of = node
         kind = problem.bread(bread).route(route).gives if route else FRESH
-        first, last = choices.moments.span(bread, of)
+        (first, last), eater = choices.moments.span(bread, of), ""
         for meal in eaten_at[node]:
             age = max(a.max_age for a in meal.accepts if a.bread == bread and kind in a.kinds)
-            first = max(first, meal.at - min(keeps(problem, node), age))
-        limits[node] = (first, last)
+            since = meal.at - min(keeps(problem, node), age)
+            first, eater = (since, meal.id) if since > first else (first, eater)
+        limits[node] = (first, last, eater)
     return limits

@@ -172,11 +172,11 @@ def _total(sums: Sequence[Sum]) -> Sum:
 
 
 class Timing:
-    """The model of one cluster of tasks. Build, add what couples them, solve."""
+    """The model of one cluster of tasks. Build, add what couples them, solve. hot: in ovens that are hot anyway."""
 
-    def __init__(self, problem: Problem, grid: Grid, tasks: Sequence[Task]) -> None:
+    def __init__(self, problem: Problem, grid: Grid, tasks: Sequence[Task], *, hot: bool = False) -> None:
         self.problem, self.clock = problem, Clock()
-        self.minutes = open_minutes(problem, grid, tasks, self.clock)
+        self.minutes = open_minutes(problem, grid, tasks, self.clock, hot=hot)
         table.minutes(self.minutes)
         costs.minutes(self.minutes)
 

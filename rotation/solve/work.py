@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import replace
 
-from rotation.solve.planner import Limits
+from rotation.solve.days import Limits
 
 TIMES: Mapping[str, float] = {"quick": 0.25, "usual": 1.0, "thorough": 8.0}
 """How many times the usual work each may do."""
@@ -16,6 +16,7 @@ def limits(work: str) -> Limits:
     usual, times = Limits(), TIMES[work]
     return replace(
         usual,
+        better=usual.better * times,
         days=usual.days * times,
         minutes=usual.minutes * max(times, 1.0),  # less would lose plans, not time
         mends=round(usual.mends * max(times / 4, 1.0)),

@@ -8,6 +8,7 @@ from rotation.model import Model, Term
 from rotation.solve.answer import Answer, Faulty, RowSolver, holds
 from rotation.solve.cpsat import CpSat
 from rotation.solve.highs import Highs
+from rotation.solve.relaxation import Relaxation
 from tests.solve.homes import home
 from tests.solve.test_plans import PROOF, judged
 
@@ -61,8 +62,13 @@ def test_the_other_solver_answers_where_one_fails(
     def fails(self: RowSolver, model: Model, goal: list[Term], **_: object) -> Answer:
         raise Faulty(f"{broken_one.name} fell over")
 
+    def fails_too(self: Relaxation, cutoff: float, steps: int | None) -> float:
+        raise Faulty("HiGHS fell over")
+
     sound = judged(SMALL, PROOF)
     monkeypatch.setattr(broken_one, "__call__", fails)
+    if broken_one is Highs:
+        monkeypatch.setattr(Relaxation, "glance", fails_too)
     plan = judged(SMALL, type(PROOF)(days=PROOF.days, minutes=PROOF.minutes, rounds=PROOF.rounds, solver=first))
     assert (plan.total, plan.status) == (sound.total, "optimal")
     assert any("fell over" in step for step in plan.path)
@@ -88,6 +94,11 @@ def test_values_of_a_library_that_break_a_row_are_found_out(monkeypatch: pytest.
 
 def test_a_solver_that_finds_nothing_in_time_is_followed_by_another(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(Highs, "__call__", lambda *_, **__: Answer(None, -(10**12), False))
+    monkeypatch.setattr(Relaxation, "glance", _stuck)
     plan = judged(SMALL, PROOF)
     assert plan.status == "optimal"
     assert any("HiGHS found nothing" in step for step in plan.path)
+
+
+def _stuck(self: Relaxation, cutoff: float, steps: int | None) -> float:
+    raise Faulty("HiGHS is stuck")

@@ -63,10 +63,11 @@ def test_shifted_looks_ahead(values: list[int], minutes: int) -> None:
 
 @FEW
 @given(st.lists(st.tuples(st.integers(0, 3), st.integers(0, 2), st.one_of(st.integers(0, 9), st.just(int(INF))))))
-def test_least_by_keeps_the_least_of_each_key(rows: list[tuple[int, int, int]]) -> None:
+def test_least_by_keeps_the_least_of_each_key_and_where_it_is(rows: list[tuple[int, int, int]]) -> None:
     one, other, cost = (np.array([row[i] for row in rows], dtype=np.int64) for i in range(3))
-    wanted: dict[tuple[int, int], int] = {}
-    for a, b, value in rows:
+    wanted: dict[tuple[int, int], tuple[int, int, int]] = {}
+    for place, (a, b, value) in enumerate(rows):
         if value < INF:
-            wanted[a, b] = min(value, wanted.get((a, b), value))
+            least, first, _ = wanted.get((a, b), (value, place, place))
+            wanted[a, b] = (min(value, least), first, place)
     assert least_by((one, other), cost) == wanted
