@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from datetime import datetime
+from datetime import date, datetime
 
 from calendars.text import clean
 from rotation.plan import Plan, Stay
@@ -45,7 +45,7 @@ def weekday(at: datetime) -> str:
     return _DAYS[at.weekday()]
 
 
-def date_words(at: datetime) -> str:
+def date_words(at: date) -> str:
     """Return "13 Feb"."""
     return f"{at.day} {_MONTHS[at.month - 1][:3]}"
 

@@ -14,7 +14,7 @@ from pathlib import Path
 
 import typer
 
-from rotation.commands import bread, buy, calendar, check, done, freezer, new, now, plan, publish, schema
+from rotation.commands import bread, buy, calendar, check, done, eaten, freezer, new, now, plan, publish, schema
 from rotation.commands.options import help_unless_more
 from rotation.errors import RotationError
 
@@ -40,6 +40,7 @@ app.command()(done.done)
 app.command()(done.skip)
 app.command()(now.now)
 app.command()(buy.buy)
+app.command()(eaten.eaten)
 app.command(short_help="Print bench notes of one bake.")(bread.bread)
 app.command(short_help="Print JSON Schema, for editors and programs.")(schema.schema)
 app.add_typer(freezer.app, name="freezer")

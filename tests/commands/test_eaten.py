@@ -1,0 +1,111 @@
+"""What is eaten, found from weeks of a made-up household whose habits are known; nothing changes unasked."""
+
+from __future__ import annotations
+
+import json
+import random
+from datetime import UTC, datetime, timedelta
+from pathlib import Path
+
+import pytest
+
+from rotation.household.reading import read_home
+from rotation.household.rewriting import with_setting
+from rotation.ledger import Ledger, NewLot, Note
+from tests.commands.conftest import Run
+
+MONDAY = datetime(2027, 3, 1, 12, tzinfo=UTC)
+NOW = "2027-04-26T12:00"
+"""Eight weeks later."""
+
+SLICES = (6, 6, 6, 6, 6, 12, 10)
+"""Eaten on each weekday, on average."""
+
+
+@pytest.fixture
+def lived(home: Path) -> Path:
+    """Return a household that ate slices for eight weeks, three more or fewer a day, from a freezer always full."""
+    chance = random.Random(20270301)
+    (home / ".rotation").mkdir()
+    with Ledger.open(home / ".rotation") as ledger:
+        for day in range(56):
+            now = MONDAY + timedelta(days=day)
+            if day % 7 == 0:
+                later = now + timedelta(days=90)
+                new = NewLot(bread="tin", form="sliced", units=90, bagged=now, through=now, eat_first=later,
+                             toast_after=later)  # fmt: skip
+                ledger.add(new, Note(now=now), baked=True)
+            ledger.take("tin", "sliced", SLICES[now.weekday()] + chance.randint(-3, 3), Note(now=now))
+    return home
+
+
+def shown(rotation: Run, home: Path, *words: str) -> dict:
+    ran = rotation("eaten", "--household", home, "--now", NOW, "--json", *words)
+    assert ran.code == 0, ran.err
+    document = json.loads(ran.out)
+    assert document["schema"] == "rotation/eaten/1"
+    return document
+
+
+def test_habits_are_found_within_their_range(rotation: Run, lived: Path) -> None:
+    document = shown(rotation, lived)
+    weekdays = document["weekdays"]
+    assert [day["weekday"] for day in weekdays] == list(range(7))
+    assert all(set(day["breads"]) == {"tin"} for day in weekdays)
+    inside = [day["low"] <= eaten <= day["high"] for day, eaten in zip(weekdays, SLICES, strict=True)]
+    assert sum(inside) >= 5, "four of five lie within"
+    assert weekdays[5]["portions"] > weekdays[1]["portions"] + 2
+    assert 1.2 < document["reserve"]["error_a_day"] < 4
+    assert document["reserve"]["portions"] % 16 == 0, "whole loaves"
+
+
+def test_it_is_printed_and_nothing_changes_unasked(rotation: Run, lived: Path) -> None:
+    before = {file: file.read_bytes() for file in lived.rglob("*.toml")}
+    ran = rotation("eaten", "--household", lived, "--now", NOW)
+    assert "Nothing is changed." in ran.out
+    assert "loaves_a_week = " in ran.out
+    assert "times in 100" in " ".join(ran.out.split())
+    ran = rotation("eaten", "--household", lived, "--now", NOW, "--write")
+    assert "Nothing was written" in ran.err
+    assert {file: file.read_bytes() for file in lived.rglob("*.toml")} == before
+
+
+def test_it_is_written_when_told_to_with_all_else_as_it_was(rotation: Run, lived: Path) -> None:
+    file = lived / "household.toml"
+    before = file.read_text().splitlines()
+    document = shown(rotation, lived, "--write", "--yes")
+    home = read_home(lived)
+    assert home.settings.habits.loaves_a_week == document["loaves_a_week"]["found"]
+    assert home.settings.reserve.portions == document["reserve"]["portions"]
+    after = file.read_text().splitlines()
+    assert len(after) == len(before)
+    assert sum(one != other for one, other in zip(before, after, strict=True)) <= 2
+
+
+def test_days_with_guests_are_left_out(rotation: Run, lived: Path) -> None:
+    event = "BEGIN:VEVENT\r\nUID:g\r\nDTSTAMP:20270101T000000Z\r\nSUMMARY:Dinner with 6 guests\r\n"
+    event += "DTSTART:20270306T180000Z\r\nDTEND:20270306T210000Z\r\nEND:VEVENT\r\n"
+    text = f"BEGIN:VCALENDAR\r\nVERSION:2.0\r\nPRODID:x\r\n{event}END:VCALENDAR\r\n"
+    (lived / "guests.ics").write_bytes(text.encode())
+    with (lived / "household.toml").open("a") as file:
+        file.write(
+            '\n[[calendars]]\nname = "Guests"\npath = "guests.ics"\nwhose = "by event"\notherwise = "everyone"\n'
+        )
+    assert shown(rotation, lived)["left_out"] >= 1
+
+
+def test_a_short_history_is_said(rotation: Run, home: Path) -> None:
+    rotation("freezer", "take", "country", "--household", home, "--now", "2027-03-01T18:00")
+    ran = rotation("eaten", "--household", home, "--now", "2027-03-08T12:00")
+    assert (ran.code, ran.out) == (2, "")
+    assert "has 6 whole days; habits want 14" in ran.err
+
+
+@pytest.mark.parametrize(("text", "after"), [
+    ("[habits]\nloaves_a_week = 3   # ours\n", "[habits]\nloaves_a_week = 4.5   # ours\n"),
+    ("[habits]\n[shop]\nloaves_a_week = 3\n", "[habits]\nloaves_a_week = 4.5\n[shop]\nloaves_a_week = 3\n"),
+    ("zone = 1\n", "zone = 1\n\n[habits]\nloaves_a_week = 4.5\n"),
+    ("[[habits.eaten]]\nshare = 1\n", "[[habits.eaten]]\nshare = 1\n\n[habits]\nloaves_a_week = 4.5\n"),
+])  # fmt: skip
+def test_one_setting_is_written_in_place(text: str, after: str) -> None:
+    assert with_setting(text, "habits", "loaves_a_week", "4.5") == after
