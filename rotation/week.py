@@ -12,6 +12,7 @@ from zoneinfo import ZoneInfo
 from calendars.event import Oddity, Reading
 from calendars.writing import to_ics, write_file
 from rotation.carried import Carried, from_text, to_text
+from rotation.changed import Before, changed
 from rotation.entries import PRODUCT, entries
 from rotation.errors import CheckFailed
 from rotation.happened import What
@@ -26,7 +27,8 @@ from rotation.life import AHEAD, State
 from rotation.plan import Plan
 from rotation.problem import Problem
 from rotation.recipes import recipes
-from rotation.standing import rank, still
+from rotation.standing import misfits, rank, still
+from rotation.steps import lasting
 from rotation.stockroom import STATE, freezer, in_freezer, outdated
 
 if TYPE_CHECKING:
@@ -35,6 +37,16 @@ if TYPE_CHECKING:
 
 MATCHED = AHEAD | {State.CLOSED}
 """States of things that a new plan may still have: also of what was ticked off before its time."""
+
+EXCUSES: Mapping[str, str] = {
+    "hands": "somebody's hands are no longer free",
+    "watch": "nobody is in while the oven is on",
+    "oven": "the oven is taken otherwise",
+    "closed": "the oven may not be on",
+    "stock": "the freezer holds other bags",
+    "wishes": "you moved or deleted entries",
+}
+"""By rule, why a plan made before no longer holds."""
 
 Progress = Callable[[str], None]
 """Told in words how the solving goes on."""
@@ -88,11 +100,15 @@ def understand(
         bags, old, told = in_freezer(home, ledger, start), outdated(home, ledger), Told(ledger)
         asked = told.wishes(start) if taken is None else taken.asked
         last, states, ours = told.last(), told.states(), ever_written(ledger)
-        happened = Happenings(ledger).standing()
+        happened, kept = Happenings(ledger).standing(), ledger.whole_plan()
     before = None if last is None else from_text(last.plan)
     unwanted = {wish.thing for wish in asked if wish.kind.startswith("no ")}
     over = unwanted | {row.thing for row in happened if row.what in (What.DONE, What.SKIPPED)}
     alive = frozenset(id_ for id_, state in states.items() if state in MATCHED and id_ not in over)
+    if before is None and kept is not None and over - unwanted:  # nothing is published, yet the plan kept is followed
+        before = from_text(kept)
+        ids = [*(bake.id for bake in before.plan.bakes), *(out.id for out in before.plan.take_outs)]
+        states = {id_: State.PUBLISHED for id_ in ids if lasting(before, id_, {}) not in over}
     stock = home.stock
     readings = {name: _without(reading, ours) for name, reading in read_calendars(home, start, days, now).items()}
     understood = build(
@@ -181,6 +197,21 @@ def prove(problem: Problem, plan: Plan) -> None:
             f"The plan found breaks {len(found)} rule(s), so it is not shown. This is a fault of the program; "
             f"please report it:\n{said}"
         )
+
+
+def what_changed(week: Week) -> str:
+    """Return in one line what is other than in the plan kept so far, and why; "" where nothing is. Reads the disk."""
+    understood, problem = week.understood, week.problem
+    with freezer(understood.home, problem.zero, readonly=True) as ledger:
+        whole, shown, happened = ledger.whole_plan(), ledger.kept_plan(), Happenings(ledger).standing()
+    if whole is None or shown is None:
+        return ""
+    before = from_text(whole)
+    if abs(problem.zero - before.zero) > timedelta(days=before.days):
+        return ""
+    wrong = [one.rule for one in misfits(problem, before, understood.home.zone)]
+    excuses = [words for rule, words in EXCUSES.items() if rule in wrong]
+    return changed(Before.of(before, shown), week.carried, problem, happened, excuses)
 
 
 def keep(week: Week, plan_json: str, taken: TakenIn | None = None) -> None:

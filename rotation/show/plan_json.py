@@ -29,11 +29,12 @@ def plan_json(
     *,
     checked: bool,
     with_problem: bool = False,
+    changed: str = "",
 ) -> Json:
     """Return a plan as plain JSON values.
 
     household: its name; said: notes of those who read the inputs; checked: whether the checker found every rule kept;
-    with_problem: adds all inputs as understood.
+    with_problem: adds all inputs as understood; changed: against the plan before, and why, or "".
     """
     whole, plan = plan, shown(problem, plan)
     items = Items(problem, plan, names_of(problem, whole))
@@ -53,6 +54,7 @@ def plan_json(
         "status": plan.status,
         "gap": None if plan.gap is None else round(plan.gap, 6),
         "canonical": plan.canonical,
+        "changed": changed,
         "checked": checked,
         "tiers": [{"id": t.name, "name": t.name, "value": t.value, "bound": t.bound} for t in plan.tiers],
         "cost": {

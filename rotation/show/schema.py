@@ -57,6 +57,7 @@ def plan_schema() -> Json:
                     "description": "share a better plan could save; null: not known",
                 },
                 "canonical": _said(FLAG, "whether no other plan is as good"),
+                "changed": _said(TEXT, "against the plan kept before, and why; empty where nothing is other"),
                 "checked": {"const": True, "description": "every rule was found kept by code apart from the solver"},
                 "tiers": _list(
                     {"name": TEXT, "value": WHOLE, "bound": MAYBE_WHOLE}, "goals, the first before all others"

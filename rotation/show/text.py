@@ -125,13 +125,19 @@ def page(
     recipes: Recipes,
     source: str,
     width: int = WIDTH,
+    changed: str = "",
 ) -> Iterator[str]:
-    """Yield the whole printout of a checked plan. source: which household this is, and how it was found."""
+    """Yield the whole printout of a checked plan.
+
+    source: which household this is, and how it was found; changed: against the plan before, or "".
+    """
     first, last = (problem.instant(minute) for minute in (0, problem.midnights[problem.shown_days] - 1))
     span = f"{weekday(first)} {date_words(first)} to " if problem.shown_days > 1 else ""
     yield f"{clean(household)}: {span}{weekday(last)} {date_words(last)} {last.year}"
     yield clean(source)
     yield f"checked: every rule holds. {verdict(problem, plan)}"
+    if changed:
+        yield from fit(changed, 2, width)
     yield ""
     yield from day_by_day(problem, plan, recipes, width)
     yield from beside(problem, plan, said, width)

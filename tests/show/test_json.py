@@ -20,7 +20,20 @@ from tests.rules import sample as other
 from tests.show.sample import at, begun, plan, problem
 
 KEYS = [
-    *("schema", "household", "zone", "now", "horizon", "status", "gap", "canonical", "checked", "tiers", "cost"),
+    *(
+        "schema",
+        "household",
+        "zone",
+        "now",
+        "horizon",
+        "status",
+        "gap",
+        "canonical",
+        "changed",
+        "checked",
+        "tiers",
+        "cost",
+    ),
     *("people", "lots", "bakes", "oven", "thaws", "finishes", "bought", "discards", "bread_box", "meals", "freezer"),
     *("shortfalls", "wishes", "notes"),
 ]

@@ -1,0 +1,59 @@
+"""What changed is said in one line with its reason, and nothing where nothing did."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from pathlib import Path
+from typing import Any
+
+from tests.commands.conftest import Run
+from tests.doing.conftest import steps
+
+Say = Callable[..., str]
+Plan = Callable[[str], dict[str, Any]]
+
+
+def edit(home: Path, old: str, new: str) -> None:
+    """Change something in the family's calendar."""
+    path = home / "calendars" / "family.ics"
+    text = path.read_bytes().decode()
+    assert old in text
+    path.write_text(text.replace(old, new), encoding="utf-8", newline="")
+
+
+def test_nothing_is_said_where_nothing_is_other(plan: Plan) -> None:
+    assert plan("2027-03-05T18:00")["changed"] == ""
+    assert plan("2027-03-06T12:00")["changed"] == ""
+
+
+def test_late_dough_is_the_reason(say: Say, plan: Plan) -> None:
+    say("done sat-mix", "16:30")
+    changed = plan("16:30")["changed"]
+    assert changed.startswith("Changed: shape 1 milk Sat ")
+    assert ", was Sat 17:05" in changed
+    assert "Because sat-mix was 55 min later than planned" in changed
+    assert plan("16:35")["changed"] == ""
+
+
+def test_a_meal_that_is_off_or_new_is_the_reason(plan: Plan, home: Path) -> None:
+    edit(home, "DTSTART:20270307T090000Z", "DTSTART:20270301T090000Z")
+    edit(home, "DTEND:20270307T110000Z", "DTEND:20270301T110000Z")
+    changed = plan("2027-03-05T18:00")["changed"]
+    assert "no mix 1 milk Sat 15:20" in changed
+    assert "Brunch Sun 10:00 is off" in changed
+    edit(home, "DTSTART:20270301T090000Z", "DTSTART:20270307T090000Z")
+    edit(home, "DTEND:20270301T110000Z", "DTEND:20270307T110000Z")
+    changed = plan("2027-03-05T18:05")["changed"]
+    assert "is new. Because Brunch Sun 10:00 is new, 8 slices" in changed
+
+
+def test_the_line_is_printed_at_the_top(rotation: Run, say: Say, home: Path) -> None:
+    say("done sat-mix", "16:30")
+    ran = rotation("plan", "--household", home, "--from", "2027-03-06T16:30", "--work", "quick")
+    assert ran.out.splitlines()[3].startswith("Changed: shape 1 milk")
+
+
+def test_only_what_is_to_do_counts(say: Say, plan: Plan, home: Path) -> None:
+    say("done sat-thaw --at 07:45", "07:47")
+    assert plan("08:00")["changed"] == "", "as planned is no change"
+    assert ("thaw", True) in steps(home)
