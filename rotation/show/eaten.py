@@ -63,7 +63,7 @@ def reason(eating: Eating, home: Home) -> str:
     kept = eating.reserve
     loaves = count(kept.loaves, "loaf", "loaves")
     return (
-        f"Reserve: {kept.exact:.0f} portions, in whole loaves {kept.portions} ({loaves}); you say "
+        f"Reserve: {kept.exact:.1f} portions, in whole loaves {kept.portions} ({loaves}); you say "
         f"{home.settings.reserve.portions}. A day misses what is expected by {kept.sd:.1f} portions, up to "
         f"{kept.gap_days:g} days lie between two bakes, and with the prices of your weights it pays to be covered "
         f"{100 * kept.covered:.0f} times in 100."

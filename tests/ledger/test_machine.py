@@ -4,12 +4,13 @@ from __future__ import annotations
 
 import shutil
 import tempfile
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
 from datetime import UTC, datetime, timedelta
 from itertools import product
 from pathlib import Path
 from string import ascii_uppercase
+from types import MappingProxyType
 
 import pytest
 from hypothesis import HealthCheck, settings
@@ -18,6 +19,8 @@ from hypothesis.stateful import RuleBasedStateMachine, initialize, invariant, ru
 
 from rotation.errors import BadInput
 from rotation.ledger import Ledger, Movement, NewLot, Note
+from rotation.ledger.csv_file import from_csv, to_csv
+from rotation.ledger.importing import bring_in
 
 BREADS = st.sampled_from([("sourdough", "part-baked"), ("tin", "sliced")])
 LETTERS = [*ascii_uppercase, *("".join(pair) for pair in product(ascii_uppercase, repeat=2))]
@@ -74,8 +77,9 @@ class Model:
                 break
         return {self.of(kept)[0].id: units} if self.of(kept) else None
 
-    def free(self, bag: Bag) -> bool:
-        return not any(other.left and other.letter == bag.letter for other in self.bags if other is not bag)
+    def free(self, bag: Bag, change: Mapping[str, int] = MappingProxyType({})) -> bool:
+        left = {other.id: other.left + change.get(other.id, 0) for other in self.bags if other is not bag}
+        return not any(left.get(other.id) and other.letter == bag.letter for other in self.bags)
 
     def letter(self, now: datetime) -> str:
         week = now - timedelta(days=7)
@@ -85,7 +89,8 @@ class Model:
     def allowed(self, change: dict[str, int]) -> bool:
         bags = {bag.id: bag for bag in self.bags}
         return all(
-            bags[id_].left + units >= 0 and (bags[id_].left or self.free(bags[id_])) for id_, units in change.items()
+            bags[id_].left + units >= 0 and (bags[id_].left or self.free(bags[id_], change))
+            for id_, units in change.items()
         )
 
     def apply(self, act: Act, now: datetime) -> None:
@@ -172,6 +177,30 @@ class Freezer(RuleBasedStateMachine):
         self.expect("counted", change, lambda: self.ledger.count_lot(bag.id, units, note))
 
     @rule(data=st.data())
+    def refreeze(self, data: st.DataObject) -> None:
+        if not self.model.bags:
+            return
+        bag, note, now = data.draw(st.sampled_from(self.model.bags)), self.note("power cut"), self.now
+        if not bag.left:
+            self.expect("added", None, lambda: self.ledger.refreeze(bag.id, now, note))
+            return
+        movement = self.ledger.refreeze(bag.id, now, note)
+        (again,) = (share.lot for share in movement.shares if share.units > 0)
+        assert again.letter == bag.letter
+        order = (now, bag.order[1], again.id)
+        self.model.bags.append(Bag(again.id, bag.letter, bag.kept, order, 0, now))
+        self.model.apply(Act(movement.id, "added", {bag.id: -bag.left, again.id: bag.left}), now)
+        self.calls.append((lambda: self.ledger.refreeze(bag.id, now, note), movement))
+
+    @rule()
+    def carry_elsewhere(self) -> None:
+        written = from_csv(to_csv(self.ledger.history()), "h.csv")
+        with tempfile.TemporaryDirectory() as folder, Ledger.open(Path(folder)) as other:
+            assert bring_in(other, written, "h.csv", self.now).new == len(written)
+            assert other.history() == self.ledger.history()
+            assert other.lots(self.now) == self.ledger.lots(self.now)
+
+    @rule(data=st.data())
     def undo(self, data: st.DataObject) -> None:
         if not self.model.acts:
             return
@@ -188,7 +217,7 @@ class Freezer(RuleBasedStateMachine):
         if len(self.model.acts) > before:
             act.undone = True
             for bag in self.model.bags:
-                bag.mistaken |= act.kind in ("added", "baked") and bag.id in act.change
+                bag.mistaken |= act.kind in ("added", "baked") and act.change.get(bag.id, 0) > 0
 
     @rule(data=st.data())
     def repeat(self, data: st.DataObject) -> None:
