@@ -108,7 +108,7 @@ def _tasks(plan: Json, open_: Callable[[str, str], bool]) -> Iterator[Task]:
             at = _at(thaw["start"])
             yield Task(
                 at, at, "thaw" if thaw["who"] else "meal", people.get(thaw["who"], ""), thaw["bread"], thaw["pieces"],
-                thaw["form"] == "sliced", short=thaw["short"] or "", place=thaw["place"],
+                thaw["form"] == "sliced", short=thaw.get("short") or "", place=thaw["place"],
                 bags=tuple(letters.get(share["id"]) or "" for share in thaw["lots"]), meals=_titles(thaw, titles),
             )  # fmt: skip
     for finish in plan["finishes"]:
@@ -118,7 +118,7 @@ def _tasks(plan: Json, open_: Callable[[str, str], bool]) -> Iterator[Task]:
             at, end, ready = (_at(finish[key]) for key in ("start", "end", "ready"))
             meals = _titles(finish, titles)
             yield Task(at, at, "finish", people.get(finish["who"], ""), *bread, degc=stay["programme"]["degc"],
-                       oven=stay["oven"], short=finish["short"] or "")  # fmt: skip
+                       oven=stay["oven"], short=finish.get("short") or "")  # fmt: skip
             yield Task(end, ready, "finished", people.get(finish["who_out"], ""), *bread, meals=meals)
     for bought in plan["bought"]:
         by = _at(bought["buy_by"])
@@ -133,7 +133,7 @@ def _of_bake(bake: Json, stay: Json, people: Mapping[str, str], open_: Callable[
             degc = stay["programme"]["degc"] if oven else 0
             yield Task(
                 _at(step["start"]), _at(step["end"]), "oven" if oven else "step", people.get(step["who"], ""), *bread,
-                step=step["name"], oven=stay["oven"], degc=degc, short=step["short"] or "",
+                step=step["name"], oven=stay["oven"], degc=degc, short=step.get("short") or "",
             )  # fmt: skip
     if open_(id_, OUT):
         if open_(id_, "oven"):
@@ -143,7 +143,7 @@ def _of_bake(bake: Json, stay: Json, people: Mapping[str, str], open_: Callable[
             yield Task(at, _at(event["end"]), "step", people.get(event["who"], ""), *bread, step=event["name"])
         end = _at(stay["end"])
         who = people.get(stay["events"][-1]["who"], "") if stay["events"] else ""
-        yield Task(end, end, "out", who, *bread, short=bake["short_out"] or "")
+        yield Task(end, end, "out", who, *bread, short=bake.get("short_out") or "")
 
 
 def _switched_on(stay: Json, people: Mapping[str, str]) -> Iterator[Task]:

@@ -141,6 +141,11 @@ def undo(
     now: NowOption = None,
 ) -> None:
     """Take a movement back."""
+    from rotation.ledger.book import is_opening
+
+    if is_opening(movement):
+        wrong = "the opening stock is what was there before anything was recorded."
+        raise BadInput(Mistake("freezer", None, "", wrong, "Count what is really there: rotation freezer count"))
     with opened(household, now) as freezer:
         after_opening = freezer.ledger.history()[0 if freezer.ledger.opening() is None else 1 :]
         known = [one.id for one in after_opening if not one.undone and not one.undoes]

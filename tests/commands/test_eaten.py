@@ -4,14 +4,20 @@ from __future__ import annotations
 
 import json
 import random
+from dataclasses import replace
 from datetime import UTC, datetime, timedelta
 from pathlib import Path
 
 import pytest
 
+from rotation.carried import Carried, to_text
+from rotation.eating import _empty, _fresh, _out_of_freezer
+from rotation.happened import Happened, What
+from rotation.household import usual
 from rotation.household.reading import read_home
 from rotation.household.rewriting import with_setting
 from rotation.ledger import Ledger, NewLot, Note
+from rotation.plan import Bake, Load, Plan, Stay
 from tests.commands.conftest import Run
 
 MONDAY = datetime(2027, 3, 1, 12, tzinfo=UTC)
@@ -109,3 +115,34 @@ def test_a_short_history_is_said(rotation: Run, home: Path) -> None:
 ])  # fmt: skip
 def test_one_setting_is_written_in_place(text: str, after: str) -> None:
     assert with_setting(text, "habits", "loaves_a_week", "4.5") == after
+
+
+def test_loaves_from_the_oven_to_the_table_are_eaten_while_they_keep(home: Path) -> None:
+    read = read_home(home)
+    bread = read.breads["country"]
+    stay = Stay("s", "oven", 230, False, "cold", 0, 0, 60, (Load(3, 0, 0, 60),))
+    bake = Bake("b", "country", "day", 0, (("table", 2), ("part-baked", 1)), (), stay, 90, None, ())
+    planned = to_text(Carried(MONDAY, 7, "home", Plan(bakes=(bake,))))
+    row = Happened(id="x", thing="b", step="out", what=What.DONE, end=MONDAY, count=2, planned=planned)
+    (part,) = _fresh(read, [row])
+    assert (part.bread, part.portions, part.since) == ("country", bread.portions, MONDAY.date()), "one was dropped"
+    assert part.days == round(usual.keeps_hours(bread) / 24)
+    assert list(_fresh(read, [replace(row, step="mix"), replace(row, what=What.SKIPPED), replace(row, count=1)])) == []
+
+
+def test_a_count_that_misses_some_is_eaten_over_the_days_since(home: Path, tmp_path: Path) -> None:
+    read = read_home(home)
+    with Ledger.open(tmp_path / "ledger") as ledger:
+        later = MONDAY + timedelta(days=90)
+        new = NewLot(bread="tin", form="sliced", units=16, bagged=MONDAY, through=MONDAY, eat_first=later,
+                     toast_after=later)  # fmt: skip
+        ledger.add(new, Note(now=MONDAY), baked=True)
+        ledger.count("tin", "sliced", 10, Note(now=MONDAY + timedelta(days=3)))
+        taken = ledger.take("tin", "sliced", 2, Note(now=MONDAY + timedelta(days=4)))
+        ledger.undo(taken.id, Note(now=MONDAY + timedelta(days=4)))
+        parts = list(_out_of_freezer(read, ledger.history()))
+        assert [(one.portions, one.days, one.since - MONDAY.date()) for one in parts] == [(6, 3, timedelta(days=1))]
+        ledger.discard("A", None, Note(now=MONDAY + timedelta(days=5), reason="mould"))
+        assert len(list(_out_of_freezer(read, ledger.history()))) == 1, "what is thrown away is not eaten"
+        gone = _empty(read, ledger.history(), MONDAY.date() + timedelta(days=7))
+        assert sorted(day - MONDAY.date() for day in gone) == [timedelta(days=5), timedelta(days=6)]

@@ -1,5 +1,6 @@
 from __future__ import annotations
 
+import io
 import json
 import re
 import shutil
@@ -67,6 +68,7 @@ def test_undo_stops_at_the_opening_stock(rotation: Run, home: Path) -> None:
         (["discard", "A", "5", "--because", "burn"], "5 asked for, and 2 there"),
         (["discard", "A"], "Say why in a few words"),
         (["undo", "tap-9"], "there is no movement 'tap-9'"),
+        (["undo", "opening 0"], "the opening stock is what was there"),
         (["power-cut", "--hours", "9", "A=soggy"], "does not say how a bag was found. Write A=hard"),
         (["power-cut", "--hours", "9", "Z=hard"], "there is no bag 'Z'. There is: C"),
         (["open-lid", "Z=hard"], "there is no bag 'Z'"),
@@ -234,3 +236,27 @@ def test_an_open_lid_is_judged_bag_by_bag(rotation: Run, home: Path) -> None:
     assert lid("C=cold", "--hours-warm", "1") == {"C": "eat soon"}
     assert lid("C=icy") == {"C": "refreeze"}
     assert lid() == {}
+
+
+class Keyboard(io.StringIO):
+    """Somebody who answers at a terminal."""
+
+    def isatty(self) -> bool:
+        return True
+
+
+def test_bags_under_an_open_lid_are_asked_about(rotation: Run, home: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    bags = list(ids(rotation, home))
+    how = {"A": "cold", "B": "skip", "C": "hard"}
+    monkeypatch.setattr("sys.stdin", Keyboard("".join(f"{how[bag]}\n" for bag in bags) + "y\n"))
+    ran = rotation("freezer", "open-lid", "--household", home, "--now", NOW)
+    assert ran.code == 0, ran.err
+    assert "bag A   2 country, part-baked, 1 Mar (soft and cold): Refreeze it, for toast" in ran.out
+    assert "bag B" not in ran.out.split("each bag has to be felt.")[1].split("Record that")[0]
+    assert "2 of bag A (country): frozen again, for toast." in ran.out
+
+
+def test_nothing_is_recorded_where_somebody_says_no(rotation: Run, home: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr("sys.stdin", Keyboard("n\n"))
+    assert rotation("freezer", "power-cut", "--hours", "90", "--household", home, "--now", NOW).code == 0
+    assert not (home / ".rotation").exists()
