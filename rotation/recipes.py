@@ -9,6 +9,7 @@ from rotation.bakers_math import Build, Grams, Impossible, Soaked, weigh
 from rotation.household import usual
 from rotation.household.breads import Bread as Recipe
 from rotation.plan import Bake, Plan
+from rotation.problem import of_household
 from rotation.units import Display
 
 GRAMS = Display()
@@ -38,7 +39,9 @@ class _Words:
         Each build and soaker stands at the step that bears its name, else at the first of all; where none comes before
         the mix, at the mix.
         """
-        formula = usual.formula(recipe, next(process for process in recipe.processes if process.id == bake.process))
+        formula = usual.formula(
+            recipe, next(process for process in recipe.processes if process.id == of_household(bake.process))
+        )
         weighed = weigh(formula, bake.total, recipe.piece_grams, recipe.process_loss_percent)
         names = [step.name for step in bake.steps]
         before = names[: names.index("mix")]

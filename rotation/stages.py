@@ -47,7 +47,9 @@ class Stages:
         before = after = 0
         mixed = False
         for stage in self.process.stages:
-            length = stage.hands + stage.hands_per_piece * self.process.pieces[-1]
+            length = stage.hands + stage.hands_per_piece * max(
+                self.process.pieces, default=self.begun.pieces if self.begun else 1
+            )
             wait = self._wait(stage.name)
             length += wait.on(self.day)[1] if wait else 0
             mixed = mixed or stage.name == "mix"

@@ -21,6 +21,7 @@ from rotation.identity import matched, renamed
 from rotation.intake import PublishedBake, PublishedThaw, build, read_calendars
 from rotation.intake.course import continued
 from rotation.intake.heat import with_waits
+from rotation.intake.rescues import quicker, rescued
 from rotation.ledger import Happenings, Told
 from rotation.ledger.journal import ever_written
 from rotation.life import AHEAD, State
@@ -126,6 +127,10 @@ def understand(
     )
     said = () if taken is None else taken.said
     problem, course = continued(understood.problem, happened)
+    for row in happened:
+        if row.what is What.CHANGED and row.start is not None:
+            at = (row.start - problem.zero) // timedelta(minutes=1)
+            problem = rescued(problem, row.thing, row.step, row.said, at, quicker(home)) or problem
     notes = (*map(str, understood.notes), *map(str, waits), *([old] if old else []), *said, *course)
     return Understood(home, problem, notes, before, alive, understood.oddities)
 

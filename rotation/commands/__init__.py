@@ -14,7 +14,7 @@ from pathlib import Path
 
 import typer
 
-from rotation.commands import bread, buy, calendar, check, done, eaten, freezer, new, now, plan, publish, schema
+from rotation.commands import bread, buy, calendar, check, done, eaten, freezer, later, new, now, plan, publish, schema
 from rotation.commands.options import help_unless_more
 from rotation.errors import RotationError
 
@@ -38,6 +38,7 @@ app.command()(plan.plan)
 app.command()(publish.publish)
 app.command()(done.done)
 app.command()(done.skip)
+app.command()(later.later)
 app.command()(now.now)
 app.command()(buy.buy)
 app.command()(eaten.eaten)

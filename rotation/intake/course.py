@@ -31,6 +31,7 @@ from rotation.problem import (
     UnderWay,
     Wish,
     is_thawing,
+    of_household,
 )
 
 AROUND = timedelta(hours=12)
@@ -148,7 +149,7 @@ def _over(problem: Problem, rows: Sequence[Happened]) -> bool:
 def _known(problem: Problem, bake: Bake) -> tuple[Bread | None, Process | None]:
     bread = next((bread for bread in problem.breads if bread.id == bake.bread), None)
     processes = bread.processes if bread is not None else ()
-    return bread, next((process for process in processes if process.id == bake.process), None)
+    return bread, next((process for process in processes if process.id == of_household(bake.process)), None)
 
 
 def _left(bake: Bake, out: Happened | None) -> tuple[tuple[str, int], ...]:

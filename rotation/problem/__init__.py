@@ -11,6 +11,7 @@ from rotation.problem.breads import (
     BOUGHT,
     FINISHED,
     FRESH,
+    RESCUED,
     TABLE,
     THAWED,
     THAWING,
@@ -26,6 +27,7 @@ from rotation.problem.breads import (
     Wait,
     is_thawing,
     kept_as,
+    of_household,
 )
 from rotation.problem.eating import Accept, Meal, Shop
 from rotation.problem.house import Booking, Kitchen, Oven, Person, free_spans
@@ -40,6 +42,7 @@ __all__ = [
     "FIXED",
     "FRESH",
     "GRID",
+    "RESCUED",
     "TABLE",
     "THAWED",
     "THAWING",
@@ -76,6 +79,7 @@ __all__ = [
     "is_thawing",
     "kept_as",
     "lowest",
+    "of_household",
     "union",
     "value_at",
     "well_ordered",

@@ -15,6 +15,15 @@ THAWING = ", thawing"
 """Follows the form in the name of what is out of the freezer already and is still to be finished."""
 
 
+RESCUED = ", rescued"
+"""Follows the household's process in the name of the one that slow dough is gone on with."""
+
+
+def of_household(process: str) -> str:
+    """Return the process of the household that one is, or was made of for dough that was slow."""
+    return process.partition(RESCUED)[0]
+
+
 def kept_as(form: str) -> str:
     """Return the form that bread was frozen in, also of what is thawing by now."""
     return form.partition(THAWING)[0]
