@@ -35,8 +35,8 @@ class Limits:
     """
 
     quick: float = 1.0
-    better: float = 1.5
-    days: float = 6.0
+    better: float = 3.0
+    days: float = 8.0
     minutes: float = 2.0
     mends: int = 12
     rounds: int = 2

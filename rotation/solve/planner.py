@@ -117,7 +117,7 @@ class Planner:
             self.cuts = [cut for cut in self.cuts if cut.sure]
             choices, taught = self.days.held(self.cuts, traced=True)
             constant = sum(choices.model.constants.values())
-            self._better(choices)
+            self._better(choices, taught)
             tree = Tree(choices.model, cost(choices.model), ranks(choices), self._cutoff() - constant)
             for _ in self._leaves(tree, choices, taught, self.limits.days):
                 self.bound = self._bounded(tree, constant)
@@ -142,19 +142,29 @@ class Planner:
             if self._done():
                 return
 
-    def _better(self, choices: Choices) -> None:
-        """Choose anew a few days at a time, all others held, while that betters the plan: dives, and no lessons."""
-        work, start, since = 0.0, 0, 0
+    def _better(self, choices: Choices, taught: Taught) -> None:
+        """Choose anew a few days at a time, all others held, while that betters the plan: by dives, then by searches.
+
+        A dive teaches nothing: it is there to be quick.
+        """
         model, constant = choices.model, sum(choices.model.constants.values())
-        while self.best_asked is not None and since < self.problem.days and work < self.limits.better:
-            before, box = self.best, around(choices, self.best_asked, range(start, start + WINDOW))
-            relaxation = Relaxation(model, cost(model), box)
-            values = dive(relaxation, ranks(choices), self._cutoff() - constant)
-            work += relaxation.work
-            if values is not None:
-                self._timed(choices, whole(model, cost(model), values), learn=False)
-            since = since + STEP if self.best is before else 0
-            start = start + STEP if start + WINDOW < self.problem.days else 0
+        for diving in (True, False):
+            work, start, since = 0.0, 0, 0
+            while self.best_asked is not None and since < self.problem.days and work < self.limits.better:
+                before, box = self.best, around(choices, self.best_asked, range(start, start + WINDOW))
+                if diving:
+                    relaxation = Relaxation(model, cost(model), box)
+                    values = dive(relaxation, ranks(choices), self._cutoff() - constant)
+                    if values is not None:
+                        self._timed(choices, whole(model, cost(model), values), learn=False)
+                    work += relaxation.work
+                else:
+                    tree = Tree(model, cost(model), ranks(choices), self._cutoff() - constant, box)
+                    for _ in self._leaves(tree, choices, taught, tree.work + self.limits.better / 3):
+                        pass
+                    work += tree.work
+                since = since + STEP if self.best is before else 0
+                start = start + STEP if start + WINDOW < self.problem.days else 0
 
     def _leaves(
         self, tree: Tree, choices: Choices, taught: Taught, work: float, *, hints: bool = False
