@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from datetime import datetime, timedelta
+from types import MappingProxyType
 from typing import Any
 
 from rotation.happened import Happened, What
@@ -71,10 +72,15 @@ class AtHand:
     until: datetime
 
 
-def at_hand(plan: Json, happened: Iterable[Happened], now: datetime) -> AtHand:
-    """Return what is at hand of a kept plan. happened: what was said of its steps, which are asked for no more."""
+def at_hand(
+    plan: Json, happened: Iterable[Happened], now: datetime, letters: Mapping[str, str] = MappingProxyType({})
+) -> AtHand:
+    """Return what is at hand of a kept plan. happened: what was said of its steps, which are asked for no more.
+
+    letters: of bags baked since, by the id the plan gives them.
+    """
     open_ = still_open(list(happened))
-    tasks = sorted(_tasks(plan, open_), key=lambda task: (task.at, task.until, task.kind))
+    tasks = sorted(_tasks(plan, open_, letters), key=lambda task: (task.at, task.until, task.kind))
     begun = [task for task in tasks if task.at <= now]
     due = tuple(task for task in begun if now < task.over)
     unsaid = tuple(
@@ -96,11 +102,11 @@ def still_open(rows: list[Happened]) -> Callable[[str, str], bool]:
     return lambda thing, step: thing not in off and (thing, step) not in said
 
 
-def _tasks(plan: Json, open_: Callable[[str, str], bool]) -> Iterator[Task]:
+def _tasks(plan: Json, open_: Callable[[str, str], bool], baked: Mapping[str, str]) -> Iterator[Task]:
     people = {person["id"]: person["name"] for person in plan["people"]}
     stays = {stay["id"]: stay for stay in plan["oven"]}
     titles = {meal["id"]: meal["summary"] for meal in plan["meals"]}
-    letters = {lot["id"]: lot["letter"] for lot in plan["lots"]}
+    letters = {lot["id"]: lot["letter"] for lot in plan["lots"]} | dict(baked)
     for bake in plan["bakes"]:
         yield from _of_bake(bake, stays[bake["stay"]], people, open_)
     for thaw in plan["thaws"]:

@@ -6,6 +6,7 @@ The plan's JSON is enough for it, so that neither calendars nor the solver are a
 from __future__ import annotations
 
 import json
+import re
 from dataclasses import dataclass
 from datetime import datetime
 from typing import Any
@@ -61,6 +62,11 @@ def uses(plan: dict[str, Any] | None, now: datetime) -> dict[str, tuple[Use, ...
     ahead = {lot: sorted((use for use in several if use.at >= now), key=lambda use: use.at)
              for lot, several in found.items()}  # fmt: skip
     return {lot: tuple(several) for lot, several in ahead.items() if several}
+
+
+def planned_id(lot: str) -> str:
+    """Return the id by which the plan that made a bag speaks of it: without the year and number of its record."""
+    return re.sub(r"@\d{4}(?=:)", "", re.sub(r" \d+$", "", lot))
 
 
 def _at(said: str) -> datetime:

@@ -14,7 +14,7 @@ from rotation.household.breads import FormId
 from rotation.household.reading import STOCK, Home
 from rotation.household.stock import Stock, StockLot
 from rotation.intake.stock import Bag, opening
-from rotation.intended import Use, document, uses
+from rotation.intended import Use, document, planned_id, uses
 from rotation.ledger import Ledger, Lot, LotState, Movement, NewLot, Note, Standing
 from rotation.ledger.book import is_opening
 from rotation.ledger.csv_file import Written
@@ -91,8 +91,10 @@ def _age(lot: Lot) -> tuple[datetime, datetime]:
 
 
 def planned(ledger: Ledger, now: datetime) -> dict[str, tuple[Use, ...]]:
-    """Return what the kept plan still takes out of each bag, by the bag's id."""
-    return uses(document(ledger.kept_plan()), now)
+    """Return what the kept plan still takes out of each bag, by the bag's id; also of bags baked since."""
+    meant = uses(document(ledger.kept_plan()), now)
+    baked = {state.lot.id: planned_id(state.lot.id) for state in ledger.lots(now)}
+    return meant | {id_: meant[known] for id_, known in baked.items() if known in meant}
 
 
 def begins_with_opening(written: Sequence[Written]) -> bool:

@@ -9,7 +9,7 @@ from pathlib import Path
 
 import pytest
 
-from rotation.ledger import Ledger
+from rotation.ledger import Ledger, NewLot, Note
 from tests.commands.conftest import NOW, Ran, Run
 
 
@@ -132,6 +132,17 @@ def test_the_list_says_which_meal_each_piece_is_planned_for(rotation: Run, home:
     assert "1 for Breakfast (Tue 7:00); 1 free" in said, "what is past is no plan any more"
     assert "7 for Breakfast (Tue 7:00); 1 more than there is: plan again" in said
     assert "\x1b" not in said
+
+
+def test_a_bag_baked_since_is_meant_for_what_the_plan_made_it_for(rotation: Run, home: Path) -> None:
+    plan_of(home, ("tin-day-0301:sliced", 5, "2027-03-02T06:45+01:00"))
+    noon = datetime(2027, 3, 1, 12, tzinfo=UTC)
+    new = NewLot(id="tin-day-0301@2027:sliced", bread="tin", form="sliced", units=6, bagged=noon, through=noon,
+                 eat_first=noon, toast_after=noon)  # fmt: skip
+    with Ledger.open(home / ".rotation") as ledger:
+        ledger.add(new, Note(now=noon), baked=True)
+    said = rotation("freezer", "list", "--household", home, "--now", NOW).out
+    assert "5 for Breakfast (Tue 7:00); 1 free" in said
 
 
 def test_a_bag_is_taken_past_an_older_one_only_with_a_word(rotation: Run, home: Path) -> None:
