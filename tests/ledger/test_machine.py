@@ -112,6 +112,7 @@ class Freezer(RuleBasedStateMachine):
 
     def teardown(self) -> None:
         if hasattr(self, "ledger"):
+            self.carry_elsewhere()
             self.ledger.close()
             shutil.rmtree(self.folder)
 
@@ -192,8 +193,8 @@ class Freezer(RuleBasedStateMachine):
         self.model.apply(Act(movement.id, "added", {bag.id: -bag.left, again.id: bag.left}), now)
         self.calls.append((lambda: self.ledger.refreeze(bag.id, now, note), movement))
 
-    @rule()
     def carry_elsewhere(self) -> None:
+        """Hold the whole history, once it is over, against itself in another ledger."""
         written = from_csv(to_csv(self.ledger.history()), "h.csv")
         with tempfile.TemporaryDirectory() as folder, Ledger.open(Path(folder)) as other:
             assert bring_in(other, written, "h.csv", self.now).new == len(written)
