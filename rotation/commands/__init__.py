@@ -14,7 +14,22 @@ from pathlib import Path
 
 import typer
 
-from rotation.commands import bread, buy, calendar, check, done, eaten, freezer, later, new, now, plan, publish, schema
+from rotation.commands import (
+    bread,
+    buy,
+    calendar,
+    check,
+    done,
+    eaten,
+    freezer,
+    guests,
+    later,
+    new,
+    now,
+    plan,
+    publish,
+    schema,
+)
 from rotation.commands.options import help_unless_more
 from rotation.errors import RotationError
 
@@ -39,6 +54,7 @@ app.command()(publish.publish)
 app.command()(done.done)
 app.command()(done.skip)
 app.command()(later.later)
+app.command()(guests.guests)
 app.command()(now.now)
 app.command()(buy.buy)
 app.command()(eaten.eaten)

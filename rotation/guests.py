@@ -1,0 +1,130 @@
+"""Can we feed so many then? Planned with them at the table, and compared; nothing is written unless told to."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from datetime import datetime, timedelta
+from math import ceil
+from uuid import uuid4
+
+from calendars.writing import Entry, to_ics, write_file
+from rotation.assuming import settle
+from rotation.carried import Carried, from_text
+from rotation.changed import Before, changed
+from rotation.entries import PRODUCT
+from rotation.errors import BadInput, Mistake
+from rotation.household.reading import SETTINGS, Home
+from rotation.intake.invited import Answer, Asked
+from rotation.intake.notes import Notes
+from rotation.intake.table import Table
+from rotation.naming import names_of
+from rotation.plan import Plan
+from rotation.problem import BOUGHT, Meal, Problem
+from rotation.stockroom import freezer
+from rotation.week import load, prove, understand
+
+CALENDAR = "Guests"
+FOLDER = "calendars/guests"
+"""Where guests are written who were asked about: a calendar of the household's own."""
+
+
+def answer(home: Home, asked: Asked, now: datetime) -> Answer:
+    """Return whether guests can be fed. Raises BadInput for a time out of reach, NothingPlanned if nothing fits."""
+    from rotation.solve import solve
+    from rotation.solve.work import limits
+
+    days = (asked.at.astimezone(home.zone).date() - now.astimezone(home.zone).date()).days + 1
+    if asked.at <= now or days > 28 or asked.portions < 1:
+        raise BadInput(Mistake("guests", None, "", "that is over, or too far off.", "Ask for the next four weeks."))
+    settle(home, now)
+    problem = understand(home, now, max(days, min(home.settings.plan.days, 7))).problem
+    meal = _meal(home, problem, asked)
+    problem = replace(problem, meals=tuple(sorted((*problem.meals, meal), key=lambda one: (one.at, one.id))))
+    plan = solve(problem, limits("quick"))
+    prove(problem, plan)
+    closes = [at for at in problem.shop.closes if at <= meal.at and meal.at - at <= problem.shop.keeps]
+    served = sum(serving.portions for serving in plan.servings if serving.meal == meal.id)
+    safe = not asked.without or problem.shop.allergens.isdisjoint({"?", *asked.without})
+    buy_by = problem.instant(max(closes)) if closes else None
+    loaves = ceil(meal.portions / problem.shop.portions)
+    return Answer(
+        meal.portions - served, _acts(problem, plan, meal), _changes(home, problem, plan), loaves, buy_by, safe
+    )
+
+
+def _meal(home: Home, problem: Problem, asked: Asked) -> Meal:
+    """Return the guests' meal as the household's own strict meals are: any bread they may have, in any way."""
+    table = Table(home.settings, problem.breads, Notes())
+    without = frozenset((*home.settings.nobody_eats, *asked.without))
+    accepts = tuple(
+        replace(accept, kinds=accept.kinds - {BOUGHT}) for accept in table.accepts((), (), without) if accept.kinds
+    )
+    at = (asked.at - problem.zero) // timedelta(minutes=1)
+    age = table.age_milli("guests")
+    return Meal("asked", "asked", "Guests", at, asked.heads, asked.portions, True, accepts, without, age, bought=False)
+
+
+def _acts(problem: Problem, plan: Plan, meal: Meal) -> tuple[tuple[str, datetime], ...]:
+    """Return what has to be done for a meal, each by the first step of what feeds it, in time order."""
+    sources = {serving.source for serving in plan.servings if serving.meal == meal.id}
+    named, found = names_of(problem, plan), list[tuple[int, str]]()
+    for bake in plan.bakes:
+        made = {lot for _, lot in bake.lots}
+        taken = any(out.id in sources and made & {lot for lot, _ in out.lots} for out in plan.take_outs)
+        steps = [step for step in bake.steps if step.who is not None] if bake.id in sources or taken else []
+        found += [(step.start, named[bake.id, step.name]) for step in steps if step.name in ("feed", "mix")]
+    for out in plan.take_outs:
+        if out.id in sources and (out.id, "thaw") in named:
+            found.append((out.at, named[out.id, "thaw"]))
+    return tuple((name, problem.instant(at)) for at, name in sorted(found))
+
+
+def _changes(home: Home, problem: Problem, plan: Plan) -> str:
+    with freezer(home, problem.zero, readonly=True) as ledger:
+        whole, shown = ledger.whole_plan(), ledger.kept_plan()
+    if whole is None or shown is None:
+        return ""
+    new = Carried.of(problem, plan, home.settings.name)
+    return changed(Before.of(from_text(whole), shown), new, problem, (), ()).partition(" Because")[0]
+
+
+def write(home: Home, asked: Asked, now: datetime) -> str:
+    """Write the guests into a calendar of the household's own, with a rule for what they eat; return where.
+
+    The calendar and the rule are added at the end of `household.toml`. Raises CalendarError and OSError.
+    """
+    settings, uid = home.folder / SETTINGS, f"{uuid4().hex}-guests"
+    local = asked.at.astimezone(home.zone)
+    title = f"{asked.heads} at the table, {local:%a} {local.day} {local:%b} {local:%H:%M}"
+    entry = Entry(uid, title, "", asked.at, asked.at + timedelta(hours=2))
+    (home.folder / FOLDER).mkdir(parents=True, exist_ok=True)
+    write_file(home.folder / FOLDER / f"{uid}.ics", to_ics([entry], name=CALENDAR, stamp=now, product_id=PRODUCT))
+    text = settings.read_text(encoding="utf-8")
+    more = "" if any(one.name == CALENDAR for one in home.settings.calendars) else _CALENDAR
+    without = f"without = [{', '.join(map(_quoted, asked.without))}]\n" if asked.without else ""
+    rule = _RULE.format(title=_quoted(title), heads=asked.heads, slices=asked.slices, without=without)
+    new = text.rstrip("\n") + "\n" + more + rule
+    settings.write_text(new, encoding="utf-8")
+    try:
+        load(home.folder)
+    except BadInput:  # the household as it was is better than one that cannot be read
+        settings.write_text(text, encoding="utf-8")
+        (home.folder / FOLDER / f"{uid}.ics").unlink()
+        raise
+    return FOLDER
+
+
+_CALENDAR = f'\n[[calendars]]\nname = "{CALENDAR}"\npath = "{FOLDER}"\nrole = "meals"\nwhose = "nobody"\n'
+_RULE = """
+[[meals]]
+calendar = "Guests"
+summary = {title}
+heads = {heads}
+portions_per_head = {slices}
+strict = true
+use = "guests"
+{without}"""
+
+
+def _quoted(text: str) -> str:
+    return '"' + text.replace("\\", "\\\\").replace('"', '\\"') + '"'

@@ -1,0 +1,38 @@
+"""Guests a family asks about, and what the answer holds."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import datetime
+from math import ceil
+
+
+@dataclass(frozen=True)
+class Asked:
+    """Guests asked about: when, how many, slices for each, what they may not have."""
+
+    at: datetime
+    heads: int
+    slices: float
+    without: tuple[str, ...] = ()
+
+    @property
+    def portions(self) -> int:
+        """Slices in all."""
+        return ceil(self.heads * self.slices)
+
+
+@dataclass(frozen=True)
+class Answer:
+    """What came of it. short: slices that would lack; first: names and times of what has to be done for them, in order.
+
+    changed: against the plan kept; loaves, buy_by: what a shop could give, and until when; safe: whether bought bread
+    is free of what they may not have.
+    """
+
+    short: int
+    first: tuple[tuple[str, datetime], ...]
+    changed: str
+    loaves: int
+    buy_by: datetime | None
+    safe: bool

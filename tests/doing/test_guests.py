@@ -1,0 +1,48 @@
+"""Guests are asked about without writing, and written with a word so that the next plan counts on them."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from pathlib import Path
+from typing import Any
+
+from tests.commands.conftest import Run
+
+Say = Callable[..., str]
+Plan = Callable[[str], dict[str, Any]]
+FRIDAY = "2027-03-05T18:00"
+
+
+def said(rotation: Run, home: Path, *words: str) -> str:
+    ran = rotation("guests", *words, "--household", home, "--now", FRIDAY)
+    assert ran.code == 0, ran.err
+    return " ".join(ran.out.split())
+
+
+def test_a_question_says_yes_by_when_and_what_else_and_writes_nothing(rotation: Run, home: Path) -> None:
+    before = {path: path.read_bytes() for path in home.rglob("*.toml")}
+    answer = said(rotation, home, "Sat 13:00", "6", "--slices", "3")
+    assert answer.startswith("Yes: 18 slices. Decide by Sat 6 Mar ")
+    assert "Else buy 2 loaves by Fri 5 Mar 20:00." in answer
+    assert answer.endswith("say it again with --write.")
+    assert {path: path.read_bytes() for path in home.rglob("*.toml")} == before
+    assert not (home / "calendars" / "guests").exists()
+
+
+def test_too_many_too_soon_is_no(rotation: Run, home: Path) -> None:
+    answer = said(rotation, home, "Fri 20:30", "20", "--slices", "3", "--without", "sesame")
+    assert answer.startswith("No: short by 60 of 60 slices.")
+    assert "Not for who may not have sesame: look at the label." in answer
+
+
+def test_what_is_written_is_a_meal_of_the_next_plan(rotation: Run, plan: Plan, home: Path) -> None:
+    assert "Written into calendars/guests" in said(rotation, home, "Sun 17:00", "12", "--slices", "3", "--write")
+    (meal,) = [meal for meal in plan(FRIDAY)["meals"] if "12 at the table" in meal["summary"]]
+    assert (meal["portions"], meal["strict"], meal["start"][:16]) == (36, True, "2027-03-07T17:00")
+    said(rotation, home, "Sat 13:00", "2", "--write")
+    assert len([meal for meal in plan(FRIDAY)["meals"] if "at the table" in meal["summary"]]) == 2
+
+
+def test_what_is_over_or_no_time_is_refused(rotation: Run, home: Path) -> None:
+    for when in ("2027-03-05T12:00", "2027-06-01T12:00", "Sat 25:00", "someday"):
+        assert rotation("guests", when, "4", "--household", home, "--now", FRIDAY).code == 2
