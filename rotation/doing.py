@@ -14,6 +14,7 @@ from rotation.ledger import Happenings, Ledger, Movement, Note, Told
 from rotation.life import MOVES, State
 from rotation.naming import FINISH, OUT, THAW
 from rotation.problem import TABLE
+from rotation.starter import FEED, STARTER
 from rotation.steps import Target, known_steps, named
 from rotation.stockroom import freezer, new_bag
 
@@ -47,6 +48,16 @@ def done(home: Home, name: str, now: datetime, at: datetime | None = None, count
         target = named(ledger, home.zone, name)
         start, end = _when(target, now, at)
         return _record(home, ledger, target, start, end, count, now)
+
+
+def starter_fed(home: Home, now: datetime, at: datetime | None = None) -> datetime:
+    """Record that the starter was fed beside any bake; return when. Once an hour counts."""
+    when = min(at or now, now)
+    id_ = f"done {STARTER} {when:%Y%m%d%H}"
+    row = Happened(id=id_, thing=STARTER, step=FEED, what=What.DONE, name=STARTER, start=when, end=when)
+    with freezer(home, now) as ledger:
+        Happenings(ledger).record([row], now)
+    return when
 
 
 def as_planned(home: Home, now: datetime) -> tuple[Noted, ...]:

@@ -11,6 +11,7 @@ from zoneinfo import ZoneInfo
 
 from calendars.event import Oddity, Reading
 from calendars.writing import to_ics, write_file
+from rotation import starter
 from rotation.carried import Carried, from_text, to_text
 from rotation.changed import Before, changed
 from rotation.entries import PRODUCT, entries
@@ -202,6 +203,12 @@ def prove(problem: Problem, plan: Plan) -> None:
             f"The plan found breaks {len(found)} rule(s), so it is not shown. This is a fault of the program; "
             f"please report it:\n{said}"
         )
+
+
+def starter_notes(week: Week) -> tuple[str, ...]:
+    """Return what the starter wants that the plan does not give it. Reads the disk."""
+    with freezer(week.understood.home, week.problem.zero, readonly=True) as ledger:
+        return tuple(starter.notes(week.problem, week.plan, Happenings(ledger).standing()))
 
 
 def what_changed(week: Week) -> str:

@@ -55,6 +55,10 @@ def done(
         _say(noted, home)
         return
     when = None if at is None else _at(at, instant, home)
+    if steps == ["starter"]:
+        fed = doing.starter_fed(home, instant, when).astimezone(home.zone)
+        typer.echo(f"Starter fed, {fed:%a} {fed.day} {fed:%b} {fed.hour}:{fed:%M}.")
+        return
     _say([doing.done(home, step, instant, when, count) for step in steps], home)
 
 

@@ -53,7 +53,11 @@ def plan(
     planned = week.plan_week(understood, limits(work), lambda said: typer.echo(said, err=True))
     problem, best = planned.problem, planned.plan
     changed = week.what_changed(planned)
-    name, recipes, notes = home.settings.name, week.grams(planned), (*asked, *understood.notes)
+    name, recipes, notes = (
+        home.settings.name,
+        week.grams(planned),
+        (*asked, *week.starter_notes(planned), *understood.notes),
+    )
     try:
         week.keep(planned, dumps(plan_json(problem, best, name, notes, checked=True)), taken)
         if out is not None:

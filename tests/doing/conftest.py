@@ -14,6 +14,7 @@ from tests.publishing.homes import NOW, lay_out
 
 __all__ = ["rotation"]
 
+Say = Callable[..., str]
 Plan = Callable[[str], dict[str, Any]]
 
 
