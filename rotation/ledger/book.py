@@ -143,7 +143,8 @@ class Ledger:
             dates = {"through": through, "eat_first": note.when, "toast_after": note.when}
             again = {**{name: getattr(held.lot, name) for name in held.lot.__dataclass_fields__}, **dates}
             dated = checks.dated(NewLot(units=held.units, **again | {"id": f"again-{uuid4()}"}), note.now)
-            return Share(held.lot, -held.units), Share(rows.insert_lot(self._connection, dated), held.units)
+            both = Share(held.lot, -held.units), Share(rows.insert_lot(self._connection, dated), held.units)
+            return tuple(sorted(both, key=lambda share: (share.lot.eat_first, share.lot.bagged, share.lot.id)))
 
         return self._record(Kind.ADDED, note, shares)
 
