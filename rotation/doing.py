@@ -21,6 +21,9 @@ from rotation.stockroom import freezer, new_bag
 COUNTED = (OUT, "bag", THAW)
 """Steps at which it matters how many there were."""
 
+EARLY = timedelta(hours=2)
+"""A tick so long before its step was to begin says that it is done; one before that, that it will be."""
+
 CLOCKS = timedelta(minutes=5)
 """How far two clocks of a household may be apart."""
 
@@ -161,14 +164,15 @@ def assume(home: Home, ledger: Ledger, target: Target, now: datetime) -> Noted:
 def ticked(home: Home, thing: str, step: str, now: datetime, *, whole: bool) -> None:
     """Record what a tick in a calendar says: all of a thing, or one entry of it; at the oven, that all loaves are out.
 
-    What the freezer cannot have given is passed over: its own count holds.
+    What is ticked long before its time moves nothing yet: it begins when it was planned to. What the freezer cannot
+    have given is passed over: its own count holds.
     """
     with freezer(home, now, moving=True) as ledger:
         mine = {target.step: target for target in known_steps(ledger, home.zone).values() if target.thing == thing}
         order = next((target.order for target in mine.values()), ())
         last = next((name for name in reversed(order) if name in mine), "")
         target = mine.get(last if whole else OUT if step == "oven" else step)
-        if target is not None:
+        if target is not None and target.start <= now + EARLY:
             with suppress(BadInput):
                 _record(home, ledger, target, min(target.start, now), min(target.end, now), None, now)
 

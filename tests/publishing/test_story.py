@@ -86,4 +86,4 @@ def test_plan_publish_edits_plan_again_publish_again(rotation: Run, family: Fami
 
 
 def days(printed: str) -> str:
-    return printed.partition("SHORT")[0]
+    return printed.partition("\n\n")[2].partition("SHORT")[0]
