@@ -28,16 +28,16 @@ def settle(home: Home, now: datetime) -> tuple[str, ...]:
     """
     with freezer(home, now, readonly=True) as ledger:
         text = ledger.whole_plan()
-    if text is None:
+        due = [] if text is None else _due(home, ledger, text, now)
+        new = text is not None and (due or next(_eaten(ledger, from_text(text), now), None) is not None)
+    if text is None or not new:
         return ()
     with freezer(home, now, moving=True) as ledger:
         Happenings(ledger).record(_eaten(ledger, from_text(text), now), now)
         rows = Happenings(ledger).standing()
         said = {(row.thing, row.step) for row in rows}
         begun = {row.thing for row in rows if row.what in (What.DONE, What.SKIPPED)}
-        meals = at_meals(from_text(text), Told(ledger).states())
-        due = [target for target in (*known_steps(ledger, home.zone).values(), *meals) if target.start <= now]
-        due = sorted(due, key=lambda target: (target.start, target.order.index(target.step)))
+        due = _due(home, ledger, text, now)
         plan = home.settings.plan
         for target in due:
             setting = plan.unconfirmed_thaw if target.bake is None else plan.unconfirmed_bake
@@ -47,6 +47,13 @@ def settle(home: Home, now: datetime) -> tuple[str, ...]:
             return ()
         asked = [target for target in due if target.bake is not None and target.thing not in begun]
         return tuple(_ask(ledger, asked, {row.thing for row in rows if row.what is What.ASKED}, now))
+
+
+def _due(home: Home, ledger: Ledger, text: str, now: datetime) -> list[Target]:
+    """Return the steps that were to begin by now, in their order."""
+    meals = at_meals(from_text(text), Told(ledger).states())
+    due = [target for target in (*known_steps(ledger, home.zone).values(), *meals) if target.start < now]
+    return sorted(due, key=lambda target: (target.start, target.order.index(target.step)))
 
 
 def _assume(home: Home, ledger: Ledger, target: Target, now: datetime) -> None:
@@ -100,7 +107,7 @@ def _eaten(ledger: Ledger, carried: Carried, now: datetime) -> Iterator[Happened
     text, known = ledger.kept_plan(), Told(ledger).states()
     for meal in json.loads(text).get("meals", ()) if text else ():
         at = datetime.fromisoformat(meal["start"])
-        if at > now:
+        if at >= now:
             continue
         for source in meal["from"]:
             thing = lasting(carried, source["source"], known)
