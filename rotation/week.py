@@ -97,12 +97,12 @@ def understand(
     nobody busy and feed nobody. now: to tell how old the copy of a calendar is whose server is down. Raises BadInput
     and StorageError.
     """
-    home, waits = with_waits(home, start, days, home.folder / STATE)
     with freezer(home, start, readonly=True) as ledger:
         bags, old, told = in_freezer(home, ledger, start), outdated(home, ledger), Told(ledger)
         asked = told.wishes(start) if taken is None else taken.asked
         last, states, ours = told.last(), told.states(), ever_written(ledger)
         happened, kept = Happenings(ledger).standing(), ledger.whole_plan()
+    home, waits = with_waits(home, start, days, home.folder / STATE)  # bags keep the dates they were given, before that
     before = None if last is None else from_text(last.plan)
     unwanted = {wish.thing for wish in asked if wish.kind.startswith("no ")}
     over = unwanted | {row.thing for row in happened if row.what in (What.DONE, What.SKIPPED)}

@@ -106,7 +106,7 @@ def test_commands_are_those_of_the_readme() -> None:
     assert set(re.findall(r"`rotation (\w+)", README)) <= there
     (freezer,) = (group.typer_instance for group in app.registered_groups if group.name == "freezer")
     row = next(line for line in README.splitlines() if line.startswith("| `rotation freezer`"))
-    assert {name(one) for one in freezer.registered_commands} <= set(re.findall(r"`(\w+)`", row))
+    assert {name(one) for one in freezer.registered_commands} <= set(re.findall(r"`([\w-]+)`", row))
 
 
 def name(command: typer.models.CommandInfo) -> str:

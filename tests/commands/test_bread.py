@@ -43,8 +43,9 @@ def test_bench_notes_for_a_screen(rotation: Run, home: Path) -> None:
     places = [ran.out.index(words) for words in order]
     assert places == sorted(places)
     for words in (
-        "Put 20 g of it back", "Water ", "When up by 50 %", "Then into the fridge; while it cools", "core 96 to 97", "Golden, not dark",
-        "wash hands", "Hot iron", "follow your local food-safety rules", "eat first from 4 Apr", "at the soonest",
+        "Put 20 g of it back", "Water ", "When up by 50 %", "Then into the fridge; while it cools", "core 96 to 97",
+        "Golden, not dark", "wash hands", "Hot iron", "follow your local food-safety rules", "eat first from 4 Apr",
+        "at the soonest",
         "On the list of the United States: wheat", "Same kitchen: milk (Small rolls and Tin loaf)",
     ):  # fmt: skip
         assert words in ran.out, words
