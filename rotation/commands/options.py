@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import os
 import sys
+from collections.abc import Callable
 from datetime import UTC, date, datetime
 from enum import StrEnum
 from pathlib import Path
@@ -97,6 +98,19 @@ def width() -> int:
     from rotation.show.fit import WIDTH
 
     return min(WIDTH, get_terminal_size().columns) if sys.stdout.isatty() else WIDTH
+
+
+def progress() -> Callable[[str], None]:
+    """Return what tells on stderr how the solving goes on, and says nothing twice running."""
+    said = ""
+
+    def tell(line: str) -> None:
+        nonlocal said
+        if line != said:
+            said = line
+            typer.echo(line, err=True)
+
+    return tell
 
 
 def help_unless_more(context: typer.Context) -> None:

@@ -17,6 +17,7 @@ from rotation.commands.options import (
     clock,
     found,
     moment,
+    progress,
     refuse_no_place,
     width,
 )
@@ -50,7 +51,7 @@ def plan(
     asked = assuming.settle(home, at)
     understood = week.understand(home, at, days or home.settings.plan.days, taken, clock())
     typer.echo(f"{meant}: planning {count(understood.problem.shown_days, 'day')}", err=True)
-    planned = week.plan_week(understood, limits(work), lambda said: typer.echo(said, err=True))
+    planned = week.plan_week(understood, limits(work), progress())
     problem, best = planned.problem, planned.plan
     changed = week.what_changed(planned)
     name, recipes, notes = (
