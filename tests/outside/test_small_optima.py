@@ -14,7 +14,7 @@ QUICK = (1, 12, 13, 14, 17, 20, 35, 39)
 """Homes with bakes and finishes, and few enough patterns to be quick."""
 
 
-OPEN = frozenset({7, 8, 44, 45, 51, 52, 63})
+OPEN = frozenset({51, 63})
 """Not proven yet: what eats of a bread narrows when it may be ready; the days see that by the quarter only."""
 
 
