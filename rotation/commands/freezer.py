@@ -126,6 +126,12 @@ def count(
     now: NowOption = None,
 ) -> None:
     """Say how much of a bag or a bread is really there."""
+    from rotation.assuming import settle
+
+    with opened(household, now, readonly=True) as freezer:  # what was planned until now comes before what is counted
+        asked = settle(freezer.home, freezer.now)
+    for question in asked:
+        typer.echo(question)
     with opened(household, now) as freezer:
         if what in freezer.home.breads:
             form = freezer.form(what, form)

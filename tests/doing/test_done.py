@@ -95,6 +95,15 @@ def test_what_a_hand_took_is_not_taken_again(say: Say, plan: Plan, home: Path) -
     assert ("thaw", False) in steps(home)
 
 
+def test_a_count_says_what_is_there_after_what_was_planned_till_then(say: Say, plan: Plan, home: Path) -> None:
+    assert "Did the bake of milk begin" in say("freezer count A 1", "16:00")
+    assert left(home) == 1
+    plan("16:05")
+    assert left(home) == 1, "the thaw of the morning is not taken off what was counted"
+    assert say("freezer count A 0", "16:10") == "1 out: 1 of bag A (country)."
+    assert left(home) == 0
+
+
 def test_a_skipped_bake_is_off_and_its_hours_stay_free(say: Say, plan: Plan) -> None:
     assert "the whole bake is off" in say("skip sat-mix", "12:00")
     mixes = [step["start"] for bake in plan("12:00")["bakes"] for step in bake["steps"] if step["name"] == "mix"]
