@@ -127,12 +127,17 @@ def test_entries_for_a_folder_that_is_not_there(rotation: Run, home: Path, tmp_p
         assert len(ran.err.splitlines()) == 1
 
 
+def heed_ctrl_c() -> None:
+    """What a shell puts into the background ignores Ctrl-C, and so would all that it starts."""
+    signal.signal(signal.SIGINT, signal.SIG_DFL)
+
+
 def test_stopped_while_solving_the_plan_before_stays(rotation: Run, home: Path) -> None:
     assert rotation(*words(home)).code == 0
     before = kept(home)
     command = [sys.executable, "-m", "rotation", "plan", "--household", str(home), "--from", DAY, "--days", "84"]
     with subprocess.Popen(
-        command, stdout=subprocess.PIPE, stderr=subprocess.PIPE, env=environment(), text=True
+        command, stdout=subprocess.PIPE, stderr=subprocess.PIPE, env=environment(), text=True, preexec_fn=heed_ctrl_c
     ) as running:
         assert running.stderr is not None
         assert running.stdout is not None
@@ -161,7 +166,9 @@ sys.exit(run(sys.argv[1:]))
 def test_stopped_after_a_solver_has_run(home: Path) -> None:
     """A solver's library may take Ctrl-C for itself; it has to give it back."""
     command = [sys.executable, "-c", LATE_STOP, *words(home)]
-    done = subprocess.run(command, capture_output=True, text=True, check=False, env=environment())
+    done = subprocess.run(
+        command, capture_output=True, text=True, check=False, env=environment(), preexec_fn=heed_ctrl_c
+    )
     assert done.returncode == 130, done.stderr
     assert done.stderr.splitlines()[-1] == "Stopped. What was planned before stays."
     assert kept(home) is None
