@@ -31,7 +31,7 @@ def main(arguments: Sequence[str] | None = None) -> int:
     choice = lookup(asked.zone or here(), ZoneInfo("UTC"))
     if choice.kind == "assumed" or not isinstance(choice.zone, ZoneInfo):
         return _failed(f'there is no time zone "{asked.zone}"; write --zone Europe/Berlin')
-    zone, first = choice.zone, asked.start or date.today()  # noqa: DTZ011 the day of this machine's clock is meant
+    zone, first = choice.zone, asked.start or datetime.now(choice.zone).date()
     days = (datetime.combine(first + timedelta(days=more), time()) for more in (0, asked.days))
     start, end = (instant(day, zone) for day in days)
     name = asked.name or name_of(asked.source)

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import hashlib
 import os
-import tempfile
 from dataclasses import dataclass
 from datetime import datetime
 from pathlib import Path
@@ -12,6 +11,7 @@ from zoneinfo import ZoneInfo
 
 from calendars.canonical import same
 from calendars.event import Oddity, Reading
+from calendars.files import beside
 from calendars.scan import LARGEST_FILE_BYTES
 from calendars.store import CalendarError, Changed, Held, MissingCalendar, UnreadableCalendar, is_safe
 from calendars.text import clean
@@ -106,22 +106,13 @@ class IcsFolder:
         there = self.get(resource)
         if there is not None and there.etag != etag and same(there.data, data):
             return there
-        if etag is not None:
-            self._check(resource, etag, "it was written anew or taken away since it was last looked at")
         try:
-            handle, temporary = tempfile.mkstemp(dir=path.parent, prefix=f".{resource}.", suffix=".part")
-            try:
-                with os.fdopen(handle, "wb") as file:
-                    file.write(data)
-                    file.flush()
-                    os.fsync(file.fileno())
-                Path(temporary).chmod(0o644 if etag is None else path.stat().st_mode & 0o777)
+            with beside(path, data) as temporary:
                 if etag is None:
                     os.link(temporary, path)  # unlike a rename, fails where there is one already
                 else:
-                    Path(temporary).replace(path)
-            finally:
-                Path(temporary).unlink(missing_ok=True)
+                    self._check(resource, etag, "it was written anew or taken away since it was last looked at")
+                    temporary.replace(path)
         except FileExistsError as error:
             raise Changed(f"{path} is there already. Nothing was written") from error
         except OSError as error:

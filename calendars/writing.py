@@ -2,9 +2,7 @@
 
 from __future__ import annotations
 
-import os
 import re
-import tempfile
 from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import UTC, datetime, timedelta
@@ -13,6 +11,7 @@ from pathlib import Path
 from icalendar import Alarm, Calendar, Todo, vCategory, vDuration, vText
 from icalendar import Event as VEvent
 
+from calendars.files import beside
 from calendars.store import CalendarError
 from calendars.text import clean, clean_lines
 
@@ -165,16 +164,7 @@ def _alarm(entry: Entry, before: timedelta) -> Alarm:
 def write_file(path: Path, data: bytes) -> None:
     """Put the data at the path whole or not at all: a reader never sees half a file. Raises CalendarError."""
     try:
-        handle, temporary = tempfile.mkstemp(dir=path.parent, prefix=f".{path.name}.", suffix=".part")
-        try:
-            with os.fdopen(handle, "wb") as file:
-                file.write(data)
-                file.flush()
-                os.fsync(file.fileno())
-            Path(temporary).chmod(path.stat().st_mode & 0o777 if path.exists() else 0o644)
-            Path(temporary).replace(path)
-        except BaseException:
-            Path(temporary).unlink(missing_ok=True)
-            raise
+        with beside(path, data) as temporary:
+            temporary.replace(path)
     except OSError as error:
         raise CalendarError(f"{path} cannot be written: {error.strerror or error}. Nothing was changed") from error

@@ -9,7 +9,7 @@ from datetime import UTC, datetime, timedelta
 from rotation import facts
 from rotation.facts import Source
 from rotation.plan import Bake, Plan, Stay, Step, TakeOut
-from rotation.problem import GRID, Meal, Problem, free_spans
+from rotation.problem import GRID, Lot, Meal, Problem, free_spans
 
 
 def shown_end(problem: Problem) -> int:
@@ -110,26 +110,16 @@ def sources(problem: Problem, plan: Plan) -> tuple[Source, ...]:
 
 
 @dataclass(frozen=True)
-class Bag:
-    """A bag that is, or will be, in the freezer. Minutes as in `Lot`; `bake`: id of the bake that fills it, or ""."""
+class Bag(Lot):
+    """A lot that is, or will be, in the freezer. `bake`: id of the bake that fills it, or "" if it is there already."""
 
-    id: str
-    letter: str
-    bread: str
-    form: str
-    units: int
-    bagged: int
-    through: int
-    eat_first: int
-    toast_after: int
-    strict: int | None
-    bake: str
+    bake: str = ""
 
 
 def bags(problem: Problem, plan: Plan) -> tuple[Bag, ...]:
     """Return the bags of the start, then those of the plan's bakes, oldest first."""
     found = [
-        Bag(o.id, o.letter, o.bread, o.form, o.units, o.bagged, o.through, o.eat_first, o.toast_after, o.strict, "")
+        Bag(o.id, o.letter, o.bread, o.form, o.units, o.bagged, o.through, o.eat_first, o.toast_after, o.strict)
         for o in problem.lots
     ]
     for bake in plan.bakes:

@@ -152,13 +152,15 @@ def _made(
     return [before | {name: there}] if there is not None and same(there[1], data) else []
 
 
-@given(quirks=quirks, story=st.lists(steps, min_size=4, max_size=10))
-@settings(
-    max_examples=30,
+STORIES = settings(
     derandomize=True,
     deadline=None,
     suppress_health_check=[HealthCheck.function_scoped_fixture, HealthCheck.too_slow],
 )
+
+
+@given(quirks=quirks, story=st.lists(steps, min_size=4, max_size=10))
+@settings(STORIES, max_examples=30)
 def test_what_the_store_says_is_what_happened(
     served: tuple[MemoryServer, Proxy], ics: Ics, quirks: Quirks, story: list[Step]
 ) -> None:
@@ -167,12 +169,7 @@ def test_what_the_store_says_is_what_happened(
 
 @pytest.mark.long
 @given(quirks=quirks, story=st.lists(steps, min_size=3, max_size=12))
-@settings(
-    max_examples=500,
-    derandomize=True,
-    deadline=None,
-    suppress_health_check=[HealthCheck.function_scoped_fixture, HealthCheck.too_slow],
-)
+@settings(STORIES, max_examples=500)
 def test_what_the_store_says_is_what_happened_in_many_stories(
     served: tuple[MemoryServer, Proxy], ics: Ics, quirks: Quirks, story: list[Step]
 ) -> None:
