@@ -1,4 +1,4 @@
-"""What all tests share: in one process the heat model is asked once for each loaf, however many homes bake it."""
+"""What all tests share: a browser for those who ask, and a heat model that is asked once a process for each loaf."""
 
 from __future__ import annotations
 
@@ -8,6 +8,7 @@ from functools import cache
 import pytest
 
 from rotation.heat import cache as kept
+from tests.browser import browser as browser
 
 
 @pytest.fixture(autouse=True, scope="session")
