@@ -6,14 +6,14 @@ So a choice among `Run`s is a valid bound on all plans, and a tight one where ba
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator
 from dataclasses import replace
 from itertools import combinations
 
 import numpy as np
 
-from rotation.grid import INF, Grid, Ints, least_by, plus, range_min, shifted
-from rotation.hot import FREE, Spell, fits, sessions, stay_heats
+from rotation.grid import INF, Grid, Ints, least_by, plus, range_min
+from rotation.hot import FREE, InOven, Priced, Spell, fits, sessions, stay_heats
 from rotation.moments import Moments
 from rotation.oven_turns import bake_turns, events
 from rotation.problem import GRID, TABLE, Oven, Problem, Treatment
@@ -22,9 +22,6 @@ from rotation.stages import Stages
 
 Key = tuple[int | None, ...]
 """Oven index, heat, session, moment class ready, put-in day, earliest minute frozen through, index in `together`."""
-
-Priced = tuple[int, int, int, int]
-"""The least cost, what each frozen piece adds, the earliest and the latest start of the oven."""
 
 Found = Iterator[tuple[Key, Priced]]
 
@@ -108,57 +105,58 @@ class Chain(Stages):
             return
         has_table = any(treatment.id == TABLE for treatment in self.process.treatments)
         if has_table:
-            for heat, session, _, ready, here in self._in_oven(oven, starts, total, ((TABLE, total),)):
-                for (of_session, of_ready), (least, *span) in least_by((session, ready), here).items():
-                    yield (index, heat, of_session, of_ready, None, None, None), self._priced(least, 0, span)
+            stay = self._in_oven(oven, starts, total, ((TABLE, total),))
+            for heat, here in stay.heats:
+                for (session, ready), (least, *span) in least_by((stay.session, stay.ready), here).items():
+                    yield (index, heat, session, ready, None, None, None), stay.priced(least, 0, span)
         for number, forms in enumerate(self.together()):
             soonest = min(forms, key=lambda treatment: treatment.uncovered).id
-            for heat, session, out, _, here in self._in_oven(oven, starts, total, ((soonest, total),)):
-                for put_day, through, bag, per_frozen in self._bags(out, forms):
-                    frozen = plus(here, bag)
-                    for (of_session,), (least, *span) in least_by((session,), frozen).items():
-                        first = int(through[(frozen < INF) & (session == of_session)].min())
-                        key: Key = (index, heat, of_session, None, put_day, first, number)
-                        yield key, self._priced(least, per_frozen, span)
+            stay = self._in_oven(oven, starts, total, ((soonest, total),))
+            for heat, put_day, through, per_frozen, frozen in self._frozen(stay, forms):
+                for (session,), (least, *span) in least_by((stay.session,), frozen).items():
+                    first = int(through[(frozen < INF) & (stay.session == session)].min())
+                    key: Key = (index, heat, session, None, put_day, first, number)
+                    yield key, stay.priced(least, per_frozen, span)
             if not has_table or total == 1:
                 continue
-            pieces = ((TABLE, 1), (soonest, total - 1))
-            for heat, session, out, ready, here in self._in_oven(oven, starts, total, pieces):
-                for put_day, through, bag, per_frozen in self._bags(out, forms):
+            stay = self._in_oven(oven, starts, total, ((TABLE, 1), (soonest, total - 1)))
+            for heat, put_day, through, per_frozen, frozen in self._frozen(stay, forms):
+                for (session, ready), (least, *span) in least_by((stay.session, stay.ready), frozen).items():
+                    alike = (stay.session == session) & (stay.ready == ready)
+                    first = int(through[(frozen < INF) & alike].min())
+                    key = (index, heat, session, ready, put_day, first, number)
+                    yield key, stay.priced(least, per_frozen, span)
+
+    def _frozen(self, stay: InOven, forms: tuple[Treatment, ...]) -> Iterator[tuple[int, int, Ints, int, Ints]]:
+        """Yield for each way of heating and put-in day: when frozen through, what a piece adds, cost so far."""
+        if stay.heats:
+            for put_day, through, bag, per_frozen in self._bags(stay.out, forms):
+                for heat, here in stay.heats:
                     frozen = plus(here, bag)
-                    for (of_session, of_ready), (least, *span) in least_by((session, ready), frozen).items():
-                        first = int(through[(frozen < INF) & (session == of_session) & (ready == of_ready)].min())
-                        key = (index, heat, of_session, of_ready, put_day, first, number)
-                        yield key, self._priced(least, per_frozen, span)
+                    if (frozen < INF).any():
+                        yield heat, put_day, through, per_frozen, frozen
 
-    def _priced(self, least: int, per_frozen: int, places: Sequence[int]) -> Priced:
-        """Return a cost, with the starts of the oven that stand at the first and the last of some places."""
-        first, last = ((self.origin + place) * GRID for place in places)
-        return least, per_frozen, first, last
-
-    def _in_oven(
-        self, oven: Oven, starts: Ints, total: int, pieces: tuple[tuple[str, int], ...]
-    ) -> Iterator[tuple[int, Ints, Ints, Ints, Ints]]:
-        """Yield for each way of heating: heat, session, minute out, moment class ready, cost so far, by start."""
+    def _in_oven(self, oven: Oven, starts: Ints, total: int, pieces: tuple[tuple[str, int], ...]) -> InOven:
+        """Return what a stay of these pieces comes to."""
         turns = bake_turns(self.process, pieces, oven)
         length = max(turn.out for turn in turns)
         handling = self.grid.job("bakes", self.process.programme.handling)
-        cost = handling.copy()
-        for event in events(turns, self.process.programme):
-            cost = plus(cost, shifted(handling, event.offset))
-        cost = plus(starts, cost[::GRID][self.origin : self.stop])
-        session = sessions(self.grid, oven)[::GRID][self.origin : self.stop]
-        out = np.arange(self.origin, self.stop) * GRID + length
-        table = next((treatment for treatment in self.process.treatments if treatment.id == TABLE), None)
-        ready = self.moments.classes(self.bread.id, out + (table.cool if table else 0))
+        cost, local = starts, np.arange(self.origin, self.stop) * GRID
+        for offset in (0, *(event.offset for event in events(turns, self.process.programme))):
+            then = handling[local[0] + offset : local[-1] + offset + 1 : GRID]
+            cost = plus(cost, np.concatenate([then, np.full(len(local) - len(then), INF)]))
         covered = self.process.programme.covered > 0
         heats = stay_heats(self.grid, oven, self.process.programme.degc, covered, length, "bakes")
         able = [(heat, np.where(can[::GRID][self.origin : self.stop], cost, INF)) for heat, can in heats]
         if self.begun is not None and self.done.keys() >= set(self.names[: self.names.index("oven")]):
             able = list(zip([heat for heat, _ in able], self.in_time("oven", [here for _, here in able]), strict=True))
-        for heat, here in able:
-            if (here < INF).any():
-                yield heat, session, out, ready, here
+        able = [(heat, here) for heat, here in able if (here < INF).any()]
+        places = np.flatnonzero(np.any([here < INF for _, here in able], axis=0)) if able else np.array([], np.int64)
+        start = local[places]
+        table = next((treatment for treatment in self.process.treatments if treatment.id == TABLE), None)
+        ready = self.moments.classes(self.bread.id, start + length + (table.cool if table else 0))
+        session = sessions(self.grid, oven)[start]
+        return InOven(start, session, start + length, ready, [(heat, here[places]) for heat, here in able])
 
     def _out_of_oven(self, total: int) -> Found:
         """Yield what follows for a bake that is in the oven already: its stay is a fact, and costs nothing more."""
@@ -208,14 +206,16 @@ class Chain(Stages):
         last = int(put_day[min(int(high[-1] * GRID), len(bag) - 1)])
         rate = min(value for person in self.grid.may("bakes") for _, value in person.price)
         per_frozen = stage.hands_per_piece * rate
+        days = put_day[::GRID]
         for day in range(first, min(last, self.problem.days - 1) + 1):
-            here = np.where(put_day[::GRID] == day, on_grid, INF)
+            since, until = np.searchsorted(days, [day, day + 1]).tolist()
+            here = on_grid[since:until]
             if self.wish is not None and self.wish.step == "bag":
-                here = np.where(np.arange(len(here)) * GRID == self.wish.at, here, INF)
-            cost = range_min(here, low, np.minimum(high, len(on_grid) - 1))
+                here = np.where(np.arange(since, until) * GRID == self.wish.at, here, INF)
+            able = since + np.flatnonzero(here < INF)
+            cost = range_min(here, low - since, high - since)
             if not (cost < INF).any():
                 continue
-            able = np.flatnonzero(here < INF)
             begins = able[np.minimum(np.searchsorted(able, low), len(able) - 1)] * GRID
             earliest = begins + least + freeze
             yield day, earliest, np.where(cost < INF, cost - per_frozen, INF), per_frozen

@@ -109,17 +109,18 @@ def _later(values: Ints, by: int) -> Ints:
 
 def range_min(values: Ints, left: Ints, right: Ints) -> Ints:
     """Return the minimum of `values[left[k] : right[k] + 1]` for each k; `INF` where that is empty."""
-    levels = [values]
-    while 2 ** len(levels) <= len(values):
-        half = 2 ** (len(levels) - 1)
-        levels.append(np.minimum(levels[-1][:-half], levels[-1][half:]))
     left, right = np.maximum(left, 0), np.minimum(right, len(values) - 1)
-    length = right - left + 1
-    out = np.full(len(left), INF)
-    for level, table in enumerate(levels):
-        here = np.flatnonzero((length >= 2**level) & (length < 2 ** (level + 1)))
-        if len(here):
-            out[here] = np.minimum(table[left[here]], table[right[here] - 2**level + 1])
+    length = np.maximum(right - left + 1, 0)
+    height = np.frexp(length)[1] - 1  # the longest power of two that goes into a window
+    levels, out = [values], np.full(len(left), INF)
+    for level, windows in enumerate(np.bincount(height + 1)[1:].tolist()):
+        if level:
+            half = 2 ** (level - 1)
+            levels.append(np.minimum(levels[-1][:-half], levels[-1][half:]))
+        if windows:
+            here = np.flatnonzero(height == level)
+            table, first, last = levels[level], left[here], right[here]
+            out[here] = np.minimum(table[first], table[last - 2**level + 1])
     return out
 
 

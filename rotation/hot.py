@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from functools import lru_cache
 
@@ -54,6 +55,26 @@ class Spell:
             change = max(change, oven.heat_up_vessel)
         soonest, latest = self.first + self.shortest + change, self.last + self.longest + oven.hot_gap
         return change <= oven.hot_gap and max(soonest, other.first) <= min(latest, other.last)
+
+
+Priced = tuple[int, int, int, int]
+"""The least cost, what each frozen piece adds, the earliest and the latest start of the oven."""
+
+
+@dataclass(frozen=True)
+class InOven:
+    """A stay in the oven by its start, where it can: session, minute out, moment class ready; cost so far by heat."""
+
+    start: Ints
+    session: Ints
+    out: Ints
+    ready: Ints
+    heats: list[tuple[int, Ints]]
+
+    def priced(self, least: int, per_frozen: int, places: Sequence[int]) -> Priced:
+        """Return a cost, with the starts that stand at the first and the last of some places."""
+        first, last = self.start[places].tolist()
+        return least, per_frozen, first, last
 
 
 NOWHERE = Spell(0, 0)
