@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
 from types import MappingProxyType
 from typing import Any
@@ -30,6 +30,7 @@ PUTS_OFF = (OUT, "bag", THAW)
 class Task:
     """One thing to do. who: a name, or ""; short: what it is called to say that it is done, or ""; until: end of it.
 
+    key: the id of its thing and the step of it, ("", "") for what nobody has to speak of; how: what to do, in full.
     kind: "step", "on" (the oven), "oven", "out", "thaw", "meal" (taken out as it is eaten), "finish", "finished" or
     "buy"; bread: its id, or ""; pieces: of it, slices where `sliced`; step: of a bake; degc: of the oven; bags: letters
     of the bags it is taken from, "" for one that is still to be baked; meals: titles of those it is for.
@@ -49,6 +50,8 @@ class Task:
     place: str = ""
     bags: tuple[str, ...] = ()
     meals: tuple[str, ...] = ()
+    key: tuple[str, str] = ("", "")
+    how: tuple[str, ...] = ()
 
     @property
     def over(self) -> datetime:
@@ -79,8 +82,7 @@ def at_hand(
 
     letters: of bags baked since, by the id the plan gives them.
     """
-    open_ = still_open(list(happened))
-    tasks = sorted(_tasks(plan, open_, letters), key=lambda task: (task.at, task.until, task.kind))
+    tasks = every(plan, letters, still_open(list(happened)))
     begun = [task for task in tasks if task.at <= now]
     due = tuple(task for task in begun if now < task.over)
     unsaid = tuple(
@@ -91,6 +93,15 @@ def at_hand(
     rest = ahead[len(first) :]
     then = tuple(task for task in rest if task.at == rest[0].at)
     return AtHand(due, first, then, unsaid, _at(plan["horizon"]["end"]))
+
+
+def every(
+    plan: Json,
+    letters: Mapping[str, str] = MappingProxyType({}),
+    open_: Callable[[str, str], bool] = lambda thing, step: True,
+) -> tuple[Task, ...]:
+    """Return all there is to do in a kept plan, in time order. open_: whether a step of a thing is still to be done."""
+    return tuple(sorted(_tasks(plan, open_, letters), key=lambda task: (task.at, task.until, task.kind)))
 
 
 def still_open(rows: list[Happened]) -> Callable[[str, str], bool]:
@@ -107,8 +118,10 @@ def _tasks(plan: Json, open_: Callable[[str, str], bool], baked: Mapping[str, st
     stays = {stay["id"]: stay for stay in plan["oven"]}
     titles = {meal["id"]: meal["summary"] for meal in plan["meals"]}
     letters = {lot["id"]: lot["letter"] for lot in plan["lots"]} | dict(baked)
+    how = {(one["for"], one["step"]): tuple(one["text"]) for one in plan.get("instructions", ())}
     for bake in plan["bakes"]:
-        yield from _of_bake(bake, stays[bake["stay"]], people, open_)
+        for task in _of_bake(bake, stays[bake["stay"]], people, open_):
+            yield replace(task, how=how.get(task.key, ()))
     for thaw in plan["thaws"]:
         if open_(thaw["id"], THAW):
             at = _at(thaw["start"])
@@ -116,6 +129,7 @@ def _tasks(plan: Json, open_: Callable[[str, str], bool], baked: Mapping[str, st
                 at, at, "thaw" if thaw["who"] else "meal", people.get(thaw["who"], ""), thaw["bread"], thaw["pieces"],
                 thaw["form"] == "sliced", short=thaw.get("short") or "", place=thaw["place"],
                 bags=tuple(letters.get(share["id"]) or "" for share in thaw["lots"]), meals=_titles(thaw, titles),
+                key=(thaw["id"], THAW), how=how.get((thaw["id"], THAW), ()),
             )  # fmt: skip
     for finish in plan["finishes"]:
         if open_(finish["id"], FINISH) and open_(finish["thaw"], FINISH):
@@ -123,8 +137,9 @@ def _tasks(plan: Json, open_: Callable[[str, str], bool], baked: Mapping[str, st
             yield from _switched_on(stay, people)
             at, end, ready = (_at(finish[key]) for key in ("start", "end", "ready"))
             meals = _titles(finish, titles)
+            key = (finish["id"], FINISH)
             yield Task(at, at, "finish", people.get(finish["who"], ""), *bread, degc=stay["programme"]["degc"],
-                       oven=stay["oven"], short=finish.get("short") or "")  # fmt: skip
+                       oven=stay["oven"], short=finish.get("short") or "", key=key, how=how.get(key, ()))  # fmt: skip
             yield Task(end, ready, "finished", people.get(finish["who_out"], ""), *bread, meals=meals)
     for bought in plan["bought"]:
         by = _at(bought["buy_by"])
@@ -140,6 +155,7 @@ def _of_bake(bake: Json, stay: Json, people: Mapping[str, str], open_: Callable[
             yield Task(
                 _at(step["start"]), _at(step["end"]), "oven" if oven else "step", people.get(step["who"], ""), *bread,
                 step=step["name"], oven=stay["oven"], degc=degc, short=step.get("short") or "",
+                key=(id_, step["name"]),
             )  # fmt: skip
     if open_(id_, OUT):
         if open_(id_, "oven"):
@@ -149,7 +165,7 @@ def _of_bake(bake: Json, stay: Json, people: Mapping[str, str], open_: Callable[
             yield Task(at, _at(event["end"]), "step", people.get(event["who"], ""), *bread, step=event["name"])
         end = _at(stay["end"])
         who = people.get(stay["events"][-1]["who"], "") if stay["events"] else ""
-        yield Task(end, end, "out", who, *bread, short=bake.get("short_out") or "")
+        yield Task(end, end, "out", who, *bread, short=bake.get("short_out") or "", key=(id_, OUT))
 
 
 def _switched_on(stay: Json, people: Mapping[str, str]) -> Iterator[Task]:

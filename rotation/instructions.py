@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 
 from calendars.text import clean
 from rotation.allergens import beside
 from rotation.keeping import RAW
+from rotation.naming import FINISH, OUT, THAW, Key
 from rotation.plan import Bake, Finish, Plan, Stay, Step, TakeOut
 from rotation.problem import TABLE, Bread, Problem
 from rotation.telling import first_in, follower, hands, host, last_hands, latest, meals_from, stays_of
@@ -45,6 +46,35 @@ class Instructions:
 
     def __init__(self, problem: Problem, plan: Plan, recipes: Mapping[tuple[str, str], str]) -> None:
         self._problem, self._plan, self._recipes = problem, plan, recipes
+
+    def each(self) -> Iterator[tuple[Key, list[str]]]:
+        """Yield what to do at each moment a person may speak of (rotation/naming.py), none of it empty."""
+        for bake in self._plan.bakes:
+            for name in [*(step.name for step in hands(bake) if bake.step(step.name) is not None), OUT]:
+                yield (bake.id, name), [line for line in self._at(bake, name) if line]
+        finishes = {finish.take_out: finish for finish in self._plan.finishes}
+        for out in self._plan.take_outs:
+            finish = finishes.get(out.id)
+            if out.who is not None:
+                yield (out.id, THAW), [line for line in self.thaw(out, finish) if line]
+            if finish is not None:
+                yield (finish.id, FINISH), [line for line in self.finish(out, finish) if line]
+
+    def _at(self, bake: Bake, name: str) -> Iterable[str]:
+        """Yield what to do at one step of a bake."""
+        step, near = bake.step(name), bake.stay.end
+        if name == "oven":
+            yield from self._at_oven(bake, bake.stay.start)
+            yield self._caution(bake.stay)
+        elif name == OUT:
+            yield from self._after(bake, near)
+        elif name == "bag":
+            yield from self._becomes(bake, near)
+            yield self._contains(self._problem.bread(bake.bread))
+        elif step is not None:
+            yield from self._steps(bake, [step])
+            yield RAW if name == "mix" else ""
+            yield LATE_DOUGH
 
     def loaves(self, bake: Bake) -> str:
         """Return "3 sourdough"."""

@@ -37,37 +37,28 @@ def plan(
         raise typer.BadParameter("goes with --json", param_hint="--with-problem")
     if out is not None:
         refuse_no_place(out)
-    from rotation import assuming, week, written
+    from rotation import planning, week
     from rotation.show import text
     from rotation.show.json_text import dumps
-    from rotation.show.plan_json import plan_json
     from rotation.solve import limits
     from rotation.words import count
 
     meant = found(household)
     home = week.load(meant.folder)
-    at = moment(start, home.zone)
-    taken = written.take_in(home, at)
-    asked = assuming.settle(home, at)
-    understood = week.understand(home, at, days or home.settings.plan.days, taken, clock())
-    typer.echo(f"{meant}: planning {count(understood.problem.shown_days, 'day')}", err=True)
-    planned = week.plan_week(understood, limits(work), progress())
-    problem, best = planned.problem, planned.plan
-    changed = week.what_changed(planned)
-    name, recipes, notes = (
-        home.settings.name,
-        week.grams(planned),
-        (*asked, *week.starter_notes(planned), *understood.notes),
-    )
+    ready = planning.ready(home, moment(start, home.zone), days, clock())
+    typer.echo(f"{meant}: planning {count(ready.understood.problem.shown_days, 'day')}", err=True)
+    planned = planning.planned(ready, limits(work), progress())
+    problem, best, changed = planned.week.problem, planned.week.plan, planned.changed
     try:
-        week.keep(planned, dumps(plan_json(problem, best, name, notes, checked=True)), taken)
+        planned.keep()
         if out is not None:
-            week.write_entries(planned, out)
+            week.write_entries(planned.week, out)
             typer.echo(f"entries written to {out}", err=True)
     finally:  # a proven plan is printed, whatever becomes of what is written
         if json:
-            shown = plan_json(problem, best, name, notes, checked=True, with_problem=with_problem, changed=changed)
-            typer.echo(dumps(shown), nl=False)
+            typer.echo(dumps(planned.document(with_problem=with_problem, changed=changed)), nl=False)
         else:
-            for line in text.page(problem, best, name, notes, recipes, str(meant), width(), changed):
+            name = home.settings.name
+            said = text.page(problem, best, name, planned.notes, planned.recipes, str(meant), width(), changed)
+            for line in said:
                 typer.echo(line)

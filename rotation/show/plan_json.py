@@ -9,9 +9,11 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from calendars.text import clean
+from rotation.instructions import Instructions
 from rotation.naming import names_of
 from rotation.plan import Plan
 from rotation.problem import TOAST, Problem
+from rotation.show.days import Recipes, days_json
 from rotation.show.items_json import Items, Json
 from rotation.show.notes import notes, shortfalls
 from rotation.show.problem_json import problem_json
@@ -30,14 +32,17 @@ def plan_json(
     checked: bool,
     with_problem: bool = False,
     changed: str = "",
+    recipes: Recipes | None = None,
 ) -> Json:
     """Return a plan as plain JSON values.
 
     household: its name; said: notes of those who read the inputs; checked: whether the checker found every rule kept;
-    with_problem: adds all inputs as understood; changed: against the plan before, and why, or "".
+    with_problem: adds all inputs as understood; changed: against the plan before, and why, or ""; recipes: what to
+    weigh at each step.
     """
     whole, plan = plan, shown(problem, plan)
-    items = Items(problem, plan, names_of(problem, whole))
+    named = names_of(problem, whole)
+    items, grams = Items(problem, plan, named), recipes or {}
     in_freezer = bags(problem, plan)
     by_id = {bag.id: bag for bag in in_freezer}
     remarks = [*map(clean, said), *notes(problem, whole)]
@@ -62,6 +67,11 @@ def plan_json(
             "total": plan.total,
             "terms": [{"id": name, "name": name, "value": value} for name, value in plan.terms],
         },
+        "days": days_json(problem, whole, grams, named),
+        "instructions": [
+            {"id": "/".join(key), "for": key[0], "step": key[1], "text": lines}
+            for key, lines in Instructions(problem, plan, grams).each()
+        ],
         "people": items.people(),
         "lots": [items.lot(bag) for bag in in_freezer],
         "bakes": [items.bake(bake) for bake in plan.bakes],

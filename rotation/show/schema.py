@@ -85,6 +85,30 @@ def plan_schema() -> Json:
 
 def _things() -> Json:
     return {
+        "days": _list(
+            {
+                "bread_today": _said(TEXT, "whether there is enough"),
+                "lines": _list(
+                    {
+                        "start": TIME,
+                        "times": _said(TEXT, "as a family reads them; empty: at no minute"),
+                        "who": _said(TEXT, "a name, or empty"),
+                        "what": TEXT,
+                        "short": _SHORT,
+                    }
+                ),
+                "freezer_tonight": TEXT,
+            },
+            "the printed lines of each shown day, in order; id: its date",
+        ),
+        "instructions": _list(
+            {
+                "for": _said(ID, "bake, thaw or finish"),
+                "step": _said(ID, "a step of the bake, out, thaw or finish"),
+                "text": {"type": "array", "items": TEXT},
+            },
+            "what to do at each step, in full",
+        ),
         "people": _list(
             {"name": TEXT, "adult": FLAG, "bakes": FLAG, "finishes": FLAG, "hands": COUNT}, "hands: minutes in the plan"
         ),

@@ -2,56 +2,33 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from functools import partial
 
 from calendars.text import clean
-from rotation.naming import names_of
 from rotation.plan import Plan
-from rotation.problem import BOUGHT, Problem
+from rotation.problem import Problem
 from rotation.show import costs, freezer
+from rotation.show.days import Recipes, days
 from rotation.show.fit import WIDTH, fit, fit_all
-from rotation.show.lines import lines_of
 from rotation.show.notes import Lack, notes, shortfalls
-from rotation.telling import short, shown, sources
+from rotation.telling import shown
 from rotation.words import count, date_words, heading, listed, long_time, weekday
-
-Recipes = Mapping[tuple[str, str], str]
-"""Bake id and step name to what goes into it: "20 g starter, 100 g flour, 100 g water"."""
 
 
 def day_by_day(problem: Problem, plan: Plan, recipes: Recipes, width: int = WIDTH) -> list[str]:
     """Return the lines of the shown days, at most `width` characters each. The plan is the whole one."""
-    seen = shown(problem, plan)
-    said = lines_of(problem, seen, recipes, names_of(problem, plan))
-    once = dict.fromkeys(said)  # what is said of two bakes of a day is said once
-    lines = sorted(once, key=lambda line: (line.minute, not line.who))
-    names = max([len(line.who) for line in lines], default=0)
+    listed_days = list(days(problem, plan, recipes))
+    names = max((len(line.who) for day in listed_days for line in day.lines), default=0)
     printed: list[str] = []
-    for day in range(problem.shown_days):
-        today = [line for line in lines if problem.day_of(line.minute) == day]
-        title = heading(problem.instant(max(problem.midnights[day], 0)))
-        printed += ["", f"{title:<28}bread today: {_bread_today(problem, seen, day)}"]
-        for line in today:
+    for day in listed_days:
+        printed += ["", f"{heading(problem.instant(day.minute)):<28}bread today: {day.bread}"]
+        for line in day.lines:
             head = f"{line.times:>5} {line.who:<{names}}  " if line.times else ""
             name = f" [{line.name}]" if line.name else ""
             printed += fit(head + line.what + name, 8 + names, width)
-        tonight = freezer.stock_at(problem, seen, problem.midnights[day + 1])
-        printed += fit(f"Freezer tonight: {freezer.stock_words(problem, tonight)}", 8 + names, width)
+        printed += fit(f"Freezer tonight: {day.tonight}", 8 + names, width)
     return printed[1:]
-
-
-def _bread_today(problem: Problem, plan: Plan, day: int) -> str:
-    meals = [meal for meal in problem.meals if problem.day_of(meal.at) == day]
-    missing = sum(max(short(problem, plan, meal), 0) for meal in meals)
-    if not meals:
-        return "nobody needs any"
-    if missing:
-        return f"short by {missing} of {sum(meal.portions for meal in meals)} portions"
-    bought = {source.id for source in sources(problem, plan) if source.kind == BOUGHT}
-    wanted = {meal.id for meal in meals}
-    some = any(serving.source in bought for serving in plan.servings if serving.meal in wanted)
-    return "enough, some of it bought" if some else "enough"
 
 
 def beside(problem: Problem, plan: Plan, said: Sequence[str], width: int = WIDTH) -> list[str]:
@@ -107,14 +84,14 @@ def _wishes(problem: Problem, plan: Plan) -> list[str]:
 
 def verdict(problem: Problem, plan: Plan) -> str:
     """Return how good the plan is, in one line."""
-    days = count(problem.shown_days, "day")
+    span = count(problem.shown_days, "day")
     if plan.status == "optimal":
-        return f"{days}; no better plan is possible."
+        return f"{span}; no better plan is possible."
     if any(tier.bound is None or tier.value > tier.bound for tier in plan.tiers[:-1]):
-        return f"{days}; whether more wishes or guests' portions could be met is not proven."
+        return f"{span}; whether more wishes or guests' portions could be met is not proven."
     if plan.gap is None or plan.gap > 1:
-        return f"{days}; how much a better plan could save is not known."
-    return f"{days}; a better plan could save at most {100 * plan.gap:.1f} % of the cost."
+        return f"{span}; how much a better plan could save is not known."
+    return f"{span}; a better plan could save at most {100 * plan.gap:.1f} % of the cost."
 
 
 def page(

@@ -34,6 +34,7 @@ KEYS = [
         "tiers",
         "cost",
     ),
+    *("days", "instructions"),
     *("people", "lots", "bakes", "oven", "thaws", "finishes", "bought", "discards", "bread_box", "meals", "freezer"),
     *("shortfalls", "wishes", "notes"),
 ]

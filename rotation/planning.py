@@ -1,0 +1,63 @@
+"""To plan again: what the family did is read, the week is understood, planned, proven and kept. Nothing is printed."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import datetime
+from typing import TYPE_CHECKING, Any
+
+from rotation import assuming, week, written
+from rotation.household.reading import Home
+from rotation.show.json_text import dumps
+from rotation.show.plan_json import plan_json
+
+if TYPE_CHECKING:
+    from rotation.solve import Limits
+
+
+@dataclass(frozen=True)
+class Ready:
+    """What is to be planned. taken: what the family's edits came to; asked: what it is asked about bakes."""
+
+    understood: week.Understood
+    taken: written.TakenIn
+    asked: tuple[str, ...]
+
+
+@dataclass(frozen=True)
+class Planned:
+    """A proven plan with what is said beside it. changed: against the plan kept before it, or ""."""
+
+    week: week.Week
+    taken: written.TakenIn
+    notes: tuple[str, ...]
+    recipes: dict[tuple[str, str], str]
+    changed: str
+
+    def document(self, *, with_problem: bool = False, changed: str = "") -> dict[str, Any]:
+        """Return the plan as plain JSON values."""
+        return plan_json(
+            self.week.problem, self.week.plan, self.week.understood.home.settings.name, self.notes, checked=True,
+            with_problem=with_problem, changed=changed, recipes=self.recipes,
+        )  # fmt: skip
+
+    def keep(self) -> None:
+        """Keep it as the current plan. Raises StorageError; the one before stays."""
+        week.keep(self.week, dumps(self.document()), self.taken)
+
+
+def ready(home: Home, start: datetime, days: int | None, now: datetime) -> Ready:
+    """Return what is to be planned from `start` on. days: as many as the household says, if None; now: the clock.
+
+    What nobody spoke of until then is recorded as assumed, what was ticked off as done. Raises BadInput, StorageError.
+    """
+    taken = written.take_in(home, start)
+    asked = assuming.settle(home, start)
+    return Ready(week.understand(home, start, days or home.settings.plan.days, taken, now), taken, asked)
+
+
+def planned(meant: Ready, limits: Limits, progress: week.Progress | None = None) -> Planned:
+    """Return a proven plan, not yet kept. Raises NothingPlanned, CheckFailed."""
+    found = week.plan_week(meant.understood, limits, progress)
+    notes = (*meant.asked, *week.starter_notes(found), *meant.understood.notes)
+    return Planned(found, meant.taken, notes, week.grams(found), week.what_changed(found))
