@@ -17,6 +17,7 @@ from rotation.problem import TABLE
 from rotation.starter import FEED, STARTER
 from rotation.steps import Target, known_steps, named
 from rotation.stockroom import freezer, new_bag
+from rotation.units import time_of_day
 
 COUNTED = (OUT, "bag", THAW)
 """Steps at which it matters how many there were."""
@@ -204,7 +205,7 @@ def _when(target: Target, now: datetime, at: datetime | None) -> tuple[datetime,
     if at is None:
         return now - minutes, now
     if at > now + CLOCKS:
-        wrong = f"{at:%a} {at.day} {at:%b} {at:%H:%M} is still to come."
+        wrong = f"{at:%a} {at.day} {at:%b} {time_of_day(at)} is still to come."
         raise BadInput(Mistake("--at", None, "", wrong, "Write when it began."))
     return min(at, now), min(at + minutes, now)
 

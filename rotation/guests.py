@@ -21,6 +21,7 @@ from rotation.naming import names_of
 from rotation.plan import Plan
 from rotation.problem import BOUGHT, Meal, Problem
 from rotation.stockroom import freezer
+from rotation.units import time_of_day
 from rotation.week import load, prove, understand
 
 CALENDAR = "Guests"
@@ -95,7 +96,7 @@ def write(home: Home, asked: Asked, now: datetime) -> str:
     """
     settings, uid = home.folder / SETTINGS, f"{uuid4().hex}-guests"
     local = asked.at.astimezone(home.zone)
-    title = f"{asked.heads} at the table, {local:%a} {local.day} {local:%b} {local:%H:%M}"
+    title = f"{asked.heads} at the table, {local:%a} {local.day} {local:%b} {time_of_day(local)}"
     entry = Entry(uid, title, "", asked.at, asked.at + timedelta(hours=2))
     (home.folder / FOLDER).mkdir(parents=True, exist_ok=True)
     write_file(home.folder / FOLDER / f"{uid}.ics", to_ics([entry], name=CALENDAR, stamp=now, product_id=PRODUCT))

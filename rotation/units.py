@@ -1,4 +1,4 @@
-"""Masses and temperatures as people write and read them: inside are grams and degC, other units at the borders.
+"""Masses, temperatures and clocks as people write and read them: inside are grams and degC, other units at the borders.
 
 pint does the converting, and is loaded only where another unit is really written or read.
 """
@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import re
 from dataclasses import dataclass
+from datetime import datetime
 from functools import lru_cache
 from typing import TYPE_CHECKING, Literal
 
@@ -15,6 +16,8 @@ if TYPE_CHECKING:
 
 MassUnit = Literal["g", "oz", "lb"]
 DegreeUnit = Literal["degC", "degF"]
+Hours = Literal[12, 24]
+"""Of a clock."""
 
 MARK_DEGF = 25
 """Ovens are marked every 25 degF: 230 degC is 450, 150 degC is 300 (T11)."""
@@ -37,6 +40,32 @@ def converted(value: float, unit: str, to: str) -> float:
     if unit == to:
         return value
     return float(_registry().Quantity(value, unit).to(to).magnitude)
+
+
+_hours: Hours = 24
+
+
+def read_clocks(hours: Hours) -> None:
+    """From here on the whole program tells the time by clocks of so many hours: it serves one household at a time."""
+    global _hours
+    _hours = hours
+
+
+def time_of_day(at: datetime) -> str:
+    """Return "9:00", or "9:00 am" where clocks of twelve hours are read."""
+    if _hours == 24:
+        return f"{at.hour}:{at.minute:02}"
+    return f"{(at.hour - 1) % 12 + 1}:{at.minute:02} {'am' if at.hour < 12 else 'pm'}"
+
+
+def midnight() -> str:
+    """Return how the midnight reads that ends a day."""
+    return "24:00" if _hours == 24 else "midnight"
+
+
+def longest_time() -> int:
+    """Return the characters of the longest time of day."""
+    return len("22:00") if _hours == 24 else len("10:00 pm")
 
 
 def grams(said: str) -> float:

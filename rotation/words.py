@@ -8,7 +8,7 @@ from datetime import date, datetime
 from calendars.text import clean
 from rotation.plan import Plan, Stay
 from rotation.problem import Bread, Form, Meal, Oven, Problem
-from rotation.units import Display
+from rotation.units import Display, time_of_day
 
 _DAYS = ("Monday", "Tuesday", "Wednesday", "Thursday", "Friday", "Saturday", "Sunday")
 _MONTHS = (
@@ -36,8 +36,8 @@ _PIECES = (
 
 
 def clock(at: datetime) -> str:
-    """Return "9:00"."""
-    return f"{at.hour}:{at.minute:02}"
+    """Return "9:00", or "9:00 am" where the household reads clocks of twelve hours."""
+    return time_of_day(at)
 
 
 def weekday(at: datetime) -> str:

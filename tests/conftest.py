@@ -8,6 +8,7 @@ from functools import cache
 import pytest
 
 from rotation.heat import cache as kept
+from rotation.units import read_clocks
 from tests.browser import browser as browser
 
 
@@ -16,3 +17,10 @@ def heat_is_worked_out_once() -> Iterator[None]:
     with pytest.MonkeyPatch.context() as patch:
         patch.setattr(kept, "_ask", cache(kept._ask))
         yield
+
+
+@pytest.fixture(autouse=True)
+def clocks_of_24_hours() -> Iterator[None]:
+    """What one test reads of a household must not tell another the time."""
+    yield
+    read_clocks(24)

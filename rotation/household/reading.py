@@ -18,6 +18,7 @@ from rotation.household.settings import Household
 from rotation.household.stock import Stock
 from rotation.household.toml_file import TomlFile, printable, read_toml
 from rotation.household.values import Id
+from rotation.units import read_clocks
 
 SETTINGS, BREADS, STOCK = "household.toml", "breads", "stock.toml"
 
@@ -38,7 +39,10 @@ class Home:
 
 
 def read_home(folder: Path) -> Home:
-    """Return the household in a folder. Raises BadInput with all mistakes of all files; StorageError if unreadable."""
+    """Return the household in a folder. Raises BadInput with all mistakes of all files; StorageError if unreadable.
+
+    From then on times are told by its clocks.
+    """
     files = _bread_files(folder)
     mistakes: list[Mistake] = []
     breads: dict[str, Bread | None] = {}
@@ -64,6 +68,7 @@ def read_home(folder: Path) -> Home:
         mistakes += [*wrong, *_besides(wrong, file, stock_wrong(stock, breads, zone))]
     if mistakes or settings is None:
         raise BadInput(*sorted(set(mistakes), key=lambda m: (m.file, m.line or 0, m.setting)))
+    read_clocks(settings.shown.clock_hours)
     return Home(folder, settings, {id_: bread for id_, bread in breads.items() if bread is not None}, stock)
 
 

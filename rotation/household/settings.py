@@ -10,7 +10,7 @@ from rotation.household.kitchen import Booking, Dated, Kitchen, Oven
 from rotation.household.meals import Guests, Habits, MealRule, Shop
 from rotation.household.people import Calendar, EventRule, Person, Written
 from rotation.household.values import Allergens, BreadId, DayOrDays, Id, Many, Moment, Settings, Text
-from rotation.units import DegreeUnit, Display, MassUnit
+from rotation.units import DegreeUnit, Display, Hours, MassUnit
 
 Effort = Annotated[float, Field(ge=0, le=10_000, examples=[1.6])]
 """Effort minutes: one is a minute of ordinary hands."""
@@ -118,10 +118,14 @@ class Entries(Written):
 
 
 class Shown(Settings):
-    """The units that recipes, bench notes and the heat of ovens are printed in; settings stay in grams and degC."""
+    """The units that recipes, bench notes, the heat of ovens and times of day are printed in.
+
+    Settings stay in grams, degC and times of 24 hours.
+    """
 
     mass: MassUnit = "g"
     temperature: DegreeUnit = "degC"
+    clock_hours: Hours = 24
 
     @property
     def display(self) -> Display:

@@ -33,6 +33,7 @@ from rotation.problem import (
     is_thawing,
     of_household,
 )
+from rotation.units import time_of_day
 
 AROUND = timedelta(hours=12)
 """A bake that was skipped is meant with all that would be mixed so near to it."""
@@ -126,8 +127,9 @@ def _bake(problem: Problem, of: _Baked, rows: Sequence[Happened], found: _Found)
     elif not pieces:
         return
     elif _over(problem, rows):
+        began = problem.instant(min(_starts(problem, of)))
         found.said.append(
-            f"Of the {bread.name} begun {problem.instant(min(_starts(problem, of))):%a %H:%M} nothing more was said: "
+            f"Of the {bread.name} begun {began:%a} {time_of_day(began)} nothing more was said: "
             "it is not counted. Is it baked? rotation done, or rotation skip."
         )
     else:

@@ -17,6 +17,7 @@ from rotation.intake.people import Presence, identities, only_declined, whose
 from rotation.intake.table import ANY_AGE, Table
 from rotation.intake.time import Clock
 from rotation.problem import Meal
+from rotation.units import time_of_day
 
 BEFORE = 60
 """A standing meal up to this many minutes before an event's meal, or while the event lasts, is eaten there instead."""
@@ -109,7 +110,7 @@ def meals(
             continue
         if at < 0:
             if clock.date_of(at) == clock.first:
-                notes.add("meals", f"“{each.name}” at {clock.local(at):%H:%M} is over before the plan begins.")
+                notes.add("meals", f"“{each.name}” at {time_of_day(clock.local(at))} is over before the plan begins.")
             continue
         if each.rule.effect == "less":
             _take_off(less, standing, each, at, everybody, household, clock, notes)

@@ -15,13 +15,11 @@ from rotation.bench import BenchNotes
 from rotation.bench.notes import Baked, Mass, Part, Step, Way
 from rotation.problem import GRID, TABLE
 from rotation.show.fit import WIDTH, fit
-from rotation.units import Display
+from rotation.units import Display, longest_time
 from rotation.words import clock, contents, count, date_words, heading, listed, weekday
 
 SCHEMA = "rotation/bench/1"
 """Name and version of what `rotation bread --json` prints: grams, degC, minutes, ISO 8601 times with offset."""
-
-INDENT = 7
 
 
 def bench_json(notes: BenchNotes) -> dict[str, Any]:
@@ -56,15 +54,16 @@ def lines(notes: BenchNotes, display: Display, width: int = WIDTH) -> Iterator[s
     yield from fit(_dough(notes, display), 2, width)
     yield ""
     yield from (_part(part, display) for part in notes.whole)
+    indent = longest_time() + 2
     for day, happening in groupby(_timeline(notes, display), key=lambda line: line[0].date()):
         yield ""
         at = next(happening)
         yield heading(datetime.combine(day, at[0].timetz()))
         for moment, what in (at, *happening):
             first, *beneath = what
-            yield from fit(f"{clock(moment):>5}  {first}", INDENT, width)
+            yield from fit(f"{clock(moment):>{indent - 2}}  {first}", indent, width)
             for line in beneath:
-                yield from fit(" " * INDENT + line, INDENT, width) if not line.startswith(" ") else (line,)
+                yield from fit(" " * indent + line, indent, width) if not line.startswith(" ") else (line,)
     yield from _below("KEEPS", _keeps(notes), width)
     if notes.ways:
         yield from ("", "FROM THE FREEZER TO THE TABLE, at the soonest")
@@ -147,7 +146,7 @@ def _mass(mass: Mass, display: Display) -> Iterator[str]:
     elif mass.words == "then":
         yield "When the dough is made:"
     for part in mass.parts:
-        yield f"{'':{INDENT - 2}}{_part(part, display)}"
+        yield f"{'':{longest_time()}}{_part(part, display)}"
     if mass.keep:
         yield f"Put {display.weight(mass.keep)} of it back for the next time."
 

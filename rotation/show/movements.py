@@ -10,6 +10,7 @@ from calendars.text import clean
 from rotation.ledger import Movement
 from rotation.show.fit import fit
 from rotation.show.stock import moved
+from rotation.units import longest_time
 from rotation.words import clock, date_words, weekday
 
 SCHEMA = "rotation/freezer-history/1"
@@ -24,7 +25,7 @@ def lines(movements: Sequence[Movement], zone: ZoneInfo, width: int) -> Iterator
         at = one.at.astimezone(zone)
         why = f" {clean(one.reason)}." if one.reason else ""
         back = " Taken back." if one.undone else f" Takes back {clean(one.undoes, 100)}." if one.undoes else ""
-        when = f"{weekday(at)[:3]} {date_words(at):<6} {clock(at):>5}"
+        when = f"{weekday(at)[:3]} {date_words(at):<6} {clock(at):>{longest_time()}}"
         yield from fit(f"{when}  {one.kind}: {moved(one)}{why}{back} [{clean(one.id, 100)}]", 18, width)
 
 

@@ -13,6 +13,7 @@ from rotation.show.days import Recipes, days
 from rotation.show.fit import WIDTH, fit, fit_all
 from rotation.show.notes import Lack, notes, shortfalls
 from rotation.telling import shown
+from rotation.units import longest_time
 from rotation.words import count, date_words, heading, listed, long_time, weekday
 
 
@@ -20,14 +21,15 @@ def day_by_day(problem: Problem, plan: Plan, recipes: Recipes, width: int = WIDT
     """Return the lines of the shown days, at most `width` characters each. The plan is the whole one."""
     listed_days = list(days(problem, plan, recipes))
     names = max((len(line.who) for day in listed_days for line in day.lines), default=0)
+    times = longest_time()
     printed: list[str] = []
     for day in listed_days:
         printed += ["", f"{heading(problem.instant(day.minute)):<28}bread today: {day.bread}"]
         for line in day.lines:
-            head = f"{line.times:>5} {line.who:<{names}}  " if line.times else ""
+            head = f"{line.times:>{times}} {line.who:<{names}}  " if line.times else ""
             name = f" [{line.name}]" if line.name else ""
-            printed += fit(head + line.what + name, 8 + names, width)
-        printed += fit(f"Freezer tonight: {day.tonight}", 8 + names, width)
+            printed += fit(head + line.what + name, 3 + times + names, width)
+        printed += fit(f"Freezer tonight: {day.tonight}", 3 + times + names, width)
     return printed[1:]
 
 

@@ -13,6 +13,7 @@ from rotation.plan import Plan
 from rotation.problem import Bread, Meal, Oven, Person, Problem, Spans
 from rotation.show.freezer import room_used, stock_at
 from rotation.show.problem_json import problem_json
+from rotation.units import midnight
 from rotation.words import (
     clock,
     contents,
@@ -153,7 +154,7 @@ def _hours(problem: Problem, spans: Spans, day: int) -> str:
     """Return "6:30-7:45, 17:00-22:30" of a local day; "not at all"."""
     first, last = max(problem.midnights[day], 0), problem.midnights[day + 1]
     inside = [(max(start, first), min(end, last)) for start, end in spans if start < last and end > first]
-    said = [f"{clock(problem.instant(s))}-{clock(problem.instant(e)) if e < last else '24:00'}" for s, e in inside]
+    said = [f"{clock(problem.instant(s))}-{clock(problem.instant(e)) if e < last else midnight()}" for s, e in inside]
     return ", ".join(said) or "not at all"
 
 
