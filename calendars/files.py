@@ -12,10 +12,10 @@ USUAL_MODE = 0o644
 
 
 @contextmanager
-def beside(path: Path, data: bytes) -> Iterator[Path]:
+def beside(path: Path, data: bytes, mode: int | None = None) -> Iterator[Path]:
     """Give a file beside `path` with the data safely on the disk, to be put in its place; what is left of it is gone.
 
-    It has the permissions of the file at `path`, if there is one. Raises OSError.
+    mode: its permissions; else those of the file at `path`, if there is one. Raises OSError.
     """
     handle, name = tempfile.mkstemp(dir=path.parent, prefix=f".{path.name}.", suffix=".part")
     temporary = Path(name)
@@ -24,7 +24,9 @@ def beside(path: Path, data: bytes) -> Iterator[Path]:
             file.write(data)
             file.flush()
             os.fsync(file.fileno())
-        temporary.chmod(path.stat().st_mode & 0o777 if path.exists() else USUAL_MODE)
+        if mode is None:
+            mode = path.stat().st_mode & 0o777 if path.exists() else USUAL_MODE
+        temporary.chmod(mode)
         yield temporary
     finally:
         temporary.unlink(missing_ok=True)

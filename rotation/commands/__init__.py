@@ -29,6 +29,7 @@ from rotation.commands import (
     plan,
     publish,
     schema,
+    serve,
 )
 from rotation.commands.options import help_unless_more
 from rotation.errors import RotationError
@@ -58,6 +59,7 @@ app.command()(guests.guests)
 app.command()(now.now)
 app.command()(buy.buy)
 app.command()(eaten.eaten)
+app.command()(serve.serve)
 app.command(short_help="Print bench notes of one bake.")(bread.bread)
 app.command(short_help="Print JSON Schema, for editors and programs.")(schema.schema)
 app.add_typer(freezer.app, name="freezer")

@@ -1,0 +1,95 @@
+"""The household behind the page, read once and kept in memory as long as nothing of it changes."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from datetime import datetime
+from pathlib import Path
+from threading import Lock
+from typing import Annotated, Any, TypeVar, cast
+
+from fastapi import Depends, Request
+
+from rotation.errors import BadInput, RotationError
+from rotation.household.reading import BREADS, SETTINGS, STOCK, Home, read_home
+from rotation.keys import Keys
+from rotation.ledger.watch import Watch
+from rotation.stockroom import STATE
+
+Made = TypeVar("Made")
+Stamp = tuple[tuple[str, int, int, int], ...]
+
+
+class Broken(RotationError):
+    """The household cannot be understood; `str(error)` says what `rotation check` says, with files named within it."""
+
+
+class Kitchen:
+    """One household for many requests at once. clock: the moment it is, aware; keys: what its page keeps secret."""
+
+    def __init__(self, folder: Path, clock: Callable[[], datetime]) -> None:
+        self.folder = folder
+        self.clock = clock
+        self.keys = Keys(folder / STATE)
+        self._watch = Watch(folder / STATE)
+        self._lock = Lock()
+        self._read: tuple[Stamp, Home | Broken] | None = None
+        self._remembered: dict[str, tuple[object, Any]] = {}
+
+    def moment(self) -> datetime:
+        """Return the moment it is, by the household's clocks."""
+        return self.clock().astimezone(self.home().zone)
+
+    def home(self) -> Home:
+        """Return the household, read anew once a file of it changed. Raises Broken, StorageError."""
+        stamp = self._stamp()
+        with self._lock:
+            if self._read is None or self._read[0] != stamp:
+                self._read = stamp, self._understood()
+            read = self._read[1]
+        if isinstance(read, Broken):
+            raise Broken(str(read))
+        return read
+
+    def remembered(self, name: str, make: Callable[[], Made], *more: object) -> Made:
+        """Return what `make` returned last time, unless files of the household or its ledger changed since, or `more`.
+
+        more: whatever else the answer hangs on, as the minute it is. For answers that cost too much for each request.
+        """
+        key = (self._stamp(), self._watch.version(), more)
+        kept = self._remembered.get(name)
+        if kept is None or kept[0] != key:
+            kept = key, make()
+            self._remembered[name] = kept
+        return cast(Made, kept[1])
+
+    def close(self) -> None:
+        """Let go of the ledger."""
+        self._watch.close()
+
+    def _understood(self) -> Home | Broken:
+        try:
+            return read_home(self.folder)
+        except BadInput as error:
+            return Broken(str(error).replace(f"{self.folder}/", "").replace(str(self.folder), "the household"))
+
+    def _stamp(self) -> Stamp:
+        """Return what tells one state of the household's files from another."""
+        files = [self.folder / SETTINGS, self.folder / STOCK, *sorted((self.folder / BREADS).glob("*.toml"))]
+        found = []
+        for file in files:
+            try:
+                about = file.stat()
+            except OSError:
+                continue
+            found.append((file.name, about.st_mtime_ns, about.st_size, about.st_ino))
+        return tuple(found)
+
+
+def kitchen_of(request: Request) -> Kitchen:
+    """Return the kitchen of the app that was asked."""
+    return cast(Kitchen, request.app.state.kitchen)
+
+
+KitchenOf = Annotated[Kitchen, Depends(kitchen_of)]
+"""What a view takes to get at the household."""
