@@ -20,9 +20,10 @@ from rotation.intake.table import Table
 from rotation.naming import names_of
 from rotation.plan import Plan
 from rotation.problem import BOUGHT, Meal, Problem
+from rotation.rules.checked import prove
 from rotation.stockroom import freezer
 from rotation.units import time_of_day
-from rotation.week import load, prove, understand
+from rotation.week import load, understand
 
 CALENDAR = "Guests"
 FOLDER = "calendars/guests"

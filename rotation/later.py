@@ -16,9 +16,10 @@ from rotation.intake.rescues import RESCUES, Option, Rescue, quicker, rescued
 from rotation.ledger import Happenings
 from rotation.plan import Plan
 from rotation.problem import Problem
+from rotation.rules.checked import prove
 from rotation.steps import Target, named
 from rotation.stockroom import freezer
-from rotation.week import prove, understand
+from rotation.week import understand
 
 
 def options(home: Home, name: str, now: datetime) -> tuple[Target, tuple[Option, ...]]:

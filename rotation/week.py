@@ -15,7 +15,6 @@ from rotation import starter
 from rotation.carried import Carried, from_text, to_text
 from rotation.changed import Before, changed
 from rotation.entries import PRODUCT, entries
-from rotation.errors import CheckFailed
 from rotation.happened import What
 from rotation.household.reading import Home, read_home
 from rotation.identity import matched, renamed
@@ -29,6 +28,7 @@ from rotation.life import AHEAD, State
 from rotation.plan import Plan
 from rotation.problem import Problem
 from rotation.recipes import recipes
+from rotation.rules.checked import prove
 from rotation.standing import misfits, rank, still
 from rotation.steps import lasting
 from rotation.stockroom import STATE, freezer, in_freezer, outdated
@@ -190,19 +190,6 @@ def _as_published(understood: Understood, before: Carried, plan: Plan) -> Plan:
         return replace(kept, status=best, tiers=tiers, path=plan.path)
     new = Carried.of(problem, plan, before.household)
     return renamed(new, matched(new, before, understood.alive)).plan
-
-
-def prove(problem: Problem, plan: Plan) -> None:
-    """Check a plan against every rule and its cost, by code apart from the solver. Raises CheckFailed."""
-    from rotation.rules.checked import broken
-
-    found = broken(problem, plan)
-    if found:
-        said = "\n".join(f"  {one}" for one in found[:20])
-        raise CheckFailed(
-            f"The plan found breaks {len(found)} rule(s), so it is not shown. This is a fault of the program; "
-            f"please report it:\n{said}"
-        )
 
 
 def starter_notes(week: Week) -> tuple[str, ...]:

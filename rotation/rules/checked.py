@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from rotation.errors import CheckFailed
 from rotation.plan import Plan
 from rotation.problem import Problem
 from rotation.rules.broken import Broken
@@ -16,3 +17,14 @@ def broken(problem: Problem, plan: Plan) -> tuple[Broken, ...]:
     references, *others = RULES
     lost = tuple(references.check(problem, plan))
     return lost or tuple(found for rule in others for found in rule.check(problem, plan))
+
+
+def prove(problem: Problem, plan: Plan) -> None:
+    """Check a plan against every rule and its cost, by code apart from the solver. Raises CheckFailed."""
+    found = broken(problem, plan)
+    if found:
+        said = "\n".join(f"  {one}" for one in found[:20])
+        raise CheckFailed(
+            f"The plan found breaks {len(found)} rule(s), so it is not shown. This is a fault of the program; "
+            f"please report it:\n{said}"
+        )

@@ -1,7 +1,7 @@
 """From a problem to a proven plan."""
 
-from rotation.solve.days import Limits
+from rotation.solve.days import Limits, Shape
 from rotation.solve.planner import solve
 from rotation.solve.work import limits
 
-__all__ = ["Limits", "limits", "solve"]
+__all__ = ["Limits", "Shape", "limits", "solve"]

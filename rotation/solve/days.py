@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -44,11 +44,17 @@ class Limits:
     solver: str = "highs"
 
 
+Shape = Callable[[Choices], None]
+"""Adds bounds and rows to a choice of days: what else the plans looked at must be like."""
+
+
 class Days:
     """All runs and ways of a problem, and the models made of them. path: how solvers failed, in words."""
 
-    def __init__(self, problem: Problem, grid: Grid, moments: Moments, limits: Limits) -> None:
-        self.problem, self.grid, self.moments, self.limits = problem, grid, moments, limits
+    def __init__(
+        self, problem: Problem, grid: Grid, moments: Moments, limits: Limits, shape: Shape | None = None
+    ) -> None:
+        self.problem, self.grid, self.moments, self.limits, self.shape = problem, grid, moments, limits, shape
         self.runs = undominated(list(runs(problem, grid, moments)))
         self.ways = list(ways(problem, grid, moments))
         self.goals = Goals()
@@ -64,6 +70,8 @@ class Days:
         """Return a fresh choice of days with cuts, and what takes more of them."""
         choices = choose(self.problem, self.moments, self.runs, self.ways)
         rows(choices, self.grid)
+        if self.shape is not None:
+            self.shape(choices)
         if traced:
             trace(choices)
         return choices, Taught(choices, cuts)

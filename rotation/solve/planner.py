@@ -16,15 +16,15 @@ from rotation.costs import scores
 from rotation.errors import NothingPlanned
 from rotation.grid import Grid
 from rotation.moments import Moments
-from rotation.plan import Plan, Tier
+from rotation.plan import Plan
 from rotation.problem import Problem
 from rotation.solve import cuts
 from rotation.solve.answer import Faulty
 from rotation.solve.cuts import Cut, Taught
-from rotation.solve.days import Days, Limits, ranks
+from rotation.solve.days import Days, Limits, Shape, ranks
 from rotation.solve.dealing import deal
 from rotation.solve.dive import dive
-from rotation.solve.goals import cost, strict, wishes
+from rotation.solve.goals import cost, finished, strict, wishes
 from rotation.solve.highs import whole
 from rotation.solve.lessons import Lessons
 from rotation.solve.likely import around, as_asked, hold_nothing
@@ -39,27 +39,37 @@ WINDOW, STEP = 5, 2
 """How many days are chosen anew at once to better a plan, and how far on the next ones begin."""
 
 
-def solve(problem: Problem, limits: Limits | None = None, progress: Progress | None = None) -> Plan:
+def solve(
+    problem: Problem,
+    limits: Limits | None = None,
+    progress: Progress | None = None,
+    *,
+    shape: Shape | None = None,
+    start: Plan | None = None,
+) -> Plan:
     """Return the best plan found, with its cost by term, its bound and how it was come by.
 
+    shape: only plans of it are looked at, and the bound is over those. start: a priced plan to better.
     Raises NothingPlanned if not even an empty plan fits: a bake under way that no hands can go on with.
     """
-    return Planner(problem, limits or Limits(), progress or (lambda _: None)).solve()
+    return Planner(problem, limits or Limits(), progress or (lambda _: None), shape, start).solve()
 
 
 class Planner:
     """One solve."""
 
-    def __init__(self, problem: Problem, limits: Limits, progress: Progress) -> None:
-        self.problem, self.limits, self.progress = problem, limits, progress
+    def __init__(
+        self, problem: Problem, limits: Limits, tell: Progress, shape: Shape | None = None, start: Plan | None = None
+    ) -> None:
+        self.problem, self.limits, self.progress = problem, limits, tell
         self.grid = Grid(problem)
-        self.days = Days(problem, self.grid, Moments(problem), limits)
+        self.days = Days(problem, self.grid, Moments(problem), limits, shape)
         self.lessons = Lessons(problem, self.grid, limits.minutes)
         self.cuts: list[Cut] = []
         self.hints: list[Cut] = []
         """Cuts that are not sure."""
         self.path = self.days.path
-        self.best: Plan | None = None
+        self.best: Plan | None = start
         self.best_asked: Asked | None = None
         self.bound: int | None = None
 
@@ -76,12 +86,14 @@ class Planner:
         if self.best is None:
             self._nothing()
         assert self.best is not None
-        return self._finished(self.best)
+        return finished(self.best, self.days.goals, self._rank(self.best), self.bound, self.path)
 
     # days ---------------------------------------------------------------------------------------------------------
 
     def _first(self) -> None:
         """Find a plan by diving into the relaxation, until the minutes of what comes up fit."""
+        if self.best is not None:
+            return
         choices, taught = self.days.held()
         relaxation = Relaxation(choices.model, cost(choices.model))
         if relaxation.solve(math.inf) == math.inf and self.days.tiered:
@@ -284,17 +296,3 @@ class Planner:
         best = "no plan yet" if self.best is None else f"a plan that costs {self.best.total / 1000:.0f} effort minutes"
         bound = "" if self.bound is None else f"; none can cost less than {self.bound / 1000:.0f}"
         self.progress(f"{best}{bound}")
-
-    def _finished(self, plan: Plan) -> Plan:
-        """Return the plan with its tiers, status and path."""
-        goals = self.days.goals
-        dropped, short, total = self._rank(plan)
-        met = (dropped, short) == (goals.dropped, goals.short) and goals.proven
-        bound = None if self.bound is None else min(self.bound, total)
-        tiers = (
-            Tier("wishes dropped", dropped, goals.dropped if goals.proven else 0),
-            Tier("strict portions short", short, goals.short if goals.proven else 0),
-            Tier("cost", total, bound),
-        )
-        status = "optimal" if met and bound == total else "feasible"
-        return replace(plan, status=status, tiers=tiers, path=tuple(self.path))

@@ -1,0 +1,38 @@
+"""Solving again: a changed problem, or plans of a shape, each plan proven to keep every rule before it is used."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+from rotation.costs import scores
+from rotation.errors import NothingPlanned
+from rotation.plan import KeptWish, Plan
+from rotation.problem import Problem
+from rotation.rules.checked import broken, prove
+from rotation.solve import Limits, Shape, solve
+
+NEAR = Limits(quick=0.5, better=0.0, days=0.5, minutes=1.0, mends=4, rounds=1)
+"""Work for choosing a few days anew."""
+
+
+def best(
+    problem: Problem, shape: Shape | None = None, *, start: Plan | None = None, work: Limits = NEAR
+) -> Plan | None:
+    """Return the best plan found of a shape, None if there is none. start: a plan to better.
+
+    Raises CheckFailed for a plan that breaks a rule: a fault of the program.
+    """
+    try:
+        plan = solve(problem, work, shape=shape, start=start)
+    except NothingPlanned:
+        return None
+    prove(problem, plan)
+    return plan
+
+
+def priced(problem: Problem, plan: Plan) -> Plan | None:
+    """Return a plan of another problem as one of this one, with its cost; None if it breaks a rule here."""
+    answers = {answer.wish: answer for answer in plan.wishes}
+    wishes = tuple(answers.get(wish.id, KeptWish(wish.id, True)) for wish in problem.wishes)
+    here = replace(plan, wishes=wishes)
+    return None if broken(problem, here) else replace(here, terms=scores(problem, here))
