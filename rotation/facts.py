@@ -232,7 +232,29 @@ def sources(problem: Problem, plan: Plan) -> dict[str, Source]:
     return {source.id: source for source in found}
 
 
-def fullest(holds: Iterable[tuple[int, int, int]], minute: int) -> int:
+Hold = tuple[int, int, int]
+"""From when until when something is held, and how much of it."""
+
+
+def holds(problem: Problem, plan: Plan) -> Iterator[tuple[str, Hold]]:
+    """Yield what bakes and thaws hold of the kitchen: "bowl", "dough" (grams), "banneton", "fridge" (spots)."""
+    for bake in plan.bakes:
+        bread = problem.bread(bake.bread)
+        last_load = max((load.start for load in bake.stay.loads), default=bake.stay.start)
+        for use in bread.process(bake.process).uses:
+            since, until = bake.step(use.since), bake.step(use.until)
+            start = since.start if since else bake.stay.start
+            end = last_load if use.until == "oven" else until.start if until else bake.stay.end
+            yield use.what, (start, end, 1 if use.what == "bowl" else bake.total)
+            if use.what == "bowl":
+                yield "dough", (start, end, bake.total * bread.dough_grams)
+    for out in plan.take_outs:
+        route, finish = route_of(problem, out), finish_of(plan, out)
+        if route.place == "fridge" and route.fridge_units > 0:
+            yield "fridge", (out.at, finish.stay.start if finish else out.ready, -(-out.units // route.fridge_units))
+
+
+def fullest(holds: Iterable[Hold], minute: int) -> int:
     """Return the sum of the amounts held at a minute, of holds given as `(start, end, amount)`."""
     return sum(amount for start, end, amount in holds if start <= minute < end)
 

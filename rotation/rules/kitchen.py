@@ -6,13 +6,11 @@ from collections.abc import Iterator
 
 from rotation import clockwork, facts
 from rotation.minutes import Minutes
-from rotation.plan import Bake, Plan
+from rotation.plan import Plan
 from rotation.problem import Problem, value_at
 from rotation.rules.broken import Broken
 
 NAME = "kitchen"
-
-Hold = tuple[int, int, int]
 
 
 def minutes(m: Minutes) -> None:
@@ -48,35 +46,12 @@ def check(problem: Problem, plan: Plan) -> Iterator[Broken]:
         "banneton": problem.kitchen.bannetons,
         "fridge": problem.kitchen.fridge_spots,
     }
-    holds: dict[str, list[Hold]] = {what: [] for what in has}
-    for bake in plan.bakes:
-        for what, hold in _baking(problem, bake):
-            holds[what].append(hold)
-    holds["fridge"] += _thawing(problem, plan)
+    holds: dict[str, list[facts.Hold]] = {what: [] for what in has}
+    for what, hold in facts.holds(problem, plan):
+        holds[what].append(hold)
     for what, steps in has.items():
         moments = {start for start, _, _ in holds[what]} | {minute for minute, _ in steps} | {0}
         for minute in sorted(moment for moment in moments if moment >= 0):
             amount, most = facts.fullest(holds[what], minute), value_at(steps, minute)
             if amount > most:
                 yield Broken(NAME, what, f"{amount} at {facts.when(problem, minute)}, there are {most}")
-
-
-def _baking(problem: Problem, bake: Bake) -> Iterator[tuple[str, Hold]]:
-    """Yield what a bake holds, each from when until when."""
-    bread = problem.bread(bake.bread)
-    last_load = max((load.start for load in bake.stay.loads), default=bake.stay.start)
-    for use in bread.process(bake.process).uses:
-        since, until = bake.step(use.since), bake.step(use.until)
-        start = since.start if since else bake.stay.start
-        end = last_load if use.until == "oven" else until.start if until else bake.stay.end
-        yield use.what, (start, end, 1 if use.what == "bowl" else bake.total)
-        if use.what == "bowl":
-            yield "dough", (start, end, bake.total * bread.dough_grams)
-
-
-def _thawing(problem: Problem, plan: Plan) -> Iterator[Hold]:
-    """Yield the fridge spots that thawing takes, from take-out to the oven or until it is ready."""
-    for out in plan.take_outs:
-        route, finish = facts.route_of(problem, out), facts.finish_of(plan, out)
-        if route.place == "fridge" and route.fridge_units > 0:
-            yield out.at, finish.stay.start if finish else out.ready, -(-out.units // route.fridge_units)

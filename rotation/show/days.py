@@ -54,6 +54,10 @@ def days_json(problem: Problem, plan: Plan, recipes: Recipes, named: Mapping[Key
                 "who": line.who,
                 "what": line.what,
                 "short": line.name or None,
+                "for": line.key[0] or None,
+                "step": line.key[1] or None,
+                "kind": line.kind,
+                "caution": line.caution,
             }
             for number, line in enumerate(day.lines, 1)
         ]

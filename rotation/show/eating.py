@@ -33,7 +33,7 @@ class Eating:
             eaten = served.get(meal.id, [])
             frozen = any(self._sources[source].kind == TOAST for source, _ in eaten)
             missing = short(self._problem, self._plan, meal)
-            what = listed(self._portion(source, portions, frozen) for source, portions in self._alike(eaten))
+            what = self._what(eaten)
             if meal.id in served and not (meal.strict or frozen or missing):
                 plain.setdefault(self._problem.day_of(meal.at), []).append((meal, what))
             else:
@@ -41,12 +41,25 @@ class Eating:
                 heads = f" ({meal.heads})" if meal.strict else ""
                 holds = self._holds(meal, [source for source, _ in eaten]) if meal.strict else ""
                 said = f"{clean(meal.summary, 60)}{heads}: {what}{lack}.{holds}"
-                yield Line(meal.at, self._clock(meal), "", said)
+                yield Line(meal.at, self._clock(meal), "", said, kind="eat")
         for day, meals in plain.items():
             said = "; ".join(
                 f"{clean(meal.summary, 40)} {clock(self._problem.instant(meal.at))}, {what}" for meal, what in meals
             )
-            yield Line(self._problem.midnights[day + 1] - 1, "", "", f"Bread box: {said}.")
+            yield Line(self._problem.midnights[day + 1] - 1, "", "", f"Bread box: {said}.", kind="eat")
+
+    def said(self, meal: Meal) -> str:
+        """Return what a meal gets, "" if nothing: "6 slices of tin loaf, bag A, straight from the freezer"."""
+        return self._what([(one.source, one.portions) for one in self._plan.servings if one.meal == meal.id])
+
+    def holds(self, meal: Meal) -> str:
+        """Return what is in the bread that guests get, and what is not; "" for others."""
+        sources = [one.source for one in self._plan.servings if one.meal == meal.id]
+        return self._holds(meal, sources).strip() if meal.strict else ""
+
+    def _what(self, eaten: list[tuple[str, int]]) -> str:
+        frozen = any(self._sources[source].kind == TOAST for source, _ in eaten)
+        return listed(self._portion(source, portions, frozen) for source, portions in self._alike(eaten))
 
     def _clock(self, meal: Meal) -> str:
         return clock(self._problem.instant(meal.at))

@@ -9,9 +9,9 @@ from calendars.text import clean
 from rotation.facts import Source, jobs
 from rotation.naming import FINISH, OUT, THAW, Key
 from rotation.plan import Bake, Discard, Finish, Plan, Stay, Step, TakeOut
-from rotation.problem import BOUGHT, TABLE, Meal, Problem, Process, Route
+from rotation.problem import BOUGHT, TABLE, Problem, Process, Route
 from rotation.show.freezer import levels
-from rotation.telling import Bag, meals_from, short, shown_end, sources
+from rotation.telling import Bag, meals_from, shown_end, sources
 
 Json = dict[str, Any]
 
@@ -227,36 +227,6 @@ class Items:
         if source.kind == BOUGHT:
             return "bought"
         return "bake" if any(bake.id == source.id for bake in self.plan.bakes) else "box"
-
-    def meals(self) -> list[Json]:
-        """Return the meals of the shown days, each with what it is served."""
-        return [self.meal(meal) for meal in self.problem.meals if meal.at < shown_end(self.problem)]
-
-    def meal(self, meal: Meal) -> Json:
-        """Return one meal and where its portions come from."""
-        missing = short(self.problem, self.plan, meal)
-        served = [serving for serving in self.plan.servings if serving.meal == meal.id]
-        return {
-            "id": meal.id,
-            "uid": meal.uid,
-            "summary": clean(meal.summary),
-            "start": self.iso(meal.at),
-            "heads": meal.heads,
-            "portions": meal.portions,
-            "served": meal.portions - missing,
-            "shortfall": missing,
-            "strict": meal.strict,
-            "from": [
-                {
-                    "id": f"{meal.id}/{serving.source}",
-                    "source": serving.source,
-                    "kind": self._sources[serving.source].kind,
-                    "bread": self._sources[serving.source].bread or None,
-                    "portions": serving.portions,
-                }
-                for serving in served
-            ],
-        }
 
     def freezer(self) -> list[Json]:
         """Return what is in the freezer at the start, then after each change."""

@@ -3,13 +3,17 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import Literal
+
+from rotation.naming import Key
 
 
 @dataclass(frozen=True)
 class Line:
     """One line: minute it belongs to, times as printed, the person's name or "", what to do.
 
-    name: what a person calls it to say that it is done (rotation/naming.py), or "".
+    name: what a person calls it to say that it is done (rotation/naming.py), or ""; key: of which thing which step.
+    kind: "do", "eat" or "note"; caution: what to mind at it, or "".
     """
 
     minute: int
@@ -17,3 +21,6 @@ class Line:
     who: str
     what: str
     name: str = ""
+    key: Key = ("", "")
+    kind: Literal["do", "eat", "note"] = "do"
+    caution: str = ""

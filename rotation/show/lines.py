@@ -6,6 +6,8 @@ from collections.abc import Iterator, Mapping, Sequence
 from itertools import groupby
 
 from calendars.text import clean
+from rotation.instructions import FILLED
+from rotation.keeping import HOT_IRON
 from rotation.naming import FINISH, OUT, THAW, Key
 from rotation.plan import Bake, Finish, Plan, Stay, Step, TakeOut
 from rotation.problem import TABLE, Problem, is_thawing
@@ -71,9 +73,9 @@ class _Writer:
     def clock(self, minute: int) -> str:
         return clock(self.problem.instant(minute))
 
-    def line(self, minute: int, who: str | None, what: str, key: Key | None = None) -> Line:
-        name = "" if key is None else self.named.get(key, "")
-        return Line(minute, self.clock(minute), name_of(self.problem, who), what, name)
+    def line(self, minute: int, who: str | None, what: str, key: Key = ("", ""), caution: str = "") -> Line:
+        name = name_of(self.problem, who)
+        return Line(minute, self.clock(minute), name, what, self.named.get(key, ""), key, caution=caution)
 
     def hot(self, stay: Stay, degc: int | None = None) -> str:
         """Return "220 (fan 200)", what the oven of a stay is set to: at its start, or to another heat."""
@@ -109,7 +111,7 @@ class _Writer:
                 what = self.step(bake, same[0], grams)
                 yield self.line(same[0].start, same[0].who, what, (bake.id, same[0].name))
             if same[0].name == "mix":
-                yield Line(self.problem.midnights[bake.day + 1] - 2, "", "", LATE_DOUGH)
+                yield Line(self.problem.midnights[bake.day + 1] - 2, "", "", LATE_DOUGH, kind="note")
         yield from self.baking(bake)
         bagging = bake.step("bag")
         if bagging is not None and bagging.who is not None:
@@ -164,7 +166,7 @@ class _Writer:
         if len(between) >= MANY_EVENTS:
             what += f" Then {', '.join(self.event(stay, event, into.who) for event in between)}."
             between = []
-        yield self.line(stay.start, into.who, what, (bake.id, "oven"))
+        yield self.line(stay.start, into.who, what, (bake.id, "oven"), HOT_IRON if stay.vessel else "")
         for event in between:
             yield self.line(event.start, event.who, f"{self.at_oven(stay, event).upper()}.")
         yield from self.out_of_oven(bake, stay.events[-1:] or (Step("out", stay.end, stay.end, into.who),))
@@ -217,7 +219,8 @@ class _Writer:
             same = " (same trip)" if number else ""
             what = units(bread, bread.form(out.form), out.units)
             said = f"BREAD OUT{same}: {what}, {bags}, {to}.{self.for_(out.id, out.at)}"
-            yield self.line(out.at, out.who, said, (out.id, THAW))
+            caution = FILLED if bread.filled else ""
+            yield self.line(out.at, out.who, said, (out.id, THAW), caution)
 
     def finish(self, finish: Finish) -> Iterator[Line]:
         out, stay = self.outs[finish.take_out], finish.stay

@@ -15,8 +15,10 @@ from rotation.plan import Plan
 from rotation.problem import TOAST, Problem
 from rotation.show.days import Recipes, days_json
 from rotation.show.items_json import Items, Json
+from rotation.show.meals_json import meals_json
 from rotation.show.notes import notes, shortfalls
 from rotation.show.problem_json import problem_json
+from rotation.show.strips import strips_json
 from rotation.telling import bags, shown, shown_end, sources, stays_of
 
 SCHEMA = "rotation/plan/1"
@@ -72,6 +74,7 @@ def plan_json(
             {"id": "/".join(key), "for": key[0], "step": key[1], "text": lines}
             for key, lines in Instructions(problem, plan, grams).each()
         ],
+        "strips": strips_json(problem, plan),
         "people": items.people(),
         "lots": [items.lot(bag) for bag in in_freezer],
         "bakes": [items.bake(bake) for bake in plan.bakes],
@@ -89,7 +92,7 @@ def plan_json(
         ],
         "discards": [items.discard(discard, by_id) for discard in plan.discards],
         "bread_box": [items.ready(source) for source in sources(problem, plan) if source.kind != TOAST],
-        "meals": items.meals(),
+        "meals": meals_json(problem, plan),
         "freezer": items.freezer(),
         "shortfalls": [
             {

@@ -2,29 +2,24 @@
 
 from __future__ import annotations
 
-from typing import Any
-
 from rotation.problem import FIXED
 from rotation.show.plan_json import SCHEMA
-
-Json = dict[str, Any]
-
-TIME: Json = {
-    "type": "string",
-    "pattern": r"^\d{4}-\d\d-\d\dT\d\d:\d\d[+-]\d\d:\d\d$",
-    "description": "ISO 8601, the household's local time with its offset",
-}
-TEXT: Json = {"type": "string"}
-ID: Json = {"type": "string", "minLength": 1}
-FLAG: Json = {"type": "boolean"}
-COUNT: Json = {"type": "integer", "minimum": 0}
-WHOLE: Json = {"type": "integer"}
-MAYBE_WHOLE: Json = {"type": ["integer", "null"]}
-_SHORT: Json = {
-    "type": ["string", "null"],
-    "description": "its name for `rotation done`; null: nothing to be said of it",
-}
-DATE: Json = {"type": "string", "pattern": r"^\d{4}-\d\d-\d\d$"}
+from rotation.show.schema_parts import (
+    COUNT,
+    DATE,
+    FLAG,
+    ID,
+    MAYBE_WHOLE,
+    SHORT,
+    TEXT,
+    TIME,
+    WHOLE,
+    Json,
+    list_,
+    object_,
+    or_null,
+    said,
+)
 
 
 def plan_schema() -> Json:
@@ -37,17 +32,17 @@ def plan_schema() -> Json:
             "The shown days of one checked plan. Spans are half-open. Pieces of a sliced form are slices. Cost and "
             "tiers are of the whole horizon with its tail. Every item has an id; `who` is the id of a person."
         ),
-        **_object(
+        **object_(
             {
                 "schema": {"const": SCHEMA},
-                "household": _said(TEXT, "its name"),
-                "zone": _said(TEXT, "IANA name"),
+                "household": said(TEXT, "its name"),
+                "zone": said(TEXT, "IANA name"),
                 "now": TIME,
-                "horizon": _object(
+                "horizon": object_(
                     {
                         "start": TIME,
-                        "end": _said(TIME, "end of the shown days"),
-                        "tail_end": _said(TIME, "end of the days the cost looks at"),
+                        "end": said(TIME, "end of the shown days"),
+                        "tail_end": said(TIME, "end of the days the cost looks at"),
                     }
                 ),
                 "status": {"enum": ["optimal", "feasible"]},
@@ -56,17 +51,17 @@ def plan_schema() -> Json:
                     "minimum": 0,
                     "description": "share a better plan could save; null: not known",
                 },
-                "canonical": _said(FLAG, "whether no other plan is as good"),
-                "changed": _said(TEXT, "against the plan kept before, and why; empty where nothing is other"),
+                "canonical": said(FLAG, "whether no other plan is as good"),
+                "changed": said(TEXT, "against the plan kept before, and why; empty where nothing is other"),
                 "checked": {"const": True, "description": "every rule was found kept by code apart from the solver"},
-                "tiers": _list(
+                "tiers": list_(
                     {"name": TEXT, "value": WHOLE, "bound": MAYBE_WHOLE}, "goals, the first before all others"
                 ),
-                "cost": _object(
+                "cost": object_(
                     {
                         "unit": TEXT,
                         "total": WHOLE,
-                        "terms": _list({"name": TEXT, "value": WHOLE}, "their sum is the total"),
+                        "terms": list_({"name": TEXT, "value": WHOLE}, "their sum is the total"),
                     }
                 ),
                 **_things(),
@@ -85,92 +80,97 @@ def plan_schema() -> Json:
 
 def _things() -> Json:
     return {
-        "days": _list(
+        "days": list_(
             {
-                "bread_today": _said(TEXT, "whether there is enough"),
-                "lines": _list(
+                "bread_today": said(TEXT, "whether there is enough"),
+                "lines": list_(
                     {
                         "start": TIME,
-                        "times": _said(TEXT, "as a family reads them; empty: at no minute"),
-                        "who": _said(TEXT, "a name, or empty"),
+                        "times": said(TEXT, "as a family reads them; empty: at no minute"),
+                        "who": said(TEXT, "a name, or empty"),
                         "what": TEXT,
-                        "short": _SHORT,
+                        "short": SHORT,
+                        "for": said(or_null(ID), "the bake, thaw or finish a person may speak of"),
+                        "step": or_null(ID),
+                        "kind": {"enum": ["do", "eat", "note"]},
+                        "caution": said(TEXT, "what to mind at it, or empty"),
                     }
                 ),
                 "freezer_tonight": TEXT,
             },
             "the printed lines of each shown day, in order; id: its date",
         ),
-        "instructions": _list(
+        "instructions": list_(
             {
-                "for": _said(ID, "bake, thaw or finish"),
-                "step": _said(ID, "a step of the bake, out, thaw or finish"),
+                "for": said(ID, "bake, thaw or finish"),
+                "step": said(ID, "a step of the bake, out, thaw or finish"),
                 "text": {"type": "array", "items": TEXT},
             },
             "what to do at each step, in full",
         ),
-        "people": _list(
+        "strips": _strips(),
+        "people": list_(
             {"name": TEXT, "adult": FLAG, "bakes": FLAG, "finishes": FLAG, "hands": COUNT}, "hands: minutes in the plan"
         ),
-        "lots": _list(
+        "lots": list_(
             {
                 "letter": TEXT,
                 "bread": ID,
                 "form": ID,
                 "pieces": COUNT,
                 "bagged": TIME,
-                "through": _said(TIME, "frozen through"),
+                "through": said(TIME, "frozen through"),
                 "eat_first": TIME,
                 "toast_after": TIME,
-                "strict": _said(_or_null(TIME), "may not leave the freezer to be eaten after this"),
-                "bake": _said(_or_null(ID), "the bake that fills it; null: there at the start"),
+                "strict": said(or_null(TIME), "may not leave the freezer to be eaten after this"),
+                "bake": said(or_null(ID), "the bake that fills it; null: there at the start"),
             },
             "bags of the start and of the plan, oldest first",
         ),
-        "bakes": _list(
+        "bakes": list_(
             {
                 "bread": ID,
                 "process": ID,
                 "pieces": COUNT,
                 "to_table": COUNT,
                 "to_freezer": COUNT,
-                "form": _said(_or_null(ID), "of most frozen pieces"),
-                "treatments": _list({"pieces": COUNT, "lot": _or_null(ID)}, "id: table, or the form it is frozen in"),
-                "day": _said(DATE, "of the mix"),
-                "steps": _list(_step(), "hands up to the oven, and bagging; those at the oven are in `oven`"),
-                "short_out": {**_SHORT, "description": "name of all its loaves being out of the oven"},
+                "form": said(or_null(ID), "of most frozen pieces"),
+                "treatments": list_({"pieces": COUNT, "lot": or_null(ID)}, "id: table, or the form it is frozen in"),
+                "day": said(DATE, "of the mix"),
+                "steps": list_(_step(), "hands up to the oven, and bagging; those at the oven are in `oven`"),
+                "short_out": {**SHORT, "description": "name of all its loaves being out of the oven"},
                 "stay": ID,
-                "ready": _said(TIME, "table pieces may be eaten"),
-                "put_in": _or_null(TIME),
+                "ready": said(TIME, "table pieces may be eaten"),
+                "put_in": or_null(TIME),
                 "meals": _meals(),
-                "under_way": _or_null(ID),
+                "under_way": or_null(ID),
                 "late": {"type": "array", "items": TEXT, "description": "steps beyond their longest wait"},
             }
         ),
-        "oven": _list(
+        "oven": list_(
             {
                 "oven": ID,
-                "for": _said(ID, "bake or finish"),
+                "for": said(ID, "bake or finish"),
                 "heat": {"type": "string", "pattern": "^(cold|(after|with|beside):.+)$"},
                 "heat_from": TIME,
                 "start": TIME,
                 "end": TIME,
-                "who_on": _or_null(ID),
-                "programme": _object(
+                "who_on": or_null(ID),
+                "programme": object_(
                     {
-                        "degc": _said(WHOLE, "at the start"),
+                        "degc": said(WHOLE, "at the start"),
                         "vessel": FLAG,
-                        "turns": _list({"time": TIME, "degc": WHOLE}, "other temperatures to set on the way"),
+                        "turns": list_({"time": TIME, "degc": WHOLE}, "other temperatures to set on the way"),
                     }
                 ),
-                "loads": _list({"pieces": COUNT, "start": TIME, "uncover": TIME, "out": TIME}),
-                "events": _list(_step()),
+                "loads": list_({"pieces": COUNT, "start": TIME, "uncover": TIME, "out": TIME}),
+                "events": list_(_step()),
             }
         ),
-        "thaws": _list(
+        "thaws": list_(
             {
-                "short": _SHORT,
-                "lots": _list({"pieces": COUNT}, "oldest first"),
+                "short": SHORT,
+                "lots": list_({"pieces": COUNT}, "oldest first"),
                 "bread": ID,
                 "form": ID,
                 "pieces": COUNT,
@@ -179,17 +179,17 @@ def _things() -> Json:
                 "gives": {"enum": ["finished", "thawed", "toast"]},
                 "start": TIME,
                 "end": TIME,
-                "who": _or_null(ID),
-                "trip": _or_null(ID),
+                "who": or_null(ID),
+                "trip": or_null(ID),
                 "meals": _meals(),
             },
             "all that leaves the freezer to be eaten",
         ),
-        "finishes": _list(
+        "finishes": list_(
             {
-                "short": _SHORT,
+                "short": SHORT,
                 "thaw": ID,
-                "lots": _list({"pieces": COUNT}),
+                "lots": list_({"pieces": COUNT}),
                 "bread": ID,
                 "pieces": COUNT,
                 "route": ID,
@@ -202,12 +202,12 @@ def _things() -> Json:
                 "meals": _meals(),
             }
         ),
-        "bought": _list({"loaves": COUNT, "buy_by": TIME, "meals": _meals()}),
-        "discards": _list({"lot": ID, "bread": ID, "form": ID, "pieces": COUNT, "at": TIME}),
-        "bread_box": _list(
+        "bought": list_({"loaves": COUNT, "buy_by": TIME, "meals": _meals()}),
+        "discards": list_({"lot": ID, "bread": ID, "form": ID, "pieces": COUNT, "at": TIME}),
+        "bread_box": list_(
             {
                 "origin": {"enum": ["box", "bake", "take-out", "bought"]},
-                "bread": _or_null(ID),
+                "bread": or_null(ID),
                 "kind": TEXT,
                 "portions": COUNT,
                 "ready": TIME,
@@ -216,7 +216,7 @@ def _things() -> Json:
             },
             "bread ready to eat, by the time it is ready",
         ),
-        "meals": _list(
+        "meals": list_(
             {
                 "uid": TEXT,
                 "summary": TEXT,
@@ -226,13 +226,15 @@ def _things() -> Json:
                 "served": COUNT,
                 "shortfall": COUNT,
                 "strict": FLAG,
-                "from": _list({"source": ID, "kind": TEXT, "bread": _or_null(ID), "portions": COUNT}),
+                "says": said(TEXT, "what it gets, in words"),
+                "holds": said(TEXT, "for guests: what is in it, and what is not"),
+                "from": list_({"source": ID, "kind": TEXT, "bread": or_null(ID), "portions": COUNT}),
             }
         ),
-        "freezer": _list(
+        "freezer": list_(
             {"time": TIME, "bread": ID, "form": ID, "pieces": COUNT}, "at the start, then after each change"
         ),
-        "shortfalls": _list(
+        "shortfalls": list_(
             {
                 "meal": ID,
                 "summary": TEXT,
@@ -242,7 +244,7 @@ def _things() -> Json:
                 "because": {"type": "array", "items": TEXT},
             }
         ),
-        "wishes": _list(
+        "wishes": list_(
             {
                 "kind": {"enum": [*FIXED, "no bake", "no finish", "no thaw"]},
                 "bread": ID,
@@ -250,44 +252,42 @@ def _things() -> Json:
                 "at": TIME,
                 "until": TIME,
                 "said": TEXT,
-                "kept": _or_null(FLAG),
-                "cost": _or_null(WHOLE),
+                "kept": or_null(FLAG),
+                "cost": or_null(WHOLE),
                 "because": TEXT,
             }
         ),
-        "notes": _list({"text": TEXT}),
+        "notes": list_({"text": TEXT}),
     }
+
+
+def _strips() -> Json:
+    span = {"start": TIME, "end": TIME}
+    level = {"time": TIME, "used": COUNT, "of": COUNT}
+    job = {**span, "what": TEXT, "bread": or_null(ID)}
+    on = {**span, "heat_from": TIME, "degc": WHOLE, "bread": ID}
+    strips = object_(
+        {
+            "people": list_({"name": TEXT, "free": list_(span), "jobs": list_(job)}, "free: for jobs of two minutes"),
+            "ovens": list_({"name": TEXT, "taken": list_(span), "on": list_(on)}, "taken: by the family itself"),
+            "fridge": list_(level, "spots, at the start and after each change"),
+            "freezer": list_(level, "decilitres, at the start and after each change"),
+        }
+    )
+    return said(strips, "the plan as strips over time, for a picture")
 
 
 def _step() -> Json:
     return {
         "name": TEXT,
-        "short": _SHORT,
+        "short": SHORT,
         "start": TIME,
         "end": TIME,
-        "hands": _said(COUNT, "minutes"),
-        "who": _said(_or_null(ID), "null: done before the start"),
+        "hands": said(COUNT, "minutes"),
+        "who": said(or_null(ID), "null: done before the start"),
         "uses": {"type": "array", "items": TEXT},
     }
 
 
 def _meals() -> Json:
-    return _list({"portions": COUNT}, "meals that eat of it")
-
-
-def _object(properties: Json) -> Json:
-    return {"type": "object", "properties": properties, "required": list(properties)}
-
-
-def _list(properties: Json, meaning: str = "") -> Json:
-    """Return the schema of a list of things, each with an id."""
-    listed: Json = {"type": "array", "items": _object({"id": ID, **properties})}
-    return _said(listed, meaning) if meaning else listed
-
-
-def _or_null(schema: Json) -> Json:
-    return {"anyOf": [schema, {"type": "null"}]}
-
-
-def _said(schema: Json, meaning: str) -> Json:
-    return {**schema, "description": meaning}
+    return list_({"portions": COUNT}, "meals that eat of it")

@@ -34,7 +34,7 @@ KEYS = [
         "tiers",
         "cost",
     ),
-    *("days", "instructions"),
+    *("days", "instructions", "strips"),
     *("people", "lots", "bakes", "oven", "thaws", "finishes", "bought", "discards", "bread_box", "meals", "freezer"),
     *("shortfalls", "wishes", "notes"),
 ]
