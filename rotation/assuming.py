@@ -7,37 +7,43 @@ from collections.abc import Iterable, Iterator
 from datetime import datetime, timedelta
 
 from rotation.carried import Carried, from_text
-from rotation.doing import assume
 from rotation.errors import BadInput
 from rotation.happened import Happened, What
 from rotation.household.reading import Home
 from rotation.ledger import Happenings, Kind, Ledger, Told
 from rotation.naming import THAW
+from rotation.recording import assume
 from rotation.steps import Target, at_meals, known_steps, lasting
 from rotation.stockroom import freezer
 
-NEAR = timedelta(hours=12)
-"""What was taken out of the freezer by hand so near to a planned thaw, of the same bread and form, was that thaw."""
+EARLY, LATE = timedelta(hours=12), timedelta(hours=4)
+"""What was taken out by hand so long before a planned thaw, or after it, of the same bread and form, was that thaw."""
+
+AT_MEAL = timedelta(hours=1)
+"""The same of slices that are planned for a meal itself."""
 
 
-def settle(home: Home, now: datetime) -> tuple[str, ...]:
+def settle(home: Home, now: datetime, until: datetime | None = None) -> tuple[str, ...]:
     """Record what the kept plan says of the time until now and nobody spoke of; return what the family is asked.
+
+    until: only of the time until then.
 
     Thaws, their finishes and slices from the freezer count as done, bakes as open (`plan.unconfirmed_thaw`,
     `plan.unconfirmed_bake`). Twice is once. Raises StorageError.
     """
+    over = min(until or now, now)
     with freezer(home, now, readonly=True) as ledger:
         text = ledger.whole_plan()
-        due = [] if text is None else _due(home, ledger, text, now)
-        new = text is not None and (due or next(_eaten(ledger, from_text(text), now), None) is not None)
+        due = [] if text is None else _due(home, ledger, text, over)
+        new = text is not None and (due or next(_eaten(ledger, from_text(text), over), None) is not None)
     if text is None or not new:
         return ()
-    with freezer(home, now, moving=True) as ledger:
-        Happenings(ledger).record(_eaten(ledger, from_text(text), now), now)
+    with freezer(home, now, moving=True) as ledger, ledger.together():
+        Happenings(ledger).record(_eaten(ledger, from_text(text), over), now)
         rows = Happenings(ledger).standing()
         said = {(row.thing, row.step) for row in rows}
         begun = {row.thing for row in rows if row.what in (What.DONE, What.SKIPPED)}
-        due = _due(home, ledger, text, now)
+        due = _due(home, ledger, text, over)
         plan = home.settings.plan
         for target in due:
             setting = plan.unconfirmed_thaw if target.bake is None else plan.unconfirmed_bake
@@ -69,10 +75,11 @@ def _assume(home: Home, ledger: Ledger, target: Target, now: datetime) -> None:
 def _by_hand(ledger: Ledger, target: Target, now: datetime) -> bool:
     """Say whether a person took units of the same bread and form about then, and record the thaw as that."""
     assert target.out is not None
+    early, late = (EARLY, LATE) if target.name else (AT_MEAL, AT_MEAL)
     used = {id_ for row in Happenings(ledger).standing() for id_ in row.movements}
     for movement in ledger.history():
         alike = {(share.lot.bread, share.lot.form) for share in movement.shares} == {(target.bread, target.out.form)}
-        near = abs(movement.at - target.start) <= NEAR
+        near = target.start - early <= movement.at <= target.start + late
         if movement.kind is Kind.TAKEN and alike and near and not movement.undone and movement.id not in used:
             row = Happened(
                 id=f"done {target.thing} {THAW}", thing=target.thing, step=THAW, what=What.DONE, name=target.name,

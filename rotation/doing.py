@@ -1,165 +1,153 @@
-"""What a family says was done, put off for good or taken back: recorded in the ledger, with what it moves there."""
+"""What a family says was done, put off for good or taken back: recorded in the ledger, with what it moves there.
+
+Each is one transaction: recorded with all that it moves, or not at all. Each takes an id of the request that asked for
+it, so that a tap that is repeated or sent again counts once.
+"""
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Callable
 from contextlib import suppress
-from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
 
 from rotation.errors import BadInput, Mistake
 from rotation.happened import Happened, What
 from rotation.household.reading import Home
-from rotation.ledger import Happenings, Ledger, Movement, Note, Told
-from rotation.life import MOVES, State
-from rotation.naming import FINISH, OUT, THAW
-from rotation.problem import TABLE
+from rotation.ledger import Happenings, Ledger, Requests, Told
+from rotation.life import State
+from rotation.naming import OUT
+from rotation.recording import COUNTED, Noted, begun_with, come_to, record_step, standing, take_back, when_done
 from rotation.starter import FEED, STARTER
-from rotation.steps import Target, known_steps, named
-from rotation.stockroom import freezer, new_bag
-from rotation.units import time_of_day
-
-COUNTED = (OUT, "bag", THAW)
-"""Steps at which it matters how many there were."""
+from rotation.steps import known_steps, named, of_record
+from rotation.stockroom import freezer
 
 EARLY = timedelta(hours=2)
 """A tick so long before its step was to begin says that it is done; one before that, that it will be."""
 
-CLOCKS = timedelta(minutes=5)
-"""How far two clocks of a household may be apart."""
 
-
-@dataclass(frozen=True)
-class Noted:
-    """What came of saying that something happened. moved: what it put into the freezer, or took out of it.
-
-    known: it had been said before, and nothing was recorded.
-    """
-
-    target: Target
-    row: Happened
-    moved: tuple[Movement, ...] = ()
-    known: bool = False
-
-
-def done(home: Home, name: str, now: datetime, at: datetime | None = None, count: int | None = None) -> Noted:
-    """Record that a step is done.
+def done(
+    home: Home, name: str, now: datetime, at: datetime | None = None, count: int | None = None, id_: str = ""
+) -> Noted:
+    """Record that a step is done, with all that it moves, or nothing of it.
 
     at: when it began; else it has just ended. count: loaves out of the oven, loaves bagged, units taken out. What of a
-    bake comes before it is taken to be done as planned. Said twice it counts once. Raises BadInput and StorageError.
+    bake comes before it is taken to be done as planned. Said twice it counts once. id_: of the request, of whoever
+    makes it: one repeated after an undo counts no second time either. Raises BadInput and StorageError.
     """
-    with freezer(home, now, moving=True) as ledger:
+
+    def noted(ledger: Ledger) -> tuple[Noted, ...]:
         target = named(ledger, home.zone, name)
-        start, end = _when(target, now, at)
-        return _record(home, ledger, target, start, end, count, now)
+        start, end = when_done(target, now, at)
+        return (record_step(home, ledger, target, start, end, count, now),)
+
+    return _once(home, now, id_, "done", noted)[0]
 
 
-def starter_fed(home: Home, now: datetime, at: datetime | None = None) -> datetime:
-    """Record that the starter was fed beside any bake; return when. Once an hour counts."""
+def starter_fed(home: Home, now: datetime, at: datetime | None = None, id_: str = "") -> datetime:
+    """Record that the starter was fed beside any bake; return when. Once an hour counts. id_: of the request."""
     when = min(at or now, now)
-    id_ = f"done {STARTER} {when:%Y%m%d%H}"
-    row = Happened(id=id_, thing=STARTER, step=FEED, what=What.DONE, name=STARTER, start=when, end=when)
-    with freezer(home, now) as ledger:
+    row = Happened(
+        id=f"done {STARTER} {when:%Y%m%d%H}", thing=STARTER, step=FEED, what=What.DONE, name=STARTER, start=when,
+        end=when,
+    )  # fmt: skip
+    with freezer(home, now) as ledger, ledger.together():
+        known = Requests(ledger).answer(id_, "feed")
+        if known is not None:
+            return datetime.fromisoformat(known[0])
         Happenings(ledger).record([row], now)
+        Requests(ledger).record(id_, "feed", [when.isoformat()], now)
     return when
 
 
-def as_planned(home: Home, now: datetime) -> tuple[Noted, ...]:
-    """Record that all went as planned: every step of the plan kept that was to begin by now, at its planned minutes."""
-    with freezer(home, now, moving=True) as ledger:
-        known = {(row.thing, row.step) for row in _standing(ledger) if row.what in (What.DONE, What.SKIPPED)}
+def as_planned(home: Home, now: datetime, id_: str = "") -> tuple[Noted, ...]:
+    """Record that all went as planned: every step of the plan kept that was to begin by now, at its planned minutes.
+
+    id_: of the request.
+    """
+
+    def noted(ledger: Ledger) -> tuple[Noted, ...]:
+        known = {(row.thing, row.step) for row in standing(ledger) if row.what in (What.DONE, What.SKIPPED)}
         due = [target for target in known_steps(ledger, home.zone).values() if target.start <= now]
         due = sorted(due, key=lambda target: (target.start, target.order.index(target.step)))
-        off = {row.thing for row in _standing(ledger) if row.what is What.SKIPPED and row.step not in COUNTED}
+        off = {row.thing for row in standing(ledger) if row.what is What.SKIPPED and row.step not in COUNTED}
         return tuple(
-            _record(home, ledger, target, target.start, min(target.end, now), None, now)
+            record_step(home, ledger, target, target.start, min(target.end, now), None, now)
             for target in due
             if (target.thing, target.step) not in known and target.thing not in off
         )
 
+    return _once(home, now, id_, "all", noted)
 
-def skip(home: Home, name: str, now: datetime) -> Noted:
-    """Record that a step will not be done.
+
+def skip(home: Home, name: str, now: datetime, id_: str = "") -> Noted:
+    """Record that a step will not be done. id_: of the request.
 
     Of a bake not begun, all of it is off. A bag that is skipped leaves its loaves on the table, a thaw its bag where it
     is, and whatever lies between the first step and the oven is left out. Raises BadInput where the dough needs it.
     """
-    with freezer(home, now, moving=True) as ledger:
-        target, rows = named(ledger, home.zone, name), _standing(ledger)
-        begun = any(row.thing == target.thing and row.what is What.DONE for row in rows)
-        if target.bake is not None and begun and target.step == "bag":
-            start, end = _when(target, now, None)
-            return _record(home, ledger, target, start, end, 0, now)
-        if target.bake is not None and begun and target.step in ("mix", "oven", OUT, target.order[0]):
-            wrong = f"{target.name} cannot be left out: the bake has begun."
-            raise BadInput(Mistake("skip", None, "", wrong, f"See what else can be done: rotation later {target.name}"))
-        if target.bake is not None and begun:
-            return _record(home, ledger, target, min(target.start, now), min(target.start, now), None, now)
-        mine = [row for row in rows if row.thing == target.thing and row.step == target.step]
-        _take_back(ledger, [row for row in mine if row.what is What.DONE], now)
-        row = Happened(
-            id=f"skipped {target.thing} {target.step}", thing=target.thing, step=target.step, what=What.SKIPPED,
-            name=target.name, start=min(target.start, now + timedelta(hours=23)), planned=target.text,
-        )  # fmt: skip
-        new = Happenings(ledger).record([row], now)
-        if target.bake is not None:
-            _come_to(ledger, target.thing, State.ABANDONED, now)
-        return Noted(target, row, known=not new)
+    return _once(home, now, id_, "skip", lambda ledger: (_skipped(home, ledger, name, now),))[0]
 
 
-def undo(home: Home, name: str, now: datetime) -> Noted:
-    """Take back the last thing said of a step, with what it moved.
+def _skipped(home: Home, ledger: Ledger, name: str, now: datetime) -> Noted:
+    target, rows = named(ledger, home.zone, name), standing(ledger)
+    begun = any(row.thing == target.thing and row.what is What.DONE for row in rows)
+    if target.bake is not None and begun and target.step == "bag":
+        start, end = when_done(target, now, None)
+        return record_step(home, ledger, target, start, end, 0, now)
+    if target.bake is not None and begun and target.step in ("mix", "oven", OUT, target.order[0]):
+        wrong = f"{target.name} cannot be left out: the bake has begun."
+        raise BadInput(Mistake("skip", None, "", wrong, f"See what else can be done: rotation later {target.name}"))
+    if target.bake is not None and begun:
+        return record_step(home, ledger, target, min(target.start, now), min(target.start, now), None, now)
+    mine = [row for row in rows if row.thing == target.thing and row.step == target.step]
+    take_back(ledger, [row for row in mine if row.what is What.DONE], now)
+    row = Happened(
+        id=f"skipped {target.thing} {target.step}", thing=target.thing, step=target.step, what=What.SKIPPED,
+        name=target.name, start=min(target.start, now + timedelta(hours=23)), planned=target.text,
+    )  # fmt: skip
+    new = Happenings(ledger).record([row], now)
+    if target.bake is not None:
+        come_to(ledger, target.thing, State.ABANDONED, now)
+    return Noted(target, row, known=not new)
+
+
+def undo(home: Home, name: str, now: datetime, id_: str = "") -> Noted:
+    """Take back the last thing said of a step, with what it moved. id_: of the request.
 
     Raises BadInput if nothing was said, or more was since.
     """
-    with freezer(home, now, moving=True) as ledger:
-        target, rows = named(ledger, home.zone, name), _standing(ledger)
-        mine = [row for row in rows if (row.thing, row.step) == (target.thing, target.step)]
-        mine = [row for row in mine if row.what in (What.DONE, What.SKIPPED)]
-        if not mine:
-            wrong = f"nothing was said of {target.name} yet."
-            raise BadInput(Mistake("done", None, "", wrong, "Name a step that was done."))
-        later = target.order[target.order.index(target.step) + 1 :]
-        since = [row for row in rows if row.thing == target.thing and row.step in later and row.what is What.DONE]
-        if since:
-            wrong = f"{since[-1].name or since[-1].step} was said after {target.name}."
-            raise BadInput(Mistake("done", None, "", wrong, f"First: rotation done {since[-1].name} --undo"))
-        with_it = [row for row in rows if row.said == _with(mine[-1].id)]
-        _take_back(ledger, [mine[-1], *with_it], now)
-        return Noted(target, mine[-1])
+    return _once(home, now, id_, "undo", lambda ledger: (_taken_back(home, ledger, name, now),))[0]
 
 
-def _record(
-    home: Home, ledger: Ledger, target: Target, start: datetime, end: datetime, count: int | None, now: datetime,
-    *, sure: bool = True,
-) -> Noted:  # fmt: skip
-    """Record one step with what it moves, after the steps of its bake that come before it."""
-    rows = [row for row in _standing(ledger) if row.thing == target.thing]
-    if any(row.what is What.SKIPPED and row.step not in COUNTED for row in rows):
-        wrong = f"{target.name} was skipped."
-        raise BadInput(Mistake("done", None, "", wrong, f"Take that back first: rotation done {target.name} --undo"))
-    _sensible(target, count, rows)
-    row = Happened(
-        id=f"done {target.thing} {target.step}", thing=target.thing, step=target.step, what=What.DONE,
-        name=target.name, start=start, end=end, count=count, planned=target.text, sure=sure,
-    )  # fmt: skip
-    before = next((one for one in rows if one.id == row.id), None)
-    if before is not None and (before.sure or not sure):
-        _same(target, before, row, count)
-        return Noted(target, before, known=True)
-    if before is not None:
-        _take_back(ledger, [before], now)
-    number = Happenings(ledger).again(row.id) + 1
-    moved = tuple(_moves(home, ledger, target, row, rows, now, number))
-    row = replace(row, movements=tuple(movement.id for movement in moved))
-    Happenings(ledger).record([*_passed_over(target, row, rows), row], now)
-    _live(ledger, target, rows, row, now)
-    return Noted(target, row, moved)
+def _taken_back(home: Home, ledger: Ledger, name: str, now: datetime) -> Noted:
+    target, rows = named(ledger, home.zone, name), standing(ledger)
+    mine = [row for row in rows if (row.thing, row.step) == (target.thing, target.step)]
+    mine = [row for row in mine if row.what in (What.DONE, What.SKIPPED)]
+    if not mine:
+        wrong = f"nothing was said of {target.name} yet."
+        raise BadInput(Mistake("done", None, "", wrong, "Name a step that was done."))
+    later = target.order[target.order.index(target.step) + 1 :]
+    since = [row for row in rows if row.thing == target.thing and row.step in later and row.what is What.DONE]
+    if since:
+        wrong = f"{since[-1].name or since[-1].step} was said after {target.name}."
+        raise BadInput(Mistake("done", None, "", wrong, f"First: rotation done {since[-1].name} --undo"))
+    with_it = [row for row in rows if row.said == begun_with(mine[-1].id)]
+    take_back(ledger, [mine[-1], *with_it], now)
+    return Noted(target, mine[-1])
 
 
-def assume(home: Home, ledger: Ledger, target: Target, now: datetime) -> Noted:
-    """Record that a step went as planned, though nobody said so."""
-    return _record(home, ledger, target, target.start, min(target.end, now), None, now, sure=False)
+def _once(
+    home: Home, now: datetime, id_: str, act: str, noted: Callable[[Ledger], tuple[Noted, ...]]
+) -> tuple[Noted, ...]:
+    """Return what came of an act, done in one transaction; of a request known by its id what came of it then."""
+    with freezer(home, now, moving=True) as ledger, ledger.together():
+        known = Requests(ledger).answer(id_, act)
+        if known is not None:
+            rows = [row for row in map(Happenings(ledger).last, known) if row is not None]
+            return tuple(Noted(of_record(row, home.zone, Told(ledger).states()), row, known=True) for row in rows)
+        new = noted(ledger)
+        Requests(ledger).record(id_, act, [one.row.id for one in new], now)
+    return new
 
 
 def ticked(home: Home, thing: str, step: str, now: datetime, *, whole: bool) -> None:
@@ -168,120 +156,11 @@ def ticked(home: Home, thing: str, step: str, now: datetime, *, whole: bool) -> 
     What is ticked long before its time moves nothing yet: it begins when it was planned to. What the freezer cannot
     have given is passed over: its own count holds.
     """
-    with freezer(home, now, moving=True) as ledger:
+    with freezer(home, now, moving=True) as ledger, ledger.together():
         mine = {target.step: target for target in known_steps(ledger, home.zone).values() if target.thing == thing}
         order = next((target.order for target in mine.values()), ())
         last = next((name for name in reversed(order) if name in mine), "")
         target = mine.get(last if whole else OUT if step == "oven" else step)
         if target is not None and target.start <= now + EARLY:
-            with suppress(BadInput):
-                _record(home, ledger, target, min(target.start, now), min(target.end, now), None, now)
-
-
-def _same(target: Target, before: Happened, row: Happened, count: int | None) -> None:
-    """Raise BadInput if what was said before is now said otherwise."""
-    if count is not None and before.count is not None and count != before.count:
-        wrong = f"{target.name} is done already, with {before.count}."
-        raise BadInput(Mistake("done", None, "", wrong, f"Take that back first: rotation done {target.name} --undo"))
-
-
-def _sensible(target: Target, count: int | None, rows: Iterable[Happened]) -> None:
-    """Raise BadInput for a count that cannot be."""
-    if count is None:
-        return
-    if target.step not in COUNTED:
-        raise BadInput(Mistake("--count", None, "", f"{target.name} counts nothing.", "Leave it out."))
-    if target.bake is None:
-        return
-    out = next((row.count for row in rows if row.step == OUT and row.count is not None), target.bake.total)
-    most = target.bake.total if target.step == OUT else out
-    if not 0 <= count <= most:
-        raise BadInput(Mistake("--count", None, "", f"{count} cannot be: there were {most}.", f"Write 0 to {most}."))
-
-
-def _when(target: Target, now: datetime, at: datetime | None) -> tuple[datetime, datetime]:
-    """Return when a step began and ended: at the moment given, or just now."""
-    minutes = target.end - target.start if target.step != FINISH else timedelta(0)
-    if at is None:
-        return now - minutes, now
-    if at > now + CLOCKS:
-        wrong = f"{at:%a} {at.day} {at:%b} {time_of_day(at)} is still to come."
-        raise BadInput(Mistake("--at", None, "", wrong, "Write when it began."))
-    return min(at, now), min(at + minutes, now)
-
-
-def _passed_over(target: Target, row: Happened, rows: Iterable[Happened]) -> Iterator[Happened]:
-    """Yield the steps of a bake before this one of which nothing was said: as planned, but not after it."""
-    said = {one.step for one in rows if one.what is What.DONE}
-    assert row.start is not None
-    for step in target.order[: target.order.index(target.step)]:
-        if step not in said and step != OUT:
-            start, end = (min(at, row.start) for at in target.planned(step))
-            yield Happened(
-                id=f"done {target.thing} {step}", thing=target.thing, step=step, what=What.DONE, start=start, end=end,
-                planned=target.text, said=_with(row.id), sure=False,
-            )  # fmt: skip
-
-
-def _with(id_: str) -> str:
-    return f"with {id_}"
-
-
-def _moves(
-    home: Home, ledger: Ledger, target: Target, row: Happened, rows: Iterable[Happened], now: datetime, number: int
-) -> Iterator[Movement]:
-    """Move in the freezer what a step moves: bagged loaves in, what is to thaw out."""
-    bake, out, at = target.bake, target.out, row.end or now
-    if bake is not None and target.step == "bag":
-        left = sum(count for id_, count in bake.pieces if id_ != TABLE) if row.count is None else row.count
-        for form_id, count in ((id_, count) for id_, count in bake.pieces if id_ != TABLE):
-            pieces = min(count, left) if form_id != bake.lots[-1][0] else left
-            left -= pieces
-            per_piece = home.breads[bake.bread].portions if form_id == "sliced" else 1
-            if pieces:
-                lot = new_bag(home, bake.bread, form_id, pieces * per_piece, min(at, now))
-                id_ = f"{target.thing}:{form_id}" + (f" {number}" if number > 1 else "")
-                note = Note(now=now, at=at, reason="baked", id=f"{row.id} {form_id} {number}"[:100])
-                yield ledger.add(replace(lot, id=id_[:100]), note, baked=True)
-    elif out is not None and target.step == THAW:
-        yield from _taken(
-            ledger, target, row.count or out.units, Note(now=now, at=min(at, now), id=f"{row.id} {number}")
-        )
-
-
-def _taken(ledger: Ledger, target: Target, units: int, note: Note) -> Iterator[Movement]:
-    """Take units out of the bags planned for it; where those are not there, out of the oldest."""
-    assert target.out is not None
-    held = {state.lot.id: state.left for state in ledger.lots(note.now)}
-    planned = [(lot, count) for lot, count in target.out.lots if held.get(lot, 0) >= count]
-    if sum(count for _, count in planned) != units:
-        yield ledger.take(target.out.bread, target.out.form, units, note)
-        return
-    for number, (lot, count) in enumerate(planned):
-        yield ledger.take_from(lot, count, replace(note, id=f"{note.id} {number}"[:100]))
-
-
-def _live(ledger: Ledger, target: Target, rows: Iterable[Happened], row: Happened, now: datetime) -> None:
-    """Say in the ledger how far a published thing has come."""
-    over = target.bake is None or target.step == "bag"
-    at_oven = {"oven": State.IN_OVEN, OUT: State.COOLING}
-    _come_to(ledger, target.thing, State.CLOSED if over else at_oven.get(target.step, State.BEGUN), row.end or now, now)
-
-
-def _come_to(ledger: Ledger, thing: str, to: State, at: datetime, now: datetime | None = None) -> None:
-    told = Told(ledger)
-    state = told.states().get(thing)
-    if state is not None and to in MOVES[state]:
-        told.move([thing], to, at, now or at)
-
-
-def _take_back(ledger: Ledger, rows: Iterable[Happened], now: datetime) -> None:
-    """Take records back, and what they moved."""
-    for row in rows:
-        for movement in row.movements:
-            ledger.undo(movement, Note(now=now))
-        Happenings(ledger).take_back([row.id], now)
-
-
-def _standing(ledger: Ledger) -> tuple[Happened, ...]:
-    return Happenings(ledger).standing()
+            with suppress(BadInput), ledger.together():
+                record_step(home, ledger, target, min(target.start, now), min(target.end, now), None, now)

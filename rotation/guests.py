@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 from datetime import datetime, timedelta
+from hashlib import sha256
 from math import ceil
 from uuid import uuid4
 
@@ -17,6 +18,7 @@ from rotation.household.reading import SETTINGS, Home
 from rotation.intake.invited import Answer, Asked
 from rotation.intake.notes import Notes
 from rotation.intake.table import Table
+from rotation.ledger import Requests
 from rotation.naming import names_of
 from rotation.plan import Plan
 from rotation.problem import BOUGHT, Meal, Problem
@@ -90,30 +92,39 @@ def _changes(home: Home, problem: Problem, plan: Plan) -> str:
     return changed(Before.of(from_text(whole), shown), new, problem, (), ()).partition(" Because")[0]
 
 
-def write(home: Home, asked: Asked, now: datetime) -> str:
+def write(home: Home, asked: Asked, now: datetime, id_: str = "") -> str:
     """Write the guests into a calendar of the household's own, with a rule for what they eat; return where.
 
-    The calendar and the rule are added at the end of `household.toml`. Raises CalendarError and OSError.
+    The calendar and the rule are added at the end of `household.toml`. id_: of the request: repeated it counts once.
+    Raises CalendarError, StorageError and OSError.
     """
-    settings, uid = home.folder / SETTINGS, f"{uuid4().hex}-guests"
-    local = asked.at.astimezone(home.zone)
+    uid = f"{sha256(id_.encode()).hexdigest()[:32] if id_ else uuid4().hex}-guests"
+    with freezer(home, now) as ledger, ledger.together():  # nobody else writes the file meanwhile
+        if Requests(ledger).answer(id_, "guests") is None:
+            _write(home, asked, now, uid)
+            Requests(ledger).record(id_, "guests", [uid], now)
+    return FOLDER
+
+
+def _write(home: Home, asked: Asked, now: datetime, uid: str) -> None:
+    """Write the entry and the rule; what a crash before left of them is written over."""
+    settings, local = home.folder / SETTINGS, asked.at.astimezone(home.zone)
     title = f"{asked.heads} at the table, {local:%a} {local.day} {local:%b} {time_of_day(local)}"
     entry = Entry(uid, title, "", asked.at, asked.at + timedelta(hours=2))
     (home.folder / FOLDER).mkdir(parents=True, exist_ok=True)
     write_file(home.folder / FOLDER / f"{uid}.ics", to_ics([entry], name=CALENDAR, stamp=now, product_id=PRODUCT))
     text = settings.read_text(encoding="utf-8")
-    more = "" if any(one.name == CALENDAR for one in home.settings.calendars) else _CALENDAR
+    more = "" if any(one.name == CALENDAR for one in load(home.folder).settings.calendars) else _CALENDAR
     without = f"without = [{', '.join(map(_quoted, asked.without))}]\n" if asked.without else ""
     rule = _RULE.format(title=_quoted(title), heads=asked.heads, slices=asked.slices, without=without)
-    new = text.rstrip("\n") + "\n" + more + rule
-    settings.write_text(new, encoding="utf-8")
+    new = text.rstrip("\n") + "\n" + more + ("" if rule in text else rule)
+    write_file(settings, new.encode())
     try:
         load(home.folder)
     except BadInput:  # the household as it was is better than one that cannot be read
-        settings.write_text(text, encoding="utf-8")
+        write_file(settings, text.encode())
         (home.folder / FOLDER / f"{uid}.ics").unlink()
         raise
-    return FOLDER
 
 
 _CALENDAR = f'\n[[calendars]]\nname = "{CALENDAR}"\npath = "{FOLDER}"\nrole = "meals"\nwhose = "nobody"\n'

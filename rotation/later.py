@@ -13,7 +13,7 @@ from rotation.errors import BadInput, Mistake, NothingPlanned
 from rotation.happened import Happened, What
 from rotation.household.reading import Home
 from rotation.intake.rescues import RESCUES, Option, Rescue, quicker, rescued
-from rotation.ledger import Happenings
+from rotation.ledger import Happenings, Requests
 from rotation.plan import Plan
 from rotation.problem import Problem
 from rotation.rules.checked import prove
@@ -64,15 +64,18 @@ def _options(target: Target, before: Before, home: Home, found: list[tuple[Rescu
         yield Option(rescue, after, plan.total - cheapest, short, said)
 
 
-def take(home: Home, name: str, rescue: Rescue, now: datetime) -> None:
-    """Record that a bake is gone on with so. The next plan knows it."""
-    target, _ = _target(home, name, now)
-    row = Happened(
-        id=f"changed {target.thing} {target.step} {now:%Y%m%d%H%M}", thing=target.thing, step=target.step,
-        what=What.CHANGED, name=target.name, start=now, end=now, said=rescue.id,
-    )  # fmt: skip
-    with freezer(home, now, moving=True) as ledger:
+def take(home: Home, name: str, rescue: Rescue, now: datetime, id_: str = "") -> None:
+    """Record that a bake is gone on with so. The next plan knows it. id_: of the request: repeated it counts once."""
+    with freezer(home, now, moving=True) as ledger, ledger.together():
+        if Requests(ledger).answer(id_, "later") is not None:
+            return
+        target, _ = _target(home, name, now)
+        row = Happened(
+            id=f"changed {target.thing} {target.step} {now:%Y%m%d%H%M}", thing=target.thing, step=target.step,
+            what=What.CHANGED, name=target.name, start=now, end=now, said=rescue.id,
+        )  # fmt: skip
         Happenings(ledger).record([row], now)
+        Requests(ledger).record(id_, "later", [row.id], now)
 
 
 def _target(home: Home, name: str, now: datetime) -> tuple[Target, Before]:

@@ -96,15 +96,16 @@ def record(home: Home, ledger: Ledger, judged: Sequence[Judged], because: str, n
     Told again of the same moment it records nothing more.
     """
     made = []
-    for one in judged:
-        lot = one.state.lot.id
-        told = Note(now=note.now, at=note.at, reason=because, id=_id(because, note, one.state.lot.letter))
-        if one.act == "discard":
-            made.append(ledger.discard(lot, None, told))
-        elif one.act == "eat":
-            made.append(ledger.take_from(lot, one.state.left, told))
-        elif one.act == "toast":
-            made.append(ledger.refreeze(lot, note.when + _freezing(home, one.state), told))
+    with ledger.together():
+        for one in judged:
+            lot = one.state.lot.id
+            told = Note(now=note.now, at=note.at, reason=because, id=_id(because, note, one.state.lot.letter))
+            if one.act == "discard":
+                made.append(ledger.discard(lot, None, told))
+            elif one.act == "eat":
+                made.append(ledger.take_from(lot, one.state.left, told))
+            elif one.act == "toast":
+                made.append(ledger.refreeze(lot, note.when + _freezing(home, one.state), told))
     return tuple(made)
 
 

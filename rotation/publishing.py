@@ -53,6 +53,7 @@ class Proposal:
     """What publishing would do. carried: the plan, with the ids its things keep; meant: what its entries stand for.
 
     unread: what the family asked for in the calendars and the plan does not know; said: what else it should know.
+    after: number of the publication it was looked at after; 0: none.
     """
 
     home: Home
@@ -63,6 +64,7 @@ class Proposal:
     ahead: tuple[Ahead, ...]
     unread: tuple[str, ...]
     said: tuple[str, ...]
+    after: int = 0
 
     @property
     def questions(self) -> tuple[tuple[str, Question], ...]:
@@ -91,7 +93,7 @@ def propose(home: Home, now: datetime, answered: Collection[str] = (), *, forget
         unread = () if forget else tuple(_unread(ledger, home, looks, now))
         carried = christened(carried, Told(ledger).states())
         own, said = for_bread(home, understood.problem, carried.plan)
-        ahead, meant = [], [one.meant for one in own]
+        ahead, meant, last = [], [one.meant for one in own], Told(ledger).last()
         for look in looks:
             wanted = own
             if look.target.person or look.target.oven:
@@ -105,15 +107,17 @@ def propose(home: Home, now: datetime, answered: Collection[str] = (), *, forget
         if places(ledger) - {target.place for target in known}:
             said.append("Entries of ours stand in a calendar that is no longer named here; take them out there.")
     return Proposal(
-        home, understood.problem, understood.notes, carried, tuple(meant), tuple(ahead), unread, tuple(said)
-    )
+        home, understood.problem, understood.notes, carried, tuple(meant), tuple(ahead), unread, tuple(said),
+        0 if last is None else last.number,
+    )  # fmt: skip
 
 
 def publish(proposal: Proposal, now: datetime, *, forget: bool = False) -> tuple[tuple[Target, Done], ...]:
     """Record the plan as published, then write; return what became of it in each calendar.
 
     What the family ticked off is recorded as done. forget: its wishes are dropped. Killed at any instant, the next run
-    goes on. Raises StorageError, CalendarError, BadInput while something has to be answered or read first.
+    goes on. Raises StorageError, CalendarError, BadInput while something has to be answered or read first, or where
+    another publication came between.
     """
     if proposal.unread or proposal.questions:
         raise BadInput(Mistake("publish", None, "", "the calendars were changed since the plan.", PLAN_AGAIN))
@@ -122,14 +126,18 @@ def publish(proposal: Proposal, now: datetime, *, forget: bool = False) -> tuple
         one.target.make()
     with freezer(home, now) as ledger:
         record, text, meant = Told(ledger), to_text(carried), meant_to_text(proposal.meant)
-        if forget:
-            record.record_wishes([replace(wish, over="forgotten") for wish in record.wishes(now)], now)
         _tick_off(ledger, home, [one.look for one in proposal.ahead], now)
-        last = record.last()
-        if last is None or (last.plan, last.meant) != (text, meant):
-            shown = plan_json(proposal.problem, carried.plan, home.settings.name, proposal.notes, checked=True)
-            gone = () if last is None else given_up(from_text(last.plan), carried, now)
-            record.publish(text, dumps(shown), meant, kinds(carried), now, gone)
+        with ledger.together():
+            last = record.last()
+            if forget:
+                record.record_wishes([replace(wish, over="forgotten") for wish in record.wishes(now)], now)
+            if last is None or (last.plan, last.meant) != (text, meant):
+                if last is not None and last.number != proposal.after:
+                    wrong = "somebody else published meanwhile."
+                    raise BadInput(Mistake("publish", None, "", wrong, "Look again: rotation publish"))
+                shown = plan_json(proposal.problem, carried.plan, home.settings.name, proposal.notes, checked=True)
+                gone = () if last is None else given_up(from_text(last.plan), carried, now)
+                record.publish(text, dumps(shown), meant, kinds(carried), now, gone)
         return tuple(
             (
                 one.target,

@@ -143,6 +143,11 @@ def _recorded(row: Happened, zone: ZoneInfo, published: Mapping[str, object]) ->
     return known
 
 
+def of_record(row: Happened, zone: ZoneInfo, published: Mapping[str, object]) -> Target:
+    """Return the step that a record of a step by name speaks of."""
+    return next(target for target in _recorded(row, zone, published).values() if target.step == row.step)
+
+
 def named(ledger: Ledger, zone: ZoneInfo, name: str) -> Target:
     """Return the step a person means. Raises BadInput for a name there is not."""
     steps = known_steps(ledger, zone)

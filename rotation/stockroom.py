@@ -119,10 +119,26 @@ def new_bag(home: Home, bread: str, form: str, units: int, bagged: datetime, let
     return replace(_new(bag), id="", letter=letter)
 
 
-def known_form(home: Home, bread: str, form: str) -> None:
-    """Raise BadInput unless the household has this bread in this form."""
+def form_meant(home: Home, ledger: Ledger, bread: str, form: str, now: datetime) -> str:
+    """Return the form a person means: the one said, else the only one in the freezer. Raises BadInput for two."""
+    held_forms = sorted({state.lot.form for state in ledger.lots(now) if state.lot.bread == bread})
+    if not form and len(held_forms) > 1:
+        raise BadInput(Mistake("--form", None, "", f"{bread} is there {' and '.join(held_forms)}.", "Say which."))
+    known_bread(home, bread)
+    meant = form or next(iter(held_forms), "") or next(iter(home.breads[bread].forms), "")
+    known_form(home, bread, meant)
+    return meant
+
+
+def known_bread(home: Home, bread: str) -> None:
+    """Raise BadInput unless the household has this bread."""
     if bread not in home.breads:
         raise _unknown(f'there is no bread "{bread[:60]}".', home.breads)
+
+
+def known_form(home: Home, bread: str, form: str) -> None:
+    """Raise BadInput unless the household has this bread in this form."""
+    known_bread(home, bread)
     if form not in home.breads[bread].forms:
         raise _unknown(f'{bread} is not kept "{form[:60]}".', home.breads[bread].forms)
 

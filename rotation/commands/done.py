@@ -8,17 +8,17 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from rotation.commands.options import HouseholdOption, found, moment
+from rotation.commands.opened import NowOption, house
+from rotation.commands.options import HouseholdOption, moment
 from rotation.errors import BadInput, Mistake
 
 if TYPE_CHECKING:
-    from rotation.doing import Noted
     from rotation.household.reading import Home
+    from rotation.recording import Noted
 
 Steps = Annotated[
     list[str], typer.Argument(metavar="STEP...", help="Names as the plan prints them, in brackets: sat-mix.")
 ]
-NowOption = Annotated[str | None, typer.Option("--now", metavar="WHEN", help="Take it to be this moment.")]
 
 
 def done(
@@ -37,7 +37,7 @@ def done(
     """Say what is done; "all": all was as planned."""
     from rotation import doing
 
-    home, instant = _home(household, now)
+    home, instant = house(household, now)
     if undo:
         if at is not None or count is not None:
             raise BadInput(Mistake("--undo", None, "", "takes neither --at nor --count.", "Leave them out."))
@@ -67,17 +67,10 @@ def skip(steps: Steps, household: HouseholdOption = None, now: NowOption = None)
     from rotation import doing
     from rotation.show.doing import skipped
 
-    home, instant = _home(household, now)
+    home, instant = house(household, now)
     for step in steps:
         for line in skipped(doing.skip(home, step, instant), home.zone):
             typer.echo(line)
-
-
-def _home(household: HouseholdOption, now: str | None) -> tuple[Home, datetime]:
-    from rotation.household.reading import read_home
-
-    home = read_home(found(household).folder)
-    return home, moment(now, home.zone, "--now")
 
 
 def _at(said: str, now: datetime, home: Home) -> datetime:

@@ -2,14 +2,16 @@
 
 from __future__ import annotations
 
-from typing import Annotated
+from typing import TYPE_CHECKING, Annotated
 
 import typer
 
 from rotation.commands import freezer_log, outage
-from rotation.commands.opened import AtOption, IdOption, NowOption, WhyOption, opened, say
+from rotation.commands.opened import AtOption, IdOption, NowOption, WhyOption, house, note, opened, say
 from rotation.commands.options import HouseholdOption, JsonOption, help_unless_more, moment, width
-from rotation.errors import BadInput, Mistake
+
+if TYPE_CHECKING:
+    from rotation.by_hand import Told
 
 app = typer.Typer(
     help="The freezer: what is in it, what went in and out, and what to do after a power cut.",
@@ -63,20 +65,13 @@ def add(
     now: NowOption = None,
 ) -> None:
     """Put a bag in."""
-    from rotation.stockroom import known_form, new_bag
+    from rotation import by_hand
 
-    with opened(household, now) as freezer:
-        at = freezer.now if bagged is None else moment(bagged, freezer.home.zone, "--bagged")
-        forms = list(freezer.home.breads[bread].forms) if bread in freezer.home.breads else []
-        if not form and len(forms) > 1:
-            raise BadInput(Mistake("--form", None, "", f"{bread} is kept {' or '.join(forms)}.", "Say which."))
-        meant = form or next(iter(forms), "")
-        known_form(freezer.home, bread, meant)
-        movement = freezer.ledger.add(
-            new_bag(freezer.home, bread, meant, units, at, letter), freezer.note(None, because, id_)
-        )
-        say(movement)
-        typer.echo(f"Write on the bag: {movement.shares[0].lot.letter}")
+    home, at = house(household, now)
+    closed = None if bagged is None else moment(bagged, home.zone, "--bagged")
+    movement = by_hand.add(home, bread, units, note(home, at, None, because, id_), form, closed, letter)
+    say(movement)
+    typer.echo(f"Write on the bag: {movement.shares[0].lot.letter}")
 
 
 @app.command()
@@ -91,14 +86,10 @@ def take(
     now: NowOption = None,
 ) -> None:
     """Take bread out to eat it: of a bread, the oldest first; of a bag that is not the oldest, say --because."""
-    from rotation import stockroom
+    from rotation import by_hand
 
-    with opened(household, now) as freezer:
-        if what in freezer.home.breads:
-            form = freezer.form(what, form)
-            say(freezer.ledger.take(what, form, units, freezer.note(at, because, id_)))
-        else:
-            say(stockroom.take(freezer.ledger, what, units, freezer.note(at, because, id_)))
+    home, moment_ = house(household, now)
+    _told(by_hand.take(home, what, units, note(home, moment_, at, because, id_), form))
 
 
 @app.command()
@@ -112,8 +103,10 @@ def discard(
     now: NowOption = None,
 ) -> None:
     """Throw bread of a bag away, or use it for crumbs; say --because."""
-    with opened(household, now) as freezer:
-        say(freezer.ledger.discard(bag, units, freezer.note(at, because, id_)))
+    from rotation import by_hand
+
+    home, moment_ = house(household, now)
+    say(by_hand.discard(home, bag, units, note(home, moment_, at, because, id_)))
 
 
 @app.command()
@@ -126,35 +119,27 @@ def count(
     now: NowOption = None,
 ) -> None:
     """Say how much of a bag or a bread is really there."""
-    from rotation.assuming import settle
+    from rotation import by_hand
 
-    with opened(household, now, readonly=True) as freezer:  # what was planned until now comes before what is counted
-        asked = settle(freezer.home, freezer.now)
-    for question in asked:
-        typer.echo(question)
-    with opened(household, now) as freezer:
-        if what in freezer.home.breads:
-            form = freezer.form(what, form)
-            say(freezer.ledger.count(what, form, units, freezer.note(None, "", id_)))
-        else:
-            say(freezer.ledger.count_lot(what, units, freezer.note(None, "", id_)))
+    home, at = house(household, now)
+    _told(by_hand.count(home, what, units, note(home, at, None, "", id_), form))
 
 
 @app.command()
 def undo(
     movement: Annotated[str, typer.Argument(help="Its id in the history; else the last that stands.")] = "",
+    id_: IdOption = "",
     household: HouseholdOption = None,
     now: NowOption = None,
 ) -> None:
     """Take a movement back."""
-    from rotation.ledger.book import is_opening
+    from rotation import by_hand
 
-    if is_opening(movement):
-        wrong = "the opening stock is what was there before anything was recorded."
-        raise BadInput(Mistake("freezer", None, "", wrong, "Count what is really there: rotation freezer count"))
-    with opened(household, now) as freezer:
-        after_opening = freezer.ledger.history()[0 if freezer.ledger.opening() is None else 1 :]
-        known = [one.id for one in after_opening if not one.undone and not one.undoes]
-        if not known and not movement:
-            raise BadInput(Mistake("freezer", None, "", "there is nothing to take back.", "See: rotation freezer list"))
-        say(freezer.ledger.undo(movement or known[-1], freezer.note(None)))
+    home, at = house(household, now)
+    say(by_hand.undo(home, movement, note(home, at, None, "", id_)))
+
+
+def _told(told: Told) -> None:
+    for question in told.asked:
+        typer.echo(question)
+    say(told.movement)

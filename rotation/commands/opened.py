@@ -11,7 +11,6 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from rotation.commands.options import HouseholdOption, found, moment
-from rotation.errors import BadInput, Mistake
 
 if TYPE_CHECKING:
     from rotation.household.reading import Home
@@ -33,23 +32,20 @@ class Opened:
     ledger: Ledger
     now: datetime
 
-    def note(self, at: str | None, because: str = "", id_: str = "") -> Note:
-        """Return the circumstances of a movement."""
-        from rotation.ledger import Note
 
-        when = None if at is None else moment(at, self.home.zone, "--at")
-        return Note(now=self.now, at=when, reason=because, id=id_)
+def house(household: HouseholdOption, now: str | None) -> tuple[Home, datetime]:
+    """Return a household as read, and the moment it is."""
+    from rotation.household.reading import read_home
 
-    def form(self, bread: str, form: str) -> str:
-        """Return the form meant: the one given, else the only one in the freezer."""
-        from rotation.stockroom import known_form
+    home = read_home(found(household).folder)
+    return home, moment(now, home.zone, "--now")
 
-        held = sorted({state.lot.form for state in self.ledger.lots(self.now) if state.lot.bread == bread})
-        if not form and len(held) > 1:
-            raise BadInput(Mistake("--form", None, "", f"{bread} is there {' and '.join(held)}.", "Say which."))
-        meant = form or next(iter(held), "") or next(iter(self.home.breads[bread].forms), "")
-        known_form(self.home, bread, meant)
-        return meant
+
+def note(home: Home, now: datetime, at: str | None, because: str = "", id_: str = "") -> Note:
+    """Return the circumstances of a movement."""
+    from rotation.ledger import Note
+
+    return Note(now=now, at=None if at is None else moment(at, home.zone, "--at"), reason=because, id=id_)
 
 
 @contextmanager
@@ -57,11 +53,9 @@ def opened(
     household: HouseholdOption, now: str | None, *, readonly: bool = False, seeding: bool = True
 ) -> Iterator[Opened]:
     """Open the freezer of a household. seeding: what `stock.toml` says is put into it first, if nothing ever was."""
-    from rotation.household.reading import read_home
     from rotation.stockroom import freezer
 
-    home = read_home(found(household).folder)
-    at = moment(now, home.zone, "--now")
+    home, at = house(household, now)
     with freezer(home, at, readonly=readonly, moving=seeding and not readonly) as ledger:
         yield Opened(home, ledger, at)
 

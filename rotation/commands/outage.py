@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from rotation.commands.opened import AtOption, NowOption, Opened, opened
+from rotation.commands.opened import AtOption, NowOption, Opened, note, opened
 from rotation.commands.options import HouseholdOption, JsonOption, width
 from rotation.errors import BadInput, Mistake
 
@@ -111,7 +111,9 @@ def _tell(
         sure = typer.confirm(f"Record that this was done with {len(acts)} of the bags?")
     if sure:
         with opened(household, now) as writing:
-            for movement in outage.record(writing.home, writing.ledger, acts, because, writing.note(at)):
+            for movement in outage.record(
+                writing.home, writing.ledger, acts, because, note(writing.home, writing.now, at)
+            ):
                 typer.echo(moved(movement), err=json)
 
 

@@ -21,6 +21,7 @@ from rotation.ledger.records import (
     Share,
     Standing,
 )
+from rotation.ledger.requests import Requests
 from rotation.ledger.told import Told
 
 __all__ = [
@@ -33,6 +34,7 @@ __all__ = [
     "NewLot",
     "Note",
     "Publication",
+    "Requests",
     "Share",
     "Standing",
     "Told",

@@ -72,6 +72,11 @@ class Ledger:
         with storage.plain_words(self._path):
             return rows.movements(self._connection)
 
+    def recorded(self, identity: str) -> Movement | None:
+        """Return the movement with an id, or None."""
+        with storage.plain_words(self._path):
+            return next(iter(rows.movements(self._connection, identity)), None)
+
     def opening(self) -> str | None:
         """Return the digest of the text the opening stock was read from, or None if there was none."""
         with storage.plain_words(self._path):
@@ -210,6 +215,15 @@ class Ledger:
         """Return the plan last kept, as it can be read again, or None."""
         with self.reading() as connection:
             return told.kept(connection, "whole plan") or None
+
+    @contextmanager
+    def together(self) -> Iterator[None]:
+        """Make one transaction of all that is recorded within: all of it or nothing, and nobody else writes meanwhile.
+
+        What is refused within and goes on from there takes back itself alone.
+        """
+        with self.writing():
+            yield
 
     @contextmanager
     def writing(self) -> Iterator[sqlite3.Connection]:

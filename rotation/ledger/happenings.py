@@ -29,6 +29,13 @@ class Happenings:
             rows = connection.execute(f"SELECT * FROM happened WHERE {_STANDS} ORDER BY seq").fetchall()
             return tuple(_happened(row) for row in rows)
 
+    def last(self, id_: str) -> Happened | None:
+        """Return what was recorded last with an id, also if it was taken back; None if nothing ever was."""
+        with self._ledger.reading() as connection:
+            query = "SELECT * FROM happened WHERE what_id = ? AND undoes IS NULL ORDER BY seq DESC LIMIT 1"
+            row = connection.execute(query, (id_,)).fetchone()
+        return None if row is None else _happened(row)
+
     def record(self, happened: Iterable[Happened], now: datetime) -> tuple[Happened, ...]:
         """Record what happened; return what was new. What stands with the same id stays as it is.
 

@@ -6,8 +6,8 @@ from collections.abc import Iterator
 from datetime import datetime
 from zoneinfo import ZoneInfo
 
-from rotation.doing import Noted
 from rotation.happened import What
+from rotation.recording import Noted
 from rotation.show.stock import moved
 
 

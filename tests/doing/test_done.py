@@ -129,3 +129,22 @@ def test_bad_words_are_refused_and_record_nothing(rotation: Run, home: Path) -> 
     assert "cannot be left out" in wrong("skip sat-oven", "2027-03-06T17:15")
     assert "was said after sat-mix" in wrong("done sat-mix --undo", "2027-03-06T17:15")
     assert [step for step, sure in steps(home) if sure] == ["shape"]
+
+
+def test_what_is_taken_soon_after_a_planned_thaw_is_that_thaw_and_later_another(
+    say: Say, plan: Plan, home: Path
+) -> None:
+    say("freezer take A 1", "10:00")
+    plan("10:05")
+    assert left(home) == 1, "the thaw of the morning, and no second loaf"
+    say("freezer take A 1", "20:00")
+    plan("20:05")
+    assert left(home) == 0
+
+
+def test_a_take_at_night_comes_after_the_thaw_nobody_spoke_of(say: Say, plan: Plan, home: Path) -> None:
+    say("freezer take A 1", "20:00")
+    assert left(home) == 0
+    plan("20:05")
+    assert left(home) == 0
+    assert ("thaw", False) in steps(home)
