@@ -15,16 +15,18 @@ from rotation.carried import Carried, from_text, to_text
 from rotation.entries import PRODUCT, Explained
 from rotation.entries.wanted import NO_TASKS, for_another, for_bread
 from rotation.errors import BadInput, Mistake
+from rotation.feed import addresses, carried_on, feeds_of, news
 from rotation.household.reading import SETTINGS, Home
 from rotation.identity import christened, given_up, kinds
 from rotation.intake.wishes import OVERTAKEN, SECOND, alike
+from rotation.keys import Keys
 from rotation.ledger import Ledger, Told
 from rotation.ledger.journal import EntryJournal, places
 from rotation.problem import Problem
 from rotation.show.json_text import dumps
 from rotation.show.plan_json import plan_json
 from rotation.standing import misfits
-from rotation.stockroom import freezer
+from rotation.stockroom import STATE, freezer
 from rotation.targets import Target, targets
 from rotation.week import understand
 from rotation.written import Seen, meant_to_text, seen, tick_off, understand_edits
@@ -53,7 +55,8 @@ class Proposal:
     """What publishing would do. carried: the plan, with the ids its things keep; meant: what its entries stand for.
 
     unread: what the family asked for in the calendars and the plan does not know; said: what else it should know.
-    after: number of the publication it was looked at after; 0: none.
+    after: number of the publication it was looked at after; 0: none. feeds: what those read who only subscribe; news:
+    how many entries are other there than before.
     """
 
     home: Home
@@ -65,6 +68,8 @@ class Proposal:
     unread: tuple[str, ...]
     said: tuple[str, ...]
     after: int = 0
+    feeds: str = ""
+    news: int = 0
 
     @property
     def questions(self) -> tuple[tuple[str, Question], ...]:
@@ -94,6 +99,9 @@ def propose(home: Home, now: datetime, answered: Collection[str] = (), *, forget
         carried = christened(carried, Told(ledger).states())
         own, said = for_bread(home, understood.problem, carried.plan)
         ahead, meant, last = [], [one.meant for one in own], Told(ledger).last()
+        kept, _ = Told(ledger).feeds() or (None, now)
+        fed = feeds_of(home, understood.problem, carried.plan, (one.entry for one in own))
+        feeds = carried_on(kept, fed, now)
         for look in looks:
             wanted = own
             if look.target.person or look.target.oven:
@@ -108,7 +116,7 @@ def propose(home: Home, now: datetime, answered: Collection[str] = (), *, forget
             said.append("Entries of ours stand in a calendar that is no longer named here; take them out there.")
     return Proposal(
         home, understood.problem, understood.notes, carried, tuple(meant), tuple(ahead), unread, tuple(said),
-        0 if last is None else last.number,
+        0 if last is None else last.number, feeds, news(kept, feeds),
     )  # fmt: skip
 
 
@@ -137,7 +145,9 @@ def publish(proposal: Proposal, now: datetime, *, forget: bool = False) -> tuple
                     raise BadInput(Mistake("publish", None, "", wrong, "Look again: rotation publish"))
                 shown = plan_json(proposal.problem, carried.plan, home.settings.name, proposal.notes, checked=True)
                 gone = () if last is None else given_up(from_text(last.plan), carried, now)
-                record.publish(text, dumps(shown), meant, kinds(carried), now, gone)
+                record.publish(text, dumps(shown), meant, kinds(carried), now, gone, proposal.feeds)
+            elif (record.feeds() or ("", now))[0] != proposal.feeds:
+                record.keep_feeds(proposal.feeds, now)
         return tuple(
             (
                 one.target,
@@ -165,7 +175,7 @@ def note_deleted(proposal: Proposal, now: datetime) -> tuple[str, ...]:
 
 def _somewhere(home: Home) -> tuple[Target, ...]:
     known = targets(home)
-    if not known:
+    if not known and not addresses(Keys(home.folder / STATE)):
         wrong = "it is not said where entries are written."
         instead = 'Make a calendar for bread, and name it: path = "calendars/bread", or url = "https://...".'
         raise BadInput(Mistake(str(home.folder / SETTINGS), None, "entries", wrong, instead))

@@ -26,6 +26,7 @@ from rotation.commands import (
     later,
     new,
     now,
+    phones,
     plan,
     publish,
     schema,
@@ -63,6 +64,7 @@ app.command()(serve.serve)
 app.command(short_help="Print bench notes of one bake.")(bread.bread)
 app.command(short_help="Print JSON Schema, for editors and programs.")(schema.schema)
 app.add_typer(freezer.app, name="freezer")
+app.add_typer(phones.app, name="phones")
 
 
 @app.callback()

@@ -69,6 +69,8 @@ def _show(proposal: Proposal) -> None:
     for one in proposal.ahead:
         for line in (*changes.ahead(one.target.name, one.changes, zone), *changes.overruled(one.changes, zone)):
             typer.echo(line)
+    if proposal.news and not proposal.ahead:
+        typer.echo(f"Feed: {proposal.news} {'entry' if proposal.news == 1 else 'entries'} new, changed or gone.")
     for line in fit_all(proposal.said, 2):
         typer.echo(line)
     for said in proposal.unread:

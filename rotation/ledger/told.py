@@ -53,12 +53,13 @@ class Told:
         things: Mapping[str, str],
         at: datetime,
         given_up: Iterable[str] = (),
+        feeds: str = "",
     ) -> None:
         """Record a plan as published, and keep it as the current one.
 
         plan, plan_json: whole and as shown, with the ids that things keep from now on; meant: what its entries mean.
         things: id to kind ("bake", "thaw", "finish", "stay") of all that is in it; given_up: what was published, was
-        still to come and is in it no more.
+        still to come and is in it no more. feeds: what those read that only subscribe.
         """
         when = checks.instant("at", at).isoformat()
         with self._ledger.writing() as connection:
@@ -66,6 +67,7 @@ class Told:
             made = connection.execute("INSERT INTO publication (plan, meant, at) VALUES (?, ?, ?)", row).lastrowid
             keep(connection, "plan", plan_json, when)
             keep(connection, "whole plan", plan, when)
+            keep(connection, "feeds", feeds, when)
             states = _states(connection)
             for id_, kind in things.items():
                 if id_ not in states:
@@ -74,6 +76,18 @@ class Told:
             for id_ in given_up:
                 if states.get(id_) is State.PUBLISHED:
                     _come_to(connection, id_, State.ABANDONED, when, when)
+
+    def feeds(self) -> tuple[str, datetime] | None:
+        """Return what those read that only subscribe, and since when; None where nothing was published."""
+        with self._ledger.reading() as connection:
+            row = connection.execute("SELECT json, at FROM kept WHERE name = 'feeds' AND json <> ''").fetchone()
+            return None if row is None else (row["json"], datetime.fromisoformat(row["at"]))
+
+    def keep_feeds(self, feeds: str, at: datetime) -> None:
+        """Keep what those read that only subscribe, where the plan published stays the same."""
+        when = checks.instant("at", at).isoformat()
+        with self._ledger.writing() as connection:
+            keep(connection, "feeds", feeds, when)
 
     def move(self, things: Iterable[str], to: State, at: datetime, now: datetime) -> None:
         """Record that things came to a state at a moment; those already there stay. BadInput for what is no move."""

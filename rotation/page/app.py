@@ -11,13 +11,14 @@ from time import monotonic
 from fastapi import FastAPI
 from fastapi.responses import HTMLResponse, Response
 
-from rotation.page import failures, today
+from rotation.page import failures, feed, phones, today
 from rotation.page.guard import Access, Guard
 from rotation.page.kitchen import Kitchen
+from rotation.page.rates import Rates
 from rotation.page.rendering import asset
 from rotation.page.session import Sessions
 
-VIEWS = (today.router,)
+VIEWS = (today.router, phones.router, feed.router)
 """One module for each group of views."""
 
 
@@ -32,6 +33,7 @@ def create_app(
     home: its folder; clock: the moment it is, aware; access: who may ask, else only this machine; ticks: seconds that
     only ever rise. Nothing is read before the first request: a household that is broken says so on its pages.
     """
+    access = access or Access()
     kitchen = Kitchen(home, clock)
     sessions = Sessions(kitchen.keys)
 
@@ -41,14 +43,15 @@ def create_app(
         kitchen.close()
 
     app = FastAPI(title="Bread Rotation", openapi_url=None, docs_url=None, redoc_url=None, lifespan=open_)
-    app.state.kitchen, app.state.sessions = kitchen, sessions
+    app.state.kitchen, app.state.sessions, app.state.access = kitchen, sessions, access
+    app.state.feeds, app.state.wrong = Rates(feed.OF_ONE_FEED, ticks), Rates(feed.WRONG, ticks)
     for router in VIEWS:
         app.include_router(router, default_response_class=HTMLResponse)
     app.add_api_route("/static/{digest}/{name}", asset, response_class=Response, include_in_schema=False)
     failures.told(app)
     app.add_middleware(
         Guard,
-        access=access or Access(),
+        access=access,
         sessions=sessions,
         clock=clock,
         ticks=ticks,

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from datetime import datetime
+from datetime import UTC, datetime
 from pathlib import Path
 from threading import Lock
 from typing import Annotated, Any, TypeVar, cast
@@ -13,6 +13,7 @@ from fastapi import Depends, Request
 from rotation.errors import BadInput, RotationError
 from rotation.household.reading import BREADS, SETTINGS, STOCK, Home, read_home
 from rotation.keys import Keys
+from rotation.ledger import Ledger, Told
 from rotation.ledger.watch import Watch
 from rotation.stockroom import STATE
 
@@ -62,6 +63,11 @@ class Kitchen:
             kept = key, make()
             self._remembered[name] = kept
         return cast(Made, kept[1])
+
+    def feeds(self) -> tuple[str | None, datetime]:
+        """Return what those read that only subscribe, and since when; also of a household that is broken."""
+        with Ledger.open(self.folder / STATE, readonly=True) as ledger:
+            return Told(ledger).feeds() or (None, datetime(2000, 1, 1, tzinfo=UTC))
 
     def close(self) -> None:
         """Let go of the ledger."""
