@@ -10,6 +10,7 @@ from typing import Any
 
 from rotation.happened import Happened, What
 from rotation.naming import FINISH, OUT, THAW
+from rotation.problem import is_thawing
 
 Json = dict[str, Any]
 
@@ -123,7 +124,7 @@ def _tasks(plan: Json, open_: Callable[[str, str], bool], baked: Mapping[str, st
         for task in _of_bake(bake, stays[bake["stay"]], people, open_):
             yield replace(task, how=how.get(task.key, ()))
     for thaw in plan["thaws"]:
-        if open_(thaw["id"], THAW):
+        if open_(thaw["id"], THAW) and not is_thawing(thaw["form"]):
             at = _at(thaw["start"])
             yield Task(
                 at, at, "thaw" if thaw["who"] else "meal", people.get(thaw["who"], ""), thaw["bread"], thaw["pieces"],

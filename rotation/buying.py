@@ -99,7 +99,7 @@ def shopping(home: Home, plan: dict[str, Any], happened: Iterable[Happened], now
 
 def _needs(home: Home, bake: dict[str, Any]) -> Iterator[tuple[str, Need]]:
     """Yield what each step of a bake wants, but for what is never bought. LookupError for a bread no file describes."""
-    recipe = home.breads[bake["bread"]]
+    recipe = home.known[bake["bread"]]
     process = next((process for process in recipe.processes if process.id == bake["process"]), None)
     if process is None:
         raise LookupError

@@ -34,7 +34,7 @@ def add(
     letter: on the bag, else the lowest free one. Raises BadInput and StorageError, as all here.
     """
     known_bread(home, bread)
-    forms = list(home.breads[bread].forms)
+    forms = list(home.known[bread].forms)
     if not form and len(forms) > 1:
         raise BadInput(Mistake("--form", None, "", f"{bread} is kept {' or '.join(forms)}.", "Say which."))
     bag = new_bag(home, bread, form or next(iter(forms), ""), units, bagged or note.now, letter)
@@ -51,7 +51,7 @@ def take(home: Home, what: str, units: int, note: Note, form: str = "") -> Told:
     with freezer(home, note.now, moving=True) as ledger, ledger.together():
         if (first := _known(ledger, note, Kind.TAKEN)) is not None:
             return Told(first, asked)
-        if what in home.breads:
+        if what in home.known:
             return Told(ledger.take(what, form_meant(home, ledger, what, form, note.now), units, note), asked)
         return Told(take_bag(ledger, what, units, note), asked)
 
@@ -62,7 +62,7 @@ def count(home: Home, what: str, units: int, note: Note, form: str = "") -> Told
     with freezer(home, note.now, moving=True) as ledger, ledger.together():
         if (first := _known(ledger, note, Kind.COUNTED)) is not None:
             return Told(first, asked)
-        if what in home.breads:
+        if what in home.known:
             return Told(ledger.count(what, form_meant(home, ledger, what, form, note.now), units, note), asked)
         return Told(ledger.count_lot(what, units, note), asked)
 

@@ -32,7 +32,7 @@ def runs(problem: Problem, grid: Grid, moments: Moments) -> Iterator[Run]:
         bread = problem.bread(begun.bread)
         yield from _runs(Chain(problem, grid, moments, bread, bread.process(begun.process), begun=begun))
     for bread in problem.breads:
-        for process in bread.processes:
+        for process in (process for process in bread.processes if process.pieces):
             for day in range(problem.days):
                 yield from _runs(Chain(problem, grid, moments, bread, process, day=day))
                 for wish in problem.wishes:

@@ -12,8 +12,10 @@ from zoneinfo import ZoneInfo
 from calendars.text import clean
 from rotation.carried import Carried, from_text
 from rotation.happened import Happened, What
+from rotation.intake.rescues import became
 from rotation.plan import Bake, Finish, Plan
 from rotation.problem import Problem
+from rotation.words import named_pieces
 
 MOST = 3
 """Changes that are told one by one."""
@@ -44,19 +46,20 @@ def changed(
 
     happened: all that stands recorded; excuses: why the plan before no longer holds, in words, the first the best.
     """
-    said = list(_differences(before.carried, new, problem.zone, new.zero))
+    said = list(_differences(before.carried, new, problem, new.zero))
     if not said:
         return ""
     more = f"; {len(said) - MOST} more" if len(said) > MOST else ""
-    why = list(dict.fromkeys([*_reasons(before, problem, happened), *excuses]))[:2]
+    why = list(dict.fromkeys(_reasons(before, problem, happened)) or dict.fromkeys(excuses))[:2]
     because = f" Because {'; '.join(why)}." if why else " Because it is better so."
     return f"Changed: {'; '.join(said[:MOST])}{more}.{because}"
 
 
-def _differences(before: Carried, new: Carried, zone: ZoneInfo, now: datetime) -> Iterator[str]:
+def _differences(before: Carried, new: Carried, problem: Problem, now: datetime) -> Iterator[str]:
     """Yield what is added, dropped or moved among bakes, finishes and loaves bought, within what both plans show."""
     end = min(carried.zero + timedelta(days=carried.days - 1) for carried in (before, new))
-    old, fresh = _bakes(before, now, end), _bakes(new, now, end)
+    names, zone = {bread.id: bread.name for bread in problem.breads}, problem.zone
+    old, fresh = _bakes(before, names, now, end), _bakes(new, names, now, end)
     for id_ in dict.fromkeys([*old, *fresh]):
         one, other = old.get(id_), fresh.get(id_)
         if one is None and other is not None:
@@ -81,14 +84,15 @@ class _Told:
     at: datetime
 
 
-def _bakes(carried: Carried, now: datetime, end: datetime) -> dict[str, _Told]:
+def _bakes(carried: Carried, names: Mapping[str, str], now: datetime, end: datetime) -> dict[str, _Told]:
     """Return the next moment of hands of each bake that is still to come, and how many of what."""
     found = {}
     for bake in carried.plan.bakes:
         ahead = [step for step in bake.steps if step.who is not None and carried.instant(step.start) >= now]
         if ahead and carried.instant(ahead[0].start) < end:
             step, name = ahead[0], bake.id.partition("@")[0]
-            found[name] = _Told(f"{step.name} {bake.total} {clean(bake.bread, 40)}", carried.instant(step.start))
+            what = named_pieces(names.get(bake.bread, bake.bread), bake.total)
+            found[name] = _Told(f"{step.name} {what}", carried.instant(step.start))
     return found
 
 
@@ -112,6 +116,8 @@ def _reasons(before: Before, problem: Problem, happened: Iterable[Happened]) -> 
     for row in happened:
         if row.what is What.SKIPPED and row.start is not None and row.start >= before.carried.zero - LATE:
             yield f"{row.name or row.step} was skipped"
+        elif row.what is What.CHANGED and row.start is not None and row.start > before.carried.zero:
+            yield f"{row.name or row.step} was not ready: {became(row.said)}"
         elif row.what is What.DONE and row.sure and row.start is not None and row.planned:
             late = _late(row)
             if late is not None and abs(late) >= LATE and row.start >= before.carried.zero - LATE:

@@ -122,7 +122,7 @@ def undo(home: Home, name: str, now: datetime, id_: str = "") -> Noted:
 def _taken_back(home: Home, ledger: Ledger, name: str, now: datetime) -> Noted:
     target, rows = named(ledger, home.zone, name), standing(ledger)
     mine = [row for row in rows if (row.thing, row.step) == (target.thing, target.step)]
-    mine = [row for row in mine if row.what in (What.DONE, What.SKIPPED)]
+    mine = [row for row in mine if row.what in (What.DONE, What.SKIPPED, What.CHANGED)]
     if not mine:
         wrong = f"nothing was said of {target.name} yet."
         raise BadInput(Mistake("done", None, "", wrong, "Name a step that was done."))

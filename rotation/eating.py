@@ -117,7 +117,7 @@ def _fresh(home: Home, rows: Iterable[Happened]) -> Iterator[Portion]:
         if bake is None or row.what is not What.DONE or row.step != OUT or row.end is None:
             continue
         lost = 0 if row.count is None else bake.total - row.count
-        pieces, bread = max(bake.count(TABLE) - lost, 0), home.breads.get(bake.bread)
+        pieces, bread = max(bake.count(TABLE) - lost, 0), home.known.get(bake.bread)
         if pieces and bread is not None:
             keeps = max(1, round(usual.keeps_hours(bread) / 24))
             yield Portion(bake.bread, pieces * bread.portions, _day(home, row.end), keeps)
@@ -125,7 +125,7 @@ def _fresh(home: Home, rows: Iterable[Happened]) -> Iterator[Portion]:
 
 def _portions(home: Home, bread_id: str, form_id: str, units: int) -> tuple[float, int]:
     """Return the portions of units, and the days over which they are eaten: slices on the day they are taken."""
-    bread = home.breads.get(bread_id)
+    bread = home.known.get(bread_id)
     if bread is None or form_id == "sliced":
         return float(units), 1
     return float(units * bread.portions), max(1, round(usual.keeps_hours(bread) / 48))

@@ -12,14 +12,19 @@ from rotation.changed import Before, changed
 from rotation.errors import BadInput, Mistake, NothingPlanned
 from rotation.happened import Happened, What
 from rotation.household.reading import Home
-from rotation.intake.rescues import RESCUES, Option, Rescue, quicker, rescued
+from rotation.household.shapes import SHAPES, dough_of, shape_id, shape_of
+from rotation.intake.rescues import RESCUES, Option, Rescue, chosen, rescued
 from rotation.ledger import Happenings, Requests
-from rotation.plan import Plan
+from rotation.plan import Bake, Plan
 from rotation.problem import Problem
 from rotation.rules.checked import prove
 from rotation.steps import Target, named
 from rotation.stockroom import freezer
+from rotation.telling import latest
 from rotation.week import understand
+
+DAYS = 7
+"""Local days that what can be done is planned for: what follows of it lies within them."""
 
 
 def options(home: Home, name: str, now: datetime) -> tuple[Target, tuple[Option, ...]]:
@@ -27,54 +32,91 @@ def options(home: Home, name: str, now: datetime) -> tuple[Target, tuple[Option,
 
     Raises BadInput where the bake has not begun, or the step is done.
     """
+    target, before = _target(home, name, now)
+    settle(home, now)  # what is long out of the freezer is not there any more
+    late = {shape_id(dough_of(target.bread), shape) for shape in SHAPES}
+    problem = understand(home, now, min(before.carried.days, DAYS), late=late).problem
+    if rescued(problem, home, target.thing, target.step, "wait", 0) is None:
+        wrong = f"{target.name} is no step of a bake that is under way."
+        raise BadInput(Mistake("later", None, "", wrong, "Say what is done, as: rotation done sat-mix; then again."))
+    found: list[tuple[Rescue, Problem, Plan]] = []
+    for rescue in RESCUES:
+        other = rescued(problem, home, target.thing, target.step, rescue.id, 0)
+        plan = None if other is None else _solved(other)
+        if other is not None and plan is not None:
+            found.append((rescue, other, plan))
+    as_it_is = _solved(problem)
+    base = min((plan.total for _, _, plan in found), default=0) if as_it_is is None else as_it_is.total
+    return target, tuple(_options(target, before, home, found, base))
+
+
+def _solved(problem: Problem) -> Plan | None:
+    """Return a plan that was checked, None where nothing fits."""
     from rotation.solve import solve
     from rotation.solve.work import limits
 
-    target, before = _target(home, name, now)
-    settle(home, now)  # what is long out of the freezer is not there any more
-    understood = understand(home, now, min(before.carried.days, 7))
-    problem = understood.problem
-    found: list[tuple[Rescue, Problem, Plan]] = []
-    for rescue in RESCUES:
-        other = rescued(problem, target.thing, target.step, rescue.id, 0, quicker(home))
-        if other is None:
-            wrong = f"{target.name} is no step of a bake that is under way."
-            raise BadInput(
-                Mistake("later", None, "", wrong, "Say what is done, as: rotation done sat-mix; then again.")
-            )
-        try:
-            plan = solve(other, replace(limits("quick"), rounds=1))
-        except NothingPlanned:
-            continue
-        prove(other, plan)
-        found.append((rescue, other, plan))
-    return target, tuple(_options(target, before, home, found))
+    try:
+        plan = solve(problem, replace(limits("quick"), rounds=1))
+    except NothingPlanned:
+        return None
+    prove(problem, plan)
+    return plan
 
 
-def _options(target: Target, before: Before, home: Home, found: list[tuple[Rescue, Problem, Plan]]) -> Iterator[Option]:
-    cheapest = min((plan.total for _, _, plan in found), default=0)
+def _options(
+    target: Target, before: Before, home: Home, found: list[tuple[Rescue, Problem, Plan]], base: int
+) -> Iterator[Option]:
     for rescue, problem, plan in found:
         new = Carried.of(problem, plan, home.settings.name)
         bake = next((bake for bake in plan.bakes if bake.under_way == target.thing), None)
         step = None if bake is None else bake.step(target.step)
-        after = None if step is None else (step.name, new.instant(step.start).astimezone(home.zone))
+        after = None if step is None else (step.name, problem.instant(step.start))
         served = sum(serving.portions for serving in plan.servings)
         short = sum(meal.portions for meal in problem.meals) - served
-        said = changed(before, new, problem, (), ()).removesuffix(" Because it is better so.")
-        yield Option(rescue, after, plan.total - cheapest, short, said)
+        said = _else_changed(target, before, new, problem)
+        made = None if bake is None or not shape_of(bake.bread) else (problem.bread(bake.bread).name, bake.total)
+        yield Option(rescue, after, _until(problem, bake, target.step), made, plan.total - base, short, said)
+
+
+def _else_changed(target: Target, before: Before, new: Carried, problem: Problem) -> str:
+    """Return in one line what would be other than in the plan kept, but for the bake itself."""
+    old, fresh = (
+        carried.with_plan(
+            replace(carried.plan, bakes=tuple(bake for bake in carried.plan.bakes if not _same(bake, target)))
+        )
+        for carried in (before.carried, new)
+    )
+    said = changed(replace(before, carried=old), fresh, problem, (), ())
+    return said.removesuffix(" Because it is better so.")
+
+
+def _same(bake: Bake, target: Target) -> bool:
+    return target.thing in (bake.id, bake.under_way) or target.thing.partition("@")[0] == bake.id
+
+
+def _until(problem: Problem, bake: Bake | None, step: str) -> datetime | None:
+    """Return when a step may come at the latest as the dough allows."""
+    last = None if bake is None else latest(problem, bake, step)
+    return None if last is None else problem.instant(last)
 
 
 def take(home: Home, name: str, rescue: Rescue, now: datetime, id_: str = "") -> None:
-    """Record that a bake is gone on with so. The next plan knows it. id_: of the request: repeated it counts once."""
+    """Record that a bake is gone on with so. The next plan knows it; of a step the last choice counts.
+
+    id_: of the request: repeated it counts once.
+    """
     with freezer(home, now, moving=True) as ledger, ledger.together():
         if Requests(ledger).answer(id_, "later") is not None:
             return
         target, _ = _target(home, name, now)
         row = Happened(
-            id=f"changed {target.thing} {target.step} {now:%Y%m%d%H%M}", thing=target.thing, step=target.step,
-            what=What.CHANGED, name=target.name, start=now, end=now, said=rescue.id,
+            id=f"changed {target.thing} {target.step} {now:%Y%m%d%H%M} {rescue.id}", thing=target.thing,
+            step=target.step, what=What.CHANGED, name=target.name, start=now, end=now, said=rescue.id,
         )  # fmt: skip
-        Happenings(ledger).record([row], now)
+        rows = Happenings(ledger)
+        before = [one.id for one in chosen(rows.standing()) if (one.thing, one.step) == (row.thing, row.step)]
+        rows.take_back(before, now)
+        rows.record([row], now)
         Requests(ledger).record(id_, "later", [row.id], now)
 
 

@@ -47,7 +47,7 @@ def full_share(home: Home, lots: Sequence[LotState]) -> float:
     """Return how full the freezer is, of the room that is there for bread: 0 to 1."""
     litres, room = 0.0, home.settings.kitchen.freezer_litres
     for state in lots:
-        bread = home.breads.get(state.lot.bread)
+        bread = home.known.get(state.lot.bread)
         form = next((form for form in bread.forms if form == state.lot.form), None) if bread else None
         if bread is not None and form is not None:
             litres += state.left * usual.kept(bread, bread.processes[0], form).unit_litres
@@ -123,11 +123,11 @@ def _known(lots: Sequence[LotState], found: Mapping[str, Found]) -> None:
 
 
 def _bread(home: Home, state: LotState) -> Bread:
-    return home.breads.get(state.lot.bread, _NOBODY_KNOWS)
+    return home.known.get(state.lot.bread, _NOBODY_KNOWS)
 
 
 def _freezing(home: Home, state: LotState) -> timedelta:
-    bread = home.breads.get(state.lot.bread)
+    bread = home.known.get(state.lot.bread)
     form = next((form for form in bread.forms if form == state.lot.form), None) if bread else None
     if bread is None or form is None:
         return FREEZE

@@ -131,7 +131,7 @@ def _moves(
         for form_id, count in ((id_, count) for id_, count in bake.pieces if id_ != TABLE):
             pieces = min(count, left) if form_id != bake.lots[-1][0] else left
             left -= pieces
-            per_piece = home.breads[bake.bread].portions if form_id == "sliced" else 1
+            per_piece = home.known[bake.bread].portions if form_id == "sliced" else 1
             if pieces:
                 lot = new_bag(home, bake.bread, form_id, pieces * per_piece, min(at, now))
                 id_ = f"{target.thing}:{form_id}" + (f" {number}" if number > 1 else "")

@@ -113,7 +113,7 @@ def outdated(home: Home, ledger: Ledger) -> str:
 def new_bag(home: Home, bread: str, form: str, units: int, bagged: datetime, letter: str = "") -> NewLot:
     """Return a bag with the dates its bread's form gives it. Raises BadInput for a bread or form that is not there."""
     known_form(home, bread, form)
-    kind: FormId = next(known for known in home.breads[bread].forms if known == form)
+    kind: FormId = next(known for known in home.known[bread].forms if known == form)
     lot = StockLot.model_construct(bread=bread, form=kind, units=units, bagged=bagged, letter=letter or None)
     (bag,) = _bags(home, Stock.model_construct(lots=(lot,), box=(), under_way=()))
     return replace(_new(bag), id="", letter=letter)
@@ -125,27 +125,27 @@ def form_meant(home: Home, ledger: Ledger, bread: str, form: str, now: datetime)
     if not form and len(held_forms) > 1:
         raise BadInput(Mistake("--form", None, "", f"{bread} is there {' and '.join(held_forms)}.", "Say which."))
     known_bread(home, bread)
-    meant = form or next(iter(held_forms), "") or next(iter(home.breads[bread].forms), "")
+    meant = form or next(iter(held_forms), "") or next(iter(home.known[bread].forms), "")
     known_form(home, bread, meant)
     return meant
 
 
 def known_bread(home: Home, bread: str) -> None:
     """Raise BadInput unless the household has this bread."""
-    if bread not in home.breads:
+    if bread not in home.known:
         raise _unknown(f'there is no bread "{bread[:60]}".', home.breads)
 
 
 def known_form(home: Home, bread: str, form: str) -> None:
     """Raise BadInput unless the household has this bread in this form."""
     known_bread(home, bread)
-    if form not in home.breads[bread].forms:
-        raise _unknown(f'{bread} is not kept "{form[:60]}".', home.breads[bread].forms)
+    if form not in home.known[bread].forms:
+        raise _unknown(f'{bread} is not kept "{form[:60]}".', home.known[bread].forms)
 
 
 def _bags(home: Home, stock: Stock) -> tuple[Bag, ...]:
     """Return the bags of a stock, with the dates that this home's freezer gives them."""
-    return opening(stock, home.breads, home.zone, home.settings.kitchen.freezer_degc)
+    return opening(stock, home.known, home.zone, home.settings.kitchen.freezer_degc)
 
 
 def _unknown(wrong: str, known: Iterable[str]) -> BadInput:

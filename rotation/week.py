@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Iterable, Iterator, Mapping
 from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
 from pathlib import Path
@@ -15,13 +15,14 @@ from rotation import starter
 from rotation.carried import Carried, from_text, to_text
 from rotation.changed import Before, changed
 from rotation.entries import PRODUCT, entries
-from rotation.happened import What
+from rotation.happened import Happened, What
 from rotation.household.reading import Home, read_home
+from rotation.household.shapes import dough_of
 from rotation.identity import matched, renamed
 from rotation.intake import PublishedBake, PublishedThaw, build, read_calendars
 from rotation.intake.course import continued
 from rotation.intake.heat import with_waits
-from rotation.intake.rescues import quicker, rescued
+from rotation.intake.rescues import another_shape, chosen, rescued
 from rotation.ledger import Happenings, Told
 from rotation.ledger.journal import ever_written
 from rotation.life import AHEAD, State
@@ -88,14 +89,20 @@ class Week:
 
 
 def understand(
-    home: Home, start: datetime, days: int, taken: TakenIn | None = None, now: datetime | None = None
+    home: Home,
+    start: datetime,
+    days: int,
+    taken: TakenIn | None = None,
+    now: datetime | None = None,
+    late: Iterable[str] = (),
 ) -> Understood:
     """Return the problem of `days` local days from `start` (aware). Reads the disk; writes there only
     what heat was worked out, so that nobody waits for it twice.
 
     taken: what the family's edits came to; else the wishes on record count. Our own entries in its calendars make
-    nobody busy and feed nobody. now: to tell how old the copy of a calendar is whose server is down. Raises BadInput
-    and StorageError.
+    nobody busy and feed nobody. now: to tell how old the copy of a calendar is whose server is down. late: other shapes
+    that dough might take (`rotation.household.shapes`); those it has taken count anyway. Raises BadInput and
+    StorageError.
     """
     with freezer(home, start, readonly=True) as ledger:
         bags, old, told = in_freezer(home, ledger, start), outdated(home, ledger), Told(ledger)
@@ -103,6 +110,7 @@ def understand(
         last, states, ours = told.last(), told.states(), ever_written(ledger)
         happened, kept = Happenings(ledger).standing(), ledger.whole_plan()
     home, waits = with_waits(home, start, days, home.folder / STATE)  # bags keep the dates they were given, before that
+    home = home.with_late({*late, *(bag.bread for bag in bags), *_taken_shapes(happened)})
     before = None if last is None else from_text(last.plan)
     unwanted = {wish.thing for wish in asked if wish.kind.startswith("no ")}
     over = unwanted | {row.thing for row in happened if row.what in (What.DONE, What.SKIPPED)}
@@ -128,12 +136,21 @@ def understand(
     )
     said = () if taken is None else taken.said
     problem, course = continued(understood.problem, happened)
-    for row in happened:
-        if row.what is What.CHANGED and row.start is not None:
-            at = (row.start - problem.zero) // timedelta(minutes=1)
-            problem = rescued(problem, row.thing, row.step, row.said, at, quicker(home)) or problem
+    for row in chosen(happened):
+        assert row.start is not None
+        at = (row.start - problem.zero) // timedelta(minutes=1)
+        problem = rescued(problem, home, row.thing, row.step, row.said, at) or problem
     notes = (*map(str, understood.notes), *map(str, waits), *([old] if old else []), *said, *course)
     return Understood(home, problem, notes, before, alive, understood.oddities)
+
+
+def _taken_shapes(happened: Iterable[Happened]) -> Iterator[str]:
+    """Yield the ids of what late dough has become."""
+    rows = list(happened)
+    for row in rows:
+        shape = another_shape(rows, row.thing) if row.planned else ""
+        for bake in from_text(row.planned).plan.bakes if shape else ():
+            yield f"{dough_of(bake.bread)}.{shape}"
 
 
 def _without(reading: Reading, ours: frozenset[str]) -> Reading:
@@ -230,7 +247,7 @@ def load(folder: Path) -> Home:
 
 def grams(week: Week) -> dict[tuple[str, str], str]:
     """Return what to weigh at each step, by bake id and step name."""
-    return recipes(week.understood.home.breads, week.plan, week.understood.home.settings.shown.display)
+    return recipes(week.understood.home.known, week.plan, week.understood.home.settings.shown.display)
 
 
 def write_entries(week: Week, path: Path) -> None:

@@ -32,6 +32,7 @@ _PIECES = (
     ("tin", "tins"),
     ("stick", "sticks"),
     ("round", "rounds"),
+    ("flatbread", "flatbreads"),
 )
 
 

@@ -26,10 +26,11 @@ def later(
     at = moment(now, home.zone, "--now")
     target, offered = options(home, step, at)
     if take is None:
-        for line in lines(target, offered):
+        for line in lines(target, offered, at):
             typer.echo(line)
         return
     if not 1 <= take <= len(offered):
         raise BadInput(Mistake("--take", None, "", f"{take} was not offered.", f"Write 1 to {len(offered)}."))
     choose(home, step, offered[take - 1].rescue, at)
     typer.echo(f"Noted: {offered[take - 1].rescue.words}. Plan again: rotation plan")
+    typer.echo(f"Was that wrong? rotation done {target.name} --undo")

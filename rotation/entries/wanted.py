@@ -22,7 +22,7 @@ def for_bread(home: Home, problem: Problem, plan: Plan) -> tuple[tuple[Explained
     told, joined = entries(
         problem,
         plan,
-        recipes(home.breads, plan, home.settings.shown.display),
+        recipes(home.known, plan, home.settings.shown.display),
         days=home.settings.plan.publish_days,
         each=settings.each,
         a_week=a_week,
@@ -42,7 +42,7 @@ def for_another(home: Home, problem: Problem, plan: Plan, person: str, oven: str
     days = home.settings.plan.publish_days
     if oven:
         return _as_set(home, of_oven(problem, plan, oven, days=days))
-    alarms, grams = home.settings.entries.alarms_a_day, recipes(home.breads, plan, home.settings.shown.display)
+    alarms, grams = home.settings.entries.alarms_a_day, recipes(home.known, plan, home.settings.shown.display)
     return _as_set(home, of_person(problem, plan, grams, person, days=days, alarms_a_day=alarms))
 
 

@@ -13,6 +13,7 @@ from rotation.household.lines import Path
 from rotation.household.mistakes import Wrong, closest, repeated
 from rotation.household.process_sense import process_wrong
 from rotation.household.processes import OvenProgramme, Process
+from rotation.household.shapes import shaped, shapes
 
 
 def bread_wrong(bread: Bread) -> Iterator[Wrong]:
@@ -21,7 +22,7 @@ def bread_wrong(bread: Bread) -> Iterator[Wrong]:
     yield from _keeping(bread)
     yield from loaf_wrong(bread)
     for id_, form in bread.forms.items():
-        yield from _form(bread, id_, form)
+        yield from _form(bread, id_, form, ("forms", id_))
     yield from repeated((("processes", i, "id"), p.id) for i, p in enumerate(bread.processes))
     yield from repeated((("routes", i, "id"), route.id) for i, route in enumerate(bread.routes))
     for index, process in enumerate(bread.processes):
@@ -29,10 +30,23 @@ def bread_wrong(bread: Bread) -> Iterator[Wrong]:
         yield from _own_formula(bread, ("processes", index), process)
     for index, route in enumerate(bread.routes):
         yield from _route(bread, ("routes", index), route)
+    yield from _shapes(bread)
     known = ingredients(bread)
     for name in bread.contains:
         if name.casefold() not in {one.casefold() for one in known}:
             yield Wrong(("contains", name), "is not in the formula.", closest(name, known))
+
+
+def _shapes(bread: Bread) -> Iterator[Wrong]:
+    """Yield what makes no sense in a shape that late dough is to take: its oven, how it is kept, its ways back."""
+    for shape in (shape for shape in shapes(bread) if shape in bread.becomes.model_fields_set):
+        at: Path = ("becomes", shape)
+        as_bread = shaped(bread, shape)
+        yield from _oven((*at, "oven"), as_bread.oven)
+        for id_, form in as_bread.forms.items():
+            yield from _form(as_bread, id_, form, (*at, "forms", id_))
+        for index, route in enumerate(as_bread.routes):
+            yield from _route(as_bread, (*at, "routes", index), route)
 
 
 def ingredients(bread: Bread) -> tuple[str, ...]:
@@ -98,8 +112,7 @@ def _oven(at: Path, oven: OvenProgramme) -> Iterator[Wrong]:
         after, degc = turn.after_minutes, turn.degc
 
 
-def _form(bread: Bread, id_: FormId, form: Form) -> Iterator[Wrong]:
-    at: Path = ("forms", id_)
+def _form(bread: Bread, id_: FormId, form: Form, at: Path) -> Iterator[Wrong]:
     full = usual.kept(bread, bread.processes[0], id_)
     if full.cool_minutes > full.bag_by_minutes:
         wrong = f"is bagged after {full.bag_by_minutes} minutes at the latest, but cool only after {full.cool_minutes}."

@@ -8,7 +8,8 @@ from pydantic import BeforeValidator, Field
 
 from rotation.household.formulas import Formula
 from rotation.household.heat import Loaf
-from rotation.household.processes import OvenDegc, OvenMinutes, OvenProgramme, Process
+from rotation.household.processes import Hands, OvenDegc, OvenMinutes, OvenProgramme, Process
+from rotation.household.processes import Wait as WaitMinutes
 from rotation.household.values import Allergens, Id, Settings, Text
 
 FormId = Literal["part-baked", "baked", "sliced"]
@@ -82,6 +83,36 @@ class Route(Settings):
     fridge_pieces: Annotated[int, Field(ge=0, le=100)] = 1
 
 
+class Shape(Settings):
+    """What becomes of late dough shaped otherwise; what is not written has a default (`household.shapes`).
+
+    pieces: that one piece of dough gives; portions: of one of them. hands_minutes, hands_minutes_per_piece: of shaping.
+    then_minutes: shortest and longest wait from there to the oven, warm, at the process's `reference_degc`. oven,
+    keeps_hours, rest_minutes, forms, routes: as of a bread, of this shape alone.
+    """
+
+    pieces: Annotated[int, Field(ge=1, le=30, examples=[4])] | None = None
+    portions: Annotated[int, Field(ge=1, le=200, examples=[4])] | None = None
+    hands_minutes: Hands = 3
+    hands_minutes_per_piece: Hands = 2
+    then_minutes: WaitMinutes | None = None
+    oven: OvenProgramme | None = None
+    rest_minutes: CoolMinutes | None = None
+    keeps_hours: KeepsHours | None = None
+    forms: dict[FormId, Form] | None = None
+    routes: tuple[Route, ...] = ()
+
+
+MaybeShape = Annotated[Shape | None, BeforeValidator(_no_table, json_schema_input_type=Shape | Literal[False])]
+
+
+class Becomes(Settings):
+    """The other shapes late dough may take; `false` for none. Not written, the usual ones (`household.shapes`)."""
+
+    tin: MaybeShape = Shape()
+    flatbread: MaybeShape = Shape()
+
+
 class Bread(Settings):
     """A product the household bakes. Its id is the name of its file.
 
@@ -89,7 +120,7 @@ class Bread(Settings):
     process_loss_percent: of the dough mixed, what sticks to bowls and hands. portions: of one piece. kind "filled":
     thaws in the fridge only, is cold within two hours, keeps strict dates. forms: how it may be frozen. routes: if none
     is written, the usual ones for its forms and size (`household.usual`). loaf: shape and size, from which the waits
-    that nobody wrote are estimated (`rotation.heat`).
+    that nobody wrote are estimated (`rotation.heat`). becomes: what its dough may turn into when it is late.
     """
 
     name: Text = Field(examples=["Country loaf"])
@@ -106,6 +137,7 @@ class Bread(Settings):
     processes: Annotated[tuple[Process, ...], Field(min_length=1)]
     routes: tuple[Route, ...] = ()
     loaf: Loaf = Loaf()
+    becomes: Becomes = Becomes()
     contains: dict[str, Allergens] = Field(default={})
     note: Text | None = None
 

@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+from functools import cached_property
 from pathlib import Path
 from zoneinfo import ZoneInfo
 
@@ -15,6 +16,7 @@ from rotation.household.breads import Bread
 from rotation.household.mistakes import Wrong, validated
 from rotation.household.sense import household_wrong, stock_wrong, zone_of
 from rotation.household.settings import Household
+from rotation.household.shapes import shape_id, shape_of, shaped, shapes
 from rotation.household.stock import Stock
 from rotation.household.toml_file import TomlFile, printable, read_toml
 from rotation.household.values import Id
@@ -36,6 +38,18 @@ class Home:
     def zone(self) -> ZoneInfo:
         """The zone its wall clocks show."""
         return ZoneInfo(self.settings.zone)
+
+    @cached_property
+    def known(self) -> Mapping[str, Bread]:
+        """Its breads, and the other shapes that their late dough may take, by id (`rotation.household.shapes`)."""
+        late = {shape_id(id_, shape): shaped(of, shape) for id_, of in self.breads.items()
+                if not shape_of(id_) for shape in shapes(of)}  # fmt: skip
+        return {**self.breads, **late}
+
+    def with_late(self, ids: Iterable[str]) -> Home:
+        """Return the household with these other shapes among its breads; what is none is left out."""
+        late = {id_: self.known[id_] for id_ in sorted(ids) if id_ in self.known}
+        return replace(self, breads={**self.breads, **late})
 
 
 def read_home(folder: Path) -> Home:

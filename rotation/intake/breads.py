@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
+from dataclasses import replace
 from itertools import pairwise
 
 from rotation import keeping
@@ -10,6 +11,7 @@ from rotation.household import breads as given
 from rotation.household import processes as steps_given
 from rotation.household import usual
 from rotation.household.settings import Household
+from rotation.household.shapes import shape_of
 from rotation.household.values import weekdays_of
 from rotation.intake.notes import Notes
 from rotation.intake.pace import Climate, waits
@@ -28,7 +30,10 @@ def bread(
     clock: Clock,
     notes: Notes,
 ) -> Bread:
-    """Return one bread. climate: of each of the clock's days; allergens: of its ingredients, "?" for unknown ones."""
+    """Return one bread; of what only late dough becomes, no bake is begun.
+
+    climate: of each of the clock's days; allergens: of its ingredients, "?" for unknown ones.
+    """
     warmest = max(climate.fridge)
     if recipe.kind == "filled" and warmest > keeping.THAW_DEGC:
         notes.add(
@@ -36,6 +41,7 @@ def bread(
             f"{recipe.name} is filled and wants a fridge at {keeping.THAW_DEGC:g} degC or below; "
             f"yours is at {warmest:g}: {keeping.RULES}.",
         )
+    processes = [_process(recipe, each, household, climate, clock, notes) for each in recipe.processes]
     return Bread(
         id=id_,
         name=recipe.name,
@@ -44,7 +50,7 @@ def bread(
         keeps=_minutes(usual.keeps_hours(recipe)),
         filled=recipe.kind == "filled",
         allergens=allergens,
-        processes=tuple(_process(recipe, each, household, climate, clock, notes) for each in recipe.processes),
+        processes=tuple(replace(each, pieces=()) if shape_of(id_) else each for each in processes),
         forms=tuple(_form(recipe, form, household.kitchen.freezer_degc) for form in recipe.forms),
         routes=tuple(_route(recipe, route) for route in usual.routes(recipe, max(climate.room))),
     )

@@ -160,7 +160,7 @@ def tail(everybody: Sequence[people.Presence], breads: Sequence[Bread], shown_en
         for span in each.person.free
         if span[1] - span[0] >= SHORTEST_BAKING
     )
-    longest = max((lead(process) for bread in breads for process in bread.processes), default=0)
+    longest = max((lead(process) for bread in breads for process in bread.processes if process.pieces), default=0)
     return max(1, min(LONGEST_TAIL, ceil((longest + longest_gap(hands, 0, shown_end)) / 1440)))
 
 

@@ -14,6 +14,8 @@ from datetime import datetime, timedelta
 
 from rotation.carried import from_text
 from rotation.happened import Happened, What
+from rotation.household.shapes import shape_of
+from rotation.intake.rescues import another_shape, becomes
 from rotation.naming import FINISH, OUT, THAW
 from rotation.plan import Bake, Plan, TakeOut
 from rotation.problem import (
@@ -63,7 +65,7 @@ def continued(problem: Problem, happened: Iterable[Happened]) -> tuple[Problem, 
     for one in happened:
         by_thing[one.thing].append(one)
     found = _Found()
-    plans = {thing: _planned(rows) for thing, rows in by_thing.items()}
+    plans = {thing: _planned(problem, thing, rows) for thing, rows in by_thing.items()}
     eaten = {thing: sum(r.count or 0 for r in rows if r.what is What.EATEN) for thing, rows in by_thing.items()}
     for thing, rows in by_thing.items():
         done = {row.step: row for row in rows if row.what is What.DONE and _past(problem, row)}
@@ -76,9 +78,21 @@ def continued(problem: Problem, happened: Iterable[Happened]) -> tuple[Problem, 
     return _with(problem, found), tuple(found.said)
 
 
-def _planned(rows: Iterable[Happened]) -> Plan:
-    """Return the plan with nothing but the thing of some records."""
-    return next((from_text(row.planned).plan for row in rows if row.planned), Plan())
+def _planned(problem: Problem, thing: str, rows: Sequence[Happened]) -> Plan:
+    """Return the plan with nothing but the thing of some records; dough that took another shape is what it became."""
+    plans = [from_text(row.planned).plan for row in rows if row.planned]
+    shape = another_shape(rows, thing)
+    as_shape = [plan for plan in plans if any(shape_of(bake.bread) == shape for bake in plan.bakes)]
+    if not shape or not plans or as_shape:
+        return next(iter([*as_shape, *plans] if shape else plans), Plan())
+    bakes = []
+    for bake in plans[0].bakes:
+        other = becomes(problem, bake.bread, bake.process, shape)
+        if other is not None:
+            pieces = ((TABLE, bake.total * other[1]),)
+            bake = replace(bake, bread=other[0].id, process=of_household(bake.process), pieces=pieces, lots=())
+        bakes.append(bake)
+    return replace(plans[0], bakes=tuple(bakes))
 
 
 def _past(problem: Problem, row: Happened) -> bool:

@@ -8,6 +8,7 @@ from functools import cached_property
 
 from rotation.allergens import UNKNOWN
 from rotation.household.settings import Household
+from rotation.household.shapes import dough_of
 from rotation.intake.notes import Notes, some
 from rotation.intake.people import Presence
 from rotation.problem import BOUGHT, FINISHED, FRESH, TABLE, Accept, Bread
@@ -45,14 +46,17 @@ class Table:
         *,
         warm: bool = False,
     ) -> tuple[Accept, ...]:
-        """Return these breads (all if none) in these ways (all if none), but none that holds anything of `without`."""
+        """Return these breads (all if none) in these ways (all if none), but none that holds anything of `without`.
+
+        Dough that took another shape will do where its bread does.
+        """
         kinds = frozenset(ways) or frozenset.union(*self.kinds.values())
         if warm:
             kinds, max_age = kinds & {FRESH, FINISHED}, min(max_age, WARM)
         fitting = [
             Accept(bread.id, kinds & self.kinds[bread.id], max_age)
             for bread in self.breads
-            if (not breads or bread.id in breads) and not harmful(bread, without)
+            if (not breads or dough_of(bread.id) in breads) and not harmful(bread, without)
         ]
         return tuple(accept for accept in fitting if accept.kinds)
 

@@ -7,6 +7,7 @@ from dataclasses import replace
 from math import ceil
 
 from rotation.household.settings import Household
+from rotation.household.shapes import shape_of
 from rotation.problem import Bread, Meal, Person, Process, value_at
 
 CEILING = 0.9
@@ -37,7 +38,7 @@ def weekly(meals: Sequence[Meal], days: int) -> dict[str, float]:
     """Return portions of each bread eaten in a week by everyday meals, a meal that takes several shared among them."""
     eaten: dict[str, float] = {}
     for meal in (meal for meal in meals if not meal.strict):
-        breads = sorted({accept.bread for accept in meal.accepts})
+        breads = sorted({accept.bread for accept in meal.accepts if not shape_of(accept.bread)})
         for bread in breads:
             eaten[bread] = eaten.get(bread, 0.0) + meal.portions / len(breads) * 7 / days
     return eaten

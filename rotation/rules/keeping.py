@@ -24,7 +24,7 @@ def minutes(m: Minutes) -> None:
     """Bread is ready within the minutes in which all who eat of it find it ready, and still good."""
     for task in m.tasks:
         if isinstance(task, WayTask) or task.run.ready is not None:
-            m.clock.between(max(task.ready[0], 0), m.ready[task.id], task.ready[1])
+            m.clock.between(task.ready[0], m.ready[task.id], task.ready[1])
 
 
 def check(problem: Problem, plan: Plan) -> Iterator[Broken]:

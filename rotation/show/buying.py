@@ -115,5 +115,5 @@ class _Words:
         return f"For {listed(map(clean, one.meals))}." if one.meals else ""
 
     def bread(self, id_: str) -> str:
-        known = self.home.breads.get(id_)
+        known = self.home.known.get(id_)
         return clean(known.name if known else id_, 40)

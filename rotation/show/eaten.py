@@ -33,7 +33,7 @@ def lines(eating: Eating, home: Home, width: int) -> Iterator[str]:
     out = f", {count(found.out, 'day')} on which bread ran out" if found.out else ""
     yield from fit(f"{said}; {count(found.left_out, 'day')} with guests or somebody away left out{out}.", 2, width)
     breads = sorted({bread for _, bread in found.by_bread})
-    names = [clean(home.breads[one].name if one in home.breads else one, 20) for one in breads]
+    names = [clean(home.known[one].name if one in home.known else one, 20) for one in breads]
     columns = [max(len(name), 5) for name in names]
     heads = "  ".join(f"{name:>{size}}" for name, size in zip(names, columns, strict=True))
     yield f"      {'as you say':>10}  {'found':>5}  {'likely':>11}  {'days':>4}  {heads}".rstrip()

@@ -105,7 +105,7 @@ class _Words:
         return f"{clean(task.step, 40).upper()} {bread}"
 
     def bread(self, task: Task) -> str:
-        known = self.home.breads.get(task.bread)
+        known = self.home.known.get(task.bread)
         name = clean(known.name if known else task.bread, 40)
         return f"{count(task.pieces, 'slice')} of {name}" if task.sliced else named_pieces(name, task.pieces)
 

@@ -10,7 +10,7 @@ from calendars.event import Oddity
 from calendars.listing import oddities_json, oddity_lines
 from calendars.text import clean
 from rotation.plan import Plan
-from rotation.problem import Bread, Meal, Oven, Person, Problem, Spans
+from rotation.problem import Bread, Meal, Oven, Person, Problem, Spans, is_thawing
 from rotation.show.freezer import room_used, stock_at
 from rotation.show.problem_json import problem_json
 from rotation.units import midnight
@@ -94,8 +94,9 @@ def _oven(problem: Problem, oven: Oven, days: range) -> Iterator[str]:
 def _breads(problem: Problem) -> Iterator[str]:
     yield "BREADS"
     for bread in problem.breads:
-        ways = listed(dict.fromkeys(clean(process.name, 40) for process in bread.processes)) or "not baked here"
-        kept = listed(form.id for form in bread.forms) or "not frozen"
+        baked = [process for process in bread.processes if process.pieces]
+        ways = listed(dict.fromkeys(clean(process.name, 40) for process in baked)) or "not baked here"
+        kept = listed(form.id for form in bread.forms if not is_thawing(form.id)) or "not frozen"
         holds = contents(bread.allergens)
         portions = count(bread.portions, "portion")
         yield f"  {clean(bread.name, 40)}: {portions} each; {ways}; {kept}; contains {holds or 'no known allergen'}"

@@ -64,6 +64,7 @@ def _limits(choices: Choices, values: tuple[int, ...]) -> dict[Node, tuple[int, 
         bread, route, of = node
         kind = problem.bread(bread).route(route).gives if route else FRESH
         (first, last), eater = choices.moments.span(bread, of), ""
+        first = first or ANY_TIME[0]  # what is out of the oven already may have been ready before the plan begins
         for meal in eaten_at[node]:
             age = max(a.max_age for a in meal.accepts if a.bread == bread and kind in a.kinds)
             since = meal.at - min(keeps(problem, node), age)

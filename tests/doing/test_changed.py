@@ -29,7 +29,7 @@ def test_nothing_is_said_where_nothing_is_other(plan: Plan) -> None:
 def test_late_dough_is_the_reason(say: Say, plan: Plan) -> None:
     say("done sat-mix", "16:30")
     changed = plan("16:30")["changed"]
-    assert changed.startswith("Changed: shape 1 milk Sat ")
+    assert changed.startswith("Changed: shape 1 Milk loaf Sat ")
     assert ", was Sat 17:05" in changed
     assert "Because sat-mix was 55 min later than planned" in changed
     assert plan("16:35")["changed"] == ""
@@ -39,7 +39,7 @@ def test_a_meal_that_is_off_or_new_is_the_reason(plan: Plan, home: Path) -> None
     edit(home, "DTSTART:20270307T090000Z", "DTSTART:20270301T090000Z")
     edit(home, "DTEND:20270307T110000Z", "DTEND:20270301T110000Z")
     changed = plan("2027-03-05T18:00")["changed"]
-    assert "no mix 1 milk Sat 15:20" in changed
+    assert "no mix 1 Milk loaf Sat 15:20" in changed
     assert "Brunch Sun 10:00 is off" in changed
     edit(home, "DTSTART:20270301T090000Z", "DTSTART:20270307T090000Z")
     edit(home, "DTEND:20270301T110000Z", "DTEND:20270307T110000Z")
@@ -50,7 +50,7 @@ def test_a_meal_that_is_off_or_new_is_the_reason(plan: Plan, home: Path) -> None
 def test_the_line_is_printed_at_the_top(rotation: Run, say: Say, home: Path) -> None:
     say("done sat-mix", "16:30")
     ran = rotation("plan", "--household", home, "--from", "2027-03-06T16:30", "--work", "quick")
-    assert ran.out.splitlines()[3].startswith("Changed: shape 1 milk")
+    assert ran.out.splitlines()[3].startswith("Changed: shape 1 Milk loaf")
 
 
 def test_only_what_is_to_do_counts(say: Say, plan: Plan, home: Path) -> None:

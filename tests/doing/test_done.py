@@ -148,3 +148,9 @@ def test_a_take_at_night_comes_after_the_thaw_nobody_spoke_of(say: Say, plan: Pl
     plan("20:05")
     assert left(home) == 0
     assert ("thaw", False) in steps(home)
+
+
+def test_loaves_nobody_took_out_of_the_oven_in_words_are_bread_all_the_same(say: Say, plan: Plan) -> None:
+    say("done sat-oven --at 18:15", "18:20")
+    (brunch,) = [meal for meal in plan("22:30")["meals"] if meal["strict"] and meal["portions"] == 8]
+    assert brunch["served"] == 8
