@@ -18,7 +18,7 @@ from hypothesis import strategies as st
 from hypothesis.stateful import RuleBasedStateMachine, initialize, invariant, rule, run_state_machine_as_test
 
 from rotation.errors import BadInput
-from rotation.ledger import Ledger, Movement, NewLot, Note
+from rotation.ledger import Ledger, Movement, NewLot, Note, storage
 from rotation.ledger.csv_file import from_csv, to_csv
 from rotation.ledger.importing import bring_in
 
@@ -102,9 +102,11 @@ class Model:
 
 
 class Freezer(RuleBasedStateMachine):
-    @initialize()
-    def empty(self) -> None:
+    @initialize(old=st.integers(1, len(storage.MIGRATIONS)))
+    def empty(self, old: int) -> None:
+        """Begin with an empty file of one of the formats there ever were; the newest comes last."""
         self.folder = Path(tempfile.mkdtemp())
+        storage.connect(self.folder / storage.FILE, migrations=storage.MIGRATIONS[:old]).close()
         self.ledger = Ledger.open(self.folder)
         self.model = Model()
         self.now = datetime(2027, 3, 1, 16, 30, tzinfo=UTC)

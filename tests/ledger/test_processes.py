@@ -4,10 +4,12 @@ from __future__ import annotations
 
 import os
 import random
+import signal
 import sqlite3
 import subprocess
 import sys
 from collections import Counter
+from collections.abc import Callable
 from contextlib import closing
 from pathlib import Path
 
@@ -15,6 +17,7 @@ import pytest
 
 import rotation
 from rotation.ledger import Kind, Ledger, Note, storage
+from tests.lives import lived
 
 ROOT = Path(rotation.__file__).parents[1]
 WORKER = Path(__file__).with_name("worker.py")
@@ -82,6 +85,46 @@ def test_a_program_killed_at_any_point_loses_nothing_it_had_told(folder, now, ki
             told = recorded
         sound(folder)
     assert told
+
+
+def bring_up_to_date(tell: Callable[[int], None], folder: Path, last: int) -> None:
+    """Bring the file up to date, and be killed before a certain statement; tell how many there were otherwise."""
+    ready, seen = storage._ready, 0
+
+    def count(_: str) -> None:
+        nonlocal seen
+        seen += 1
+        if seen == last:
+            os.kill(os.getpid(), signal.SIGKILL)
+
+    def watched(connection: sqlite3.Connection) -> sqlite3.Connection:
+        connection.set_trace_callback(count)
+        return ready(connection)
+
+    storage._ready = watched
+    Ledger.open(folder).close()
+    tell(seen)
+
+
+@pytest.mark.parametrize("step", [12, pytest.param(1, marks=pytest.mark.long)])
+def test_a_program_killed_while_the_format_changes_leaves_all_that_was_there(tmp_path, now, lot, note, step):
+    versions, last, finished = set[int](), 3, False
+    while not finished:  # before every statement there is
+        folder = tmp_path / f"home{last}" / ".rotation"
+        folder.mkdir(parents=True)
+        old = storage.connect(folder / storage.FILE, migrations=storage.MIGRATIONS[:1])
+        with closing(Ledger(old, folder)) as ledger:
+            ledger.add(lot(4, id="bake-7"), note)
+            ledger.take("sourdough", "part-baked", 1, note)
+        finished = bool(lived(bring_up_to_date, folder, last))
+        with closing(sqlite3.connect(folder / storage.FILE)) as connection:
+            versions.add(connection.execute("PRAGMA user_version").fetchone()[0])
+        with Ledger.open(folder) as ledger:
+            assert [(state.lot.id, state.left) for state in ledger.lots(now)] == [("bake-7", 3)]
+            ledger.take("sourdough", "part-baked", 1, note)
+        sound(folder)
+        last += step
+    assert versions == set(range(1, len(storage.MIGRATIONS) + 1))
 
 
 def test_a_retry_after_a_kill_counts_once(folder, now, note, lot):
