@@ -1,4 +1,4 @@
-"""`rotation schema`: JSON Schema of what a household writes, for editors, and of a plan's JSON."""
+"""`rotation schema`: JSON Schema of what a household writes, for editors, and of what commands print with --json."""
 
 from __future__ import annotations
 
@@ -9,7 +9,18 @@ import typer
 
 from rotation.errors import BadInput, Mistake
 
-KINDS = ("household", "bread", "stock", "plan", "calendar", "bench")
+ANSWERS = {
+    "now": "now_schema",
+    "buy": "buy_schema",
+    "eaten": "eaten_schema",
+    "freezer": "freezer_schema",
+    "freezer-history": "history_schema",
+    "freezer-guidance": "guidance_schema",
+    "check": "check_schema",
+}
+"""Functions of `show.answers_schema`, by kind."""
+
+KINDS = ("household", "bread", "stock", "plan", "calendar", "bench", *ANSWERS)
 _DIALECT = "https://json-schema.org/draft/2020-12/schema"
 
 
@@ -17,7 +28,7 @@ def schema(
     kind: Annotated[str, typer.Argument(metavar="WHAT", help=f"One of: {', '.join(KINDS)}.")] = "household",
     plan: Annotated[bool, typer.Option("--plan", help="The schema of `rotation plan --json`.")] = False,
 ) -> None:
-    """Print JSON Schema: of household.toml, a bread's file, stock.toml; of a plan's, calendar's, bench notes' JSON."""
+    """Print JSON Schema: of household.toml, a bread's file, stock.toml; of what commands print with --json."""
     typer.echo(json.dumps(schema_of("plan" if plan else kind), indent=2, ensure_ascii=False))
 
 
@@ -35,6 +46,10 @@ def schema_of(kind: str) -> dict[str, Any]:
         from rotation.show.bench_notes import bench_schema
 
         return {"$schema": _DIALECT} | bench_schema()
+    if kind in ANSWERS:
+        from rotation.show import answers_schema
+
+        return dict(getattr(answers_schema, ANSWERS[kind])())
     from pydantic import BaseModel
 
     from rotation.household import Bread, Household, Stock

@@ -9,6 +9,7 @@ import pytest
 
 from rotation.commands import run
 from rotation.templates import Answers, laid_out
+from tests.json_checked import checked
 
 NOW = "2027-03-01T18:00"
 
@@ -27,12 +28,14 @@ Run = Callable[..., Ran]
 
 @pytest.fixture
 def rotation(capsys: pytest.CaptureFixture[str]) -> Run:
-    """Run the program in this process."""
+    """Run the program in this process; JSON that it prints has to fit its schema."""
 
     def ran(*arguments: str | Path) -> Ran:
         code = run([str(argument) for argument in arguments])
         said = capsys.readouterr()
         assert "Traceback" not in said.err or "--debug" in arguments
+        if "--json" in arguments and code == 0:
+            checked(said.out)
         return Ran(code, said.out, said.err)
 
     return ran
