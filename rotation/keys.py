@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import json
 import secrets
+from contextlib import suppress
 from pathlib import Path
 from typing import Any
 
@@ -54,9 +55,10 @@ class Keys:
             if (seen := self._seen.get(name)) is not None and seen[0] == stamp:
                 return seen[1]
             if about.st_mode & 0o077:
-                path.chmod(0o600)
+                with suppress(OSError):  # a disk that may only be read, or somebody else's file
+                    path.chmod(0o600)
             read = json.loads(path.read_bytes())
-        except FileNotFoundError:
+        except (FileNotFoundError, NotADirectoryError):
             return {}
         except OSError as error:
             raise StorageError(f"{path}: cannot be read: {error.strerror or error}.") from None

@@ -66,7 +66,7 @@ async def _invalid(request: Request, error: Exception) -> HTMLResponse:
 def _failed(request: Request, status: int, said: str, *, title: str = "That did not work") -> HTMLResponse:
     """Answer with what went wrong; a form that failed is there to be sent again, under the same `once`."""
     fields = _fields(request.state.posted) if request.method == "POST" else []
-    lines = clean_lines(said, 4000).splitlines()
+    lines = clean_lines(request.app.state.kitchen.without_place(said), 4000).splitlines()
     return page(request, "failed.html", status, title=title, lines=lines, fields=fields, again=request.url.path)
 
 

@@ -20,7 +20,8 @@ WRONG = Rate(at_once=10, a_minute=2)
 TOO_OFTEN = {"Retry-After": "60"}
 
 
-@router.api_route("/feed/{secret}.ics", methods=["GET", "HEAD"], response_class=Response)
+@router.head("/feed/{secret}.ics", response_class=Response, include_in_schema=False)
+@router.get("/feed/{secret}.ics", response_class=Response)
 def calendar(request: Request, secret: str, kitchen: KitchenOf) -> Response:
     """Answer with the published entries as iCalendar, or that nothing changed since the subscriber last asked."""
     state = request.app.state

@@ -64,6 +64,10 @@ class Kitchen:
             self._remembered[name] = kept
         return cast(Made, kept[1])
 
+    def without_place(self, said: str) -> str:
+        """Return words for a page: files are named as the household knows them, not where it lies on this machine."""
+        return said.replace(f"{self.folder}/", "").replace(str(self.folder), "the household")
+
     def feeds(self) -> tuple[str | None, datetime]:
         """Return what those read that only subscribe, and since when; also of a household that is broken."""
         with Ledger.open(self.folder / STATE, readonly=True) as ledger:
@@ -77,7 +81,7 @@ class Kitchen:
         try:
             return read_home(self.folder)
         except BadInput as error:
-            return Broken(str(error).replace(f"{self.folder}/", "").replace(str(self.folder), "the household"))
+            return Broken(self.without_place(str(error)))
 
     def _stamp(self) -> Stamp:
         """Return what tells one state of the household's files from another."""

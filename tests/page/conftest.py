@@ -17,6 +17,16 @@ __all__ = ["home"]
 NOW = datetime(2027, 3, 1, 17, 0, tzinfo=UTC)
 
 
+class Clock:
+    """The moment it is, until a test says otherwise."""
+
+    def __init__(self) -> None:
+        self.now = NOW
+
+    def __call__(self) -> datetime:
+        return self.now
+
+
 class Ticks:
     """Seconds that rise when a test says so."""
 
@@ -28,6 +38,11 @@ class Ticks:
 
 
 @pytest.fixture
+def clock() -> Clock:
+    return Clock()
+
+
+@pytest.fixture
 def ticks() -> Ticks:
     return Ticks()
 
@@ -36,14 +51,14 @@ Open = Callable[..., TestClient]
 
 
 @pytest.fixture
-def opened(home: Path, ticks: Ticks) -> Iterator[Open]:
+def opened(home: Path, ticks: Ticks, clock: Clock) -> Iterator[Open]:
     """Open the page of the household as a browser of this machine, or of the network, would."""
     clients = []
 
     def open_(
         access: Access | None = None, client: tuple[str, int] = ("127.0.0.1", 50000), at: Path = home
     ) -> TestClient:
-        app = create_app(at, lambda: NOW, access, ticks)
+        app = create_app(at, clock, access, ticks)
         made = TestClient(app, "http://localhost", client=client, follow_redirects=False)
         clients.append(made)
         return made
@@ -58,8 +73,8 @@ def browser(opened: Open) -> TestClient:
     return opened()
 
 
-def csrf(page: str) -> str:
-    """Return the token of a page's forms."""
-    found = re.search(r'name="csrf" value="([^"]+)"', page)
-    assert found is not None
-    return found[1]
+def carried(page: str) -> dict[str, str]:
+    """Return what the first form of a page carries: its token, and the id under which it counts."""
+    found = dict(re.findall(r'name="(csrf|once)" value="([^"]+)"', page)[:2])
+    assert set(found) == {"csrf", "once"}
+    return found
