@@ -56,7 +56,8 @@ class Weights(Settings):
 
     unusual_day: a bake on another day than the usual ones, and each beyond `plan.bakes_a_week` in seven days.
     unmet_portion: None is the price of a bought portion. changed_bake: dropping a published bake or adding one that was
-    not, fading to nothing over `change_fades_days`.
+    not, fading to nothing over `change_fades_days`. moved_share: of that price, for each step that begins at another
+    minute, and for a thaw or finish. held_times: so many times dearer is a change within `plan.hold_fixed_hours`.
     """
 
     bake: Effort = 5.0
@@ -69,6 +70,8 @@ class Weights(Settings):
     unit_past_date: Effort = 5.0
     changed_bake: Effort = 20.0
     change_fades_days: Annotated[int, Field(ge=1, le=84)] = 14
+    moved_share: Annotated[float, Field(ge=0, le=1)] = 0.2
+    held_times: Annotated[float, Field(ge=1, le=1000)] = 10.0
     age: AgePrices = AgePrices()
 
 

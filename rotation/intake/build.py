@@ -30,12 +30,6 @@ from rotation.problem import Bread, Problem, Published, PublishedWay, Shop, Weig
 LONGEST_TAIL = 7
 """Days the plan looks beyond those shown, at most."""
 
-HELD = 10
-"""How many times dearer a change is within `plan.hold_fixed_hours`: made where it must be, and not else."""
-
-MOVED = 0.2
-"""Share of the price of a dropped bake for each step that begins at another minute, and for a thaw or finish."""
-
 NEVER = 10**7
 
 SHORTEST_BAKING = 30
@@ -181,10 +175,14 @@ def weigh(household: Household) -> Weights:
     )
 
 
-def _changed(household: Household, day: int) -> int:
-    """Return the milli effort of a bake changed against the published plan on a day: less the further off it is."""
+def _changed(household: Household, day: int, first: int = NEVER) -> int:
+    """Return the milli effort of a bake changed against the published plan on a day: less the further off it is.
+
+    first: the minute at which something of it was to begin; more within the hours that are held.
+    """
     given = household.weights
-    return round(1000 * given.changed_bake * max(0.0, 1 - max(day, 0) / given.change_fades_days))
+    held = given.held_times if first <= 60 * household.plan.hold_fixed_hours else 1
+    return round(1000 * given.changed_bake * held * max(0.0, 1 - max(day, 0) / given.change_fades_days))
 
 
 def _published(bakes: Sequence[PublishedBake], household: Household, clock: Clock) -> tuple[Published, ...]:
@@ -193,9 +191,9 @@ def _published(bakes: Sequence[PublishedBake], household: Household, clock: Cloc
         day = (bake.mixed - clock.first).days
         if 0 <= day < clock.days:
             starts = tuple((step, clock.minute(at)) for step, at in bake.starts)
-            held = min((at for _, at in starts), default=NEVER) <= 60 * household.plan.hold_fixed_hours
-            price = _changed(household, day) * (HELD if held else 1)
-            found.append(Published(bake.bread, bake.process, day, price, starts, round(MOVED * price)))
+            price = _changed(household, day, min((at for _, at in starts), default=NEVER))
+            moved = round(household.weights.moved_share * price)
+            found.append(Published(bake.bread, bake.process, day, price, starts, moved))
     return tuple(found)
 
 
@@ -209,8 +207,8 @@ def _thaws(
         known = thaw.bread in breads and any(route.id == thaw.route for route in breads[thaw.bread].routes)
         day = day_index(clock.midnights, out)
         if known and 0 <= day < clock.days and out >= 0:
-            price = MOVED * _changed(household, day) * (HELD if out <= 60 * household.plan.hold_fixed_hours else 1)
-            found.append(PublishedWay(thaw.bread, thaw.route, day, at, clock.minute(thaw.ready), round(price)))
+            price = round(household.weights.moved_share * _changed(household, day, out))
+            found.append(PublishedWay(thaw.bread, thaw.route, day, at, clock.minute(thaw.ready), price))
     return tuple(found)
 
 

@@ -259,6 +259,17 @@ def test_changes_against_the_published_plan_fade_with_distance() -> None:
     assert build(home(), {}, (), (), (), None, MONDAY, 7).problem.published is None
 
 
+def test_what_is_near_is_held_and_what_is_moved_costs_a_share_as_the_settings_say() -> None:
+    weights = {"changed_bake": 10, "change_fades_days": 10, "moved_share": 0.3, "held_times": 4}
+    bakes = [
+        PublishedBake("loaf", "day", date(2027, 3, day), (("mix", datetime(2027, 3, day, 9, tzinfo=BERLIN)),))
+        for day in (1, 3)
+    ]
+    problem = build(home(weights=weights, plan={"hold_fixed_hours": 24}), {}, (), (), (), bakes, MONDAY, 7).problem
+    assert problem.published is not None
+    assert [(p.price, p.moved) for p in problem.published] == [(40_000, 12_000), (8000, 2400)]
+
+
 def test_wishes_that_are_over_are_noted() -> None:
     wishes = [
         {"kind": "no bake", "bread": "loaf", "at": "2027-03-02T08:00:00", "until": "2027-03-02T20:00:00"},
