@@ -1,36 +1,35 @@
-"""What to buy for the kept plan: ingredients of the bakes to come less what is there, in packs, and loaves; by when."""
+"""What to buy for the kept plan: ingredients of the bakes to come less what is there, in packs, and loaves; by when.
+
+And what was bought, or counted, on a request.
+"""
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from datetime import datetime, time, timedelta
 from math import ceil
 from typing import Any
+from uuid import uuid4
 
 from calendars.zones import instant
 from rotation.at_hand import still_open
-from rotation.bakers_math import Impossible, weigh
-from rotation.bench.weights import masses
+from rotation.bakers_math import Impossible
+from rotation.errors import BadInput, Mistake
 from rotation.happened import Happened
-from rotation.household import usual
+from rotation.household.bread_sense import ingredients
+from rotation.household.mistakes import closest, shown
 from rotation.household.reading import Home
+from rotation.intended import document
+from rotation.ledger import Happenings, Pantry, Requests, Said, Stated
+from rotation.pantry import Need, There, notice, there, wanted
+from rotation.stockroom import freezer
 
 EXACT = 0.05
 """Grams below which nothing is missing."""
 
 DAYS_BACK = 8
 """How far before a step is looked for a day on which the shop is open."""
-
-
-@dataclass(frozen=True)
-class Need:
-    """Grams of one ingredient that one step of a bake wants. at: when the step begins; bread: its id."""
-
-    name: str
-    grams: float
-    at: datetime
-    bread: str
 
 
 @dataclass(frozen=True)
@@ -65,17 +64,85 @@ class Loaves:
 class Shopping:
     """All that is to be bought, the soonest first. unknown: breads whose ingredients nobody can weigh.
 
-    until: the end of the kept plan.
+    until: the end of the kept plan; there: all that is known to be there, by name.
     """
 
     ingredients: tuple[Ingredient, ...]
     loaves: tuple[Loaves, ...]
     unknown: tuple[str, ...]
     until: datetime
+    there: tuple[There, ...] = ()
 
 
-def shopping(home: Home, plan: dict[str, Any], happened: Iterable[Happened], now: datetime) -> Shopping:
-    """Return what is to be bought for a kept plan as shown. happened: steps that are done want nothing more."""
+def to_buy(home: Home, now: datetime) -> Shopping:
+    """Return what is to be bought for the kept plan. Reads the ledger. Raises BadInput where no plan is kept."""
+    with freezer(home, now, readonly=True) as ledger:
+        plan, happened = document(ledger.kept_plan()), Happenings(ledger).standing()
+        pantry = there(home, ledger, now)
+    if plan is None:
+        raise BadInput(Mistake("buy", None, "", "no plan is kept.", "Make one: rotation plan"))
+    return shopping(home, plan, happened, pantry, now)
+
+
+def bought(home: Home, now: datetime, grams: Mapping[str, float] | None = None, id_: str = "") -> dict[str, float]:
+    """Record ingredients bought, in grams by name; return them. None: all that the list says is to be bought.
+
+    id_: of the request: repeated it counts once. Raises BadInput and StorageError, as all here.
+    """
+    return _told(home, now, id_, Said.BOUGHT, grams)
+
+
+def counted(home: Home, now: datetime, grams: Mapping[str, float], id_: str = "") -> dict[str, float]:
+    """Record how much of ingredients really is there, in grams by name; return them. id_: of the request."""
+    return _told(home, now, id_, Said.THERE, grams)
+
+
+def taken_back(home: Home, now: datetime, id_: str = "") -> tuple[Stated, ...]:
+    """Take back what was bought or counted last; return it. id_: of the request."""
+    with freezer(home, now, moving=True) as ledger, ledger.together():
+        if Requests(ledger).answer(id_, "buy undo") is not None:
+            return ()
+        said = [one for one in Pantry(ledger).standing() if one.said is not Said.WRITTEN]
+        if not said:
+            raise BadInput(Mistake("buy", None, "", "nothing was bought or counted yet.", "See: rotation buy"))
+        last = max(said, key=lambda one: one.number)
+        Requests(ledger).record(id_, "buy undo", [last.act], now)
+        return Pantry(ledger).undo(last.act, now)
+
+
+def _told(home: Home, now: datetime, id_: str, said: Said, grams: Mapping[str, float] | None) -> dict[str, float]:
+    with freezer(home, now, moving=True) as ledger, ledger.together():
+        known = Requests(ledger).answer(id_, f"buy {said}")
+        if known is not None:
+            return {one.name: one.grams for one in Pantry(ledger).standing() if one.act in known}
+        if grams is None:
+            grams = {one.name: one.buy for one in to_buy(home, now).ingredients}
+        _known_names(home, grams)
+        notice(home, ledger, now, now)
+        act = f"{said} {uuid4()}"
+        Pantry(ledger).record(act, said, grams, now, now)
+        Requests(ledger).record(id_, f"buy {said}", [act], now)
+        return dict(grams)
+
+
+def _known_names(home: Home, grams: Iterable[str]) -> None:
+    """Raise BadInput for an ingredient that is in no formula: a slip would be bought again and again."""
+    known = {name for bread in home.breads.values() for name in ingredients(bread)}
+    mistakes = [
+        Mistake("buy", None, "", f"no formula has {shown(name)}.", closest(name, known))
+        for name in grams if name not in known
+    ]  # fmt: skip
+    if mistakes:
+        raise BadInput(*mistakes)
+
+
+def shopping(
+    home: Home, plan: dict[str, Any], happened: Iterable[Happened], pantry: Mapping[str, There], now: datetime
+) -> Shopping:
+    """Return what is to be bought for a kept plan as shown. happened: steps that are done want nothing more.
+
+    pantry: what is there, by ingredient.
+    """
     open_ = still_open(list(happened))
     ahead: list[Need] = []
     unknown: list[str] = []
@@ -85,8 +152,8 @@ def shopping(home: Home, plan: dict[str, Any], happened: Iterable[Happened], now
         except (Impossible, LookupError):
             unknown.append(bake["bread"])
     names = sorted({need.name for need in ahead})
-    found = (_bought(home, name, [need for need in ahead if need.name == name], now) for name in names)
-    ingredients = sorted((one for one in found if one is not None), key=lambda one: (one.first.at, one.name))
+    found = (_bought(home, name, [need for need in ahead if need.name == name], pantry, now) for name in names)
+    missing = sorted((one for one in found if one is not None), key=lambda one: (one.first.at, one.name))
     titles = {meal["id"]: meal["summary"] for meal in plan["meals"]}
     loaves = tuple(
         Loaves(one["id"], one["loaves"], datetime.fromisoformat(one["buy_by"]),
@@ -94,38 +161,31 @@ def shopping(home: Home, plan: dict[str, Any], happened: Iterable[Happened], now
         for one in plan["bought"] if datetime.fromisoformat(one["buy_by"]) >= now
     )  # fmt: skip
     until = datetime.fromisoformat(plan["horizon"]["end"])
-    return Shopping(tuple(ingredients), loaves, tuple(dict.fromkeys(unknown)), until)
+    known = tuple(sorted(pantry.values(), key=lambda one: one.name))
+    return Shopping(tuple(missing), loaves, tuple(dict.fromkeys(unknown)), until, known)
 
 
 def _needs(home: Home, bake: dict[str, Any]) -> Iterator[tuple[str, Need]]:
-    """Yield what each step of a bake wants, but for what is never bought. LookupError for a bread no file describes."""
-    recipe = home.known[bake["bread"]]
-    process = next((process for process in recipe.processes if process.id == bake["process"]), None)
-    if process is None:
-        raise LookupError
-    formula = usual.formula(recipe, process)
-    weighed = weigh(formula, bake["pieces"], recipe.piece_grams, recipe.process_loss_percent)
+    """Yield what each step of a bake wants. LookupError for a bread no file describes."""
     starts = {step["name"]: datetime.fromisoformat(step["start"]) for step in bake["steps"]}
-    for step, several in masses(weighed, list(starts), formula.inclusions_at, {}).items():
-        for part in (part for mass in several for part in mass.parts):
-            if part.percent is not None and part.name not in home.settings.pantry.never_bought:
-                yield step, Need(part.name, part.grams, starts[step], bake["bread"])
+    for step, name, grams in wanted(home, bake["bread"], bake["process"], bake["pieces"], list(starts)):
+        yield step, Need(name, grams, starts[step], bake["bread"])
 
 
-def _bought(home: Home, name: str, needs: list[Need], now: datetime) -> Ingredient | None:
+def _bought(home: Home, name: str, needs: list[Need], pantry: Mapping[str, There], now: datetime) -> Ingredient | None:
     """Return what of one ingredient is to be bought, or None where what is there will do."""
-    pantry = home.settings.pantry
-    there, pack = pantry.there_grams.get(name, 0.0), pantry.pack_grams.get(name, 0.0)
-    needed, left, first = sum(need.grams for need in needs), there, None
+    pack = home.settings.pantry.pack_grams.get(name, 0.0)
+    held = pantry[name].grams if name in pantry else 0.0
+    needed, left, first = sum(need.grams for need in needs), held, None
     for need in sorted(needs, key=lambda need: need.at):
         left -= need.grams
         if left < -EXACT and first is None:
             first = need
     if first is None:
         return None
-    packs = ceil((needed - there - EXACT) / pack) if pack else 0
-    buy = packs * pack if packs else needed - there
-    return Ingredient(name, needed, there, buy, packs, pack, first, last_closing(home, first.at, now))
+    packs = ceil((needed - held - EXACT) / pack) if pack else 0
+    buy = packs * pack if packs else needed - held
+    return Ingredient(name, needed, held, buy, packs, pack, first, last_closing(home, first.at, now))
 
 
 def last_closing(home: Home, before: datetime, now: datetime) -> datetime | None:

@@ -12,6 +12,7 @@ from rotation.household.reading import Home
 from rotation.ledger import Happenings, Ledger, Movement, Note, Told
 from rotation.life import MOVES, State
 from rotation.naming import FINISH, OUT, THAW
+from rotation.pantry import notice
 from rotation.problem import TABLE
 from rotation.steps import Target
 from rotation.stockroom import new_bag
@@ -57,6 +58,8 @@ def record_step(
         return Noted(target, before, known=True)
     if before is not None:
         take_back(ledger, [before], now)
+    if target.bake is not None:
+        notice(home, ledger, start, now)  # what is written in the pantry is there before this is mixed
     number = Happenings(ledger).again(row.id) + 1
     moved = tuple(_moves(home, ledger, target, row, rows, now, number))
     row = replace(row, movements=tuple(movement.id for movement in moved))

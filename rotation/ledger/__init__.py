@@ -10,6 +10,7 @@ with Ledger.open(household / ".rotation") as ledger:
 
 from rotation.ledger.book import Ledger
 from rotation.ledger.happenings import Happenings
+from rotation.ledger.pantry import Pantry, Said, Stated
 from rotation.ledger.records import (
     Kind,
     Lot,
@@ -33,9 +34,12 @@ __all__ = [
     "Movement",
     "NewLot",
     "Note",
+    "Pantry",
     "Publication",
     "Requests",
+    "Said",
     "Share",
     "Standing",
+    "Stated",
     "Told",
 ]

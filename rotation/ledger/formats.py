@@ -82,5 +82,15 @@ MIGRATIONS: Sequence[Migration] = (
             for verb in ("UPDATE", "DELETE")
         ),
     ),
+    (
+        """CREATE TABLE pantry (
+            seq INTEGER PRIMARY KEY AUTOINCREMENT, act TEXT NOT NULL, name TEXT NOT NULL,
+            kind TEXT NOT NULL CHECK (kind IN ('there', 'written', 'bought', 'undone')),
+            grams REAL NOT NULL CHECK (grams >= 0), at TEXT NOT NULL, noted TEXT NOT NULL, UNIQUE (act, name))""",
+        *(
+            f"CREATE TRIGGER pantry_no_{verb} BEFORE {verb} ON pantry BEGIN SELECT RAISE(ABORT, 'append-only'); END"
+            for verb in ("UPDATE", "DELETE")
+        ),
+    ),
 )
 """Statements that lead from each `user_version` to the next. Never change one that was released: add another."""

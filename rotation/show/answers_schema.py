@@ -89,6 +89,10 @@ def buy_schema() -> Json:
             "ingredients": {"type": "array", "items": ingredient},
             "loaves": list_({"loaves": COUNT, "by": TIME, "meals": _array(TEXT)}),
             "not_weighed": said(_array(ID), "breads whose ingredients nobody can weigh"),
+            "there": said(
+                _array(object_({"name": TEXT, "grams": AMOUNT, "since": said(or_null(TIME), "null: never counted")})),
+                "as it was last counted, and what was bought and mixed since",
+            ),
         },
     )
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from datetime import datetime, timedelta
 from hashlib import sha256
 from typing import Any
@@ -30,6 +30,16 @@ def lines(shopping: Shopping, home: Home, width: int) -> Iterator[str]:
         yield from fit(f"{day:<22} {what}", 23, width)
     if shopping.unknown:
         yield from fit(f"Not weighed: {listed(map(said.bread, shopping.unknown))}.", 2, width)
+    there = listed(f"{said.weight(one.grams)} of {clean(one.name, 60)}" for one in shopping.there)
+    if there:
+        yield from fit(f'There, we think: {there}. Not so? rotation buy --there "salt=500 g"', 2, width)
+
+
+def recorded(what: str, grams: Mapping[str, float], home: Home) -> str:
+    """Return that ingredients were bought, counted, or that this is taken back."""
+    said = _Words(home)
+    each = listed(f"{said.weight(one)} of {clean(name, 60)}" for name, one in grams.items())
+    return f"{what}: {each or 'nothing'}."
 
 
 def buy_json(shopping: Shopping, home: Home, now: datetime) -> dict[str, Any]:
@@ -57,6 +67,14 @@ def buy_json(shopping: Shopping, home: Home, now: datetime) -> dict[str, Any]:
             for one in shopping.loaves
         ],
         "not_weighed": list(shopping.unknown),
+        "there": [
+            {
+                "name": one.name,
+                "grams": round(one.grams, 1),
+                "since": None if one.since is None else one.since.astimezone(home.zone).isoformat(timespec="minutes"),
+            }
+            for one in shopping.there
+        ],
     }
 
 
@@ -97,16 +115,17 @@ class _Words:
 
     def amount(self, one: Ingredient) -> str:
         """Return "2 packs of 1 kg of strong wheat flour"."""
-        weight = self.home.settings.shown.display.weight
         if one.packs:
-            return f"{count(one.packs, 'pack')} of {weight(one.pack_grams)} of {clean(one.name, 60)}"
-        return f"{weight(one.buy)} of {clean(one.name, 60)}"
+            return f"{count(one.packs, 'pack')} of {self.weight(one.pack_grams)} of {clean(one.name, 60)}"
+        return f"{self.weight(one.buy)} of {clean(one.name, 60)}"
+
+    def weight(self, grams: float) -> str:
+        return self.home.settings.shown.display.weight(grams)
 
     def why(self, one: Ingredient) -> str:
-        weight = self.home.settings.shown.display.weight
-        there = f", {weight(one.there)} there" if one.there else ""
+        there = f", {self.weight(one.there)} there" if one.there else ""
         first = f"{self.bread(one.first.bread)}, {self.moment(one.first.at)}"
-        return f"{weight(one.needed)} wanted{there}; first for {first}."
+        return f"{self.weight(one.needed)} wanted{there}; first for {first}."
 
     def loaves(self, one: Loaves) -> str:
         return f"{count(one.loaves, 'loaf', 'loaves')} of bread"
