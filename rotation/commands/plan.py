@@ -32,7 +32,7 @@ def plan(
     out: Annotated[Path | None, typer.Option(metavar="FILE.ics", help="Write the plan as calendar entries.")] = None,
     with_problem: Annotated[bool, typer.Option("--with-problem", help="With --json: add all inputs.")] = False,
 ) -> None:
-    """Plan the bread, prove the plan, keep it."""
+    """Plan the bread, prove the plan, keep it. Days after the 28th are a sketch: which days to bake, no minutes."""
     if with_problem and not json:
         raise typer.BadParameter("goes with --json", param_hint="--with-problem")
     if out is not None:
@@ -46,7 +46,7 @@ def plan(
     meant = found(household)
     home = week.load(meant.folder)
     ready = planning.ready(home, moment(start, home.zone), days, clock())
-    typer.echo(f"{meant}: planning {count(ready.understood.problem.shown_days, 'day')}", err=True)
+    typer.echo(f"{meant}: planning {count((ready.far or ready.understood.problem).shown_days, 'day')}", err=True)
     planned = planning.planned(ready, limits(work), progress())
     problem, best, changed = planned.week.problem, planned.week.plan, planned.changed
     try:
@@ -59,6 +59,8 @@ def plan(
             typer.echo(dumps(planned.document(with_problem=with_problem, changed=changed)), nl=False)
         else:
             name = home.settings.name
-            said = text.page(problem, best, name, planned.notes, planned.recipes, str(meant), width(), changed)
+            said = text.page(
+                problem, best, name, planned.notes, planned.recipes, str(meant), width(), changed, planned.far
+            )
             for line in said:
                 typer.echo(line)

@@ -19,9 +19,6 @@ from rotation.telling import shown
 
 __all__ = ["FINISH_TO_START", "PRODUCT", "Each", "Explained", "entries", "most_a_week", "of_oven", "of_person"]
 
-CLEAR_DAYS = 28
-"""Days that are planned to the minute; those after them are a sketch."""
-
 Recipes = Mapping[tuple[str, str], str]
 """Bake id and step name to the grams that go in."""
 
@@ -38,8 +35,8 @@ def entries(
 ) -> tuple[tuple[Explained, ...], int]:
     """Return the entries of a calendar for bread alone, by start, and how many finishes went into their thaws.
 
-    days: of the shown days only so many; of days that are only a sketch there are none. a_week: in seven days at most
-    so many, where joining thaws and their finishes gets there. alarms_a_day: at most so many ring on a local day.
+    days: of the shown days only so many. a_week: in seven days at most so many, where joining thaws and their finishes
+    gets there. alarms_a_day: at most so many ring on a local day.
     """
     writer = Writer(problem, _within(problem, plan, days), recipes or {})
     bakes, thaws, joined = list(writer.bakes(each)), list(writer.thaws()), 0
@@ -63,8 +60,8 @@ def of_oven(problem: Problem, plan: Plan, oven: str, *, days: int) -> tuple[Expl
 
 
 def _within(problem: Problem, plan: Plan, days: int | None) -> Plan:
-    """Return what a plan does in its first days, as far as they are planned to the minute."""
-    most = min(problem.shown_days, CLEAR_DAYS, problem.shown_days if days is None else days)
+    """Return what a plan does in its first days."""
+    most = min(problem.shown_days, problem.shown_days if days is None else days)
     return shown(replace(problem, shown_days=most), plan)
 
 

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 from rotation.errors import CheckFailed
 from rotation.plan import Plan
 from rotation.problem import Problem
@@ -21,10 +23,14 @@ def broken(problem: Problem, plan: Plan) -> tuple[Broken, ...]:
 
 def prove(problem: Problem, plan: Plan) -> None:
     """Check a plan against every rule and its cost, by code apart from the solver. Raises CheckFailed."""
-    found = broken(problem, plan)
+    refuse(broken(problem, plan), "The plan found")
+
+
+def refuse(found: Sequence[Broken], what: str) -> None:
+    """Raise CheckFailed if anything was found broken. what: "The plan found"."""
     if found:
         said = "\n".join(f"  {one}" for one in found[:20])
         raise CheckFailed(
-            f"The plan found breaks {len(found)} rule(s), so it is not shown. This is a fault of the program; "
+            f"{what} breaks {len(found)} rule(s), so it is not shown. This is a fault of the program; "
             f"please report it:\n{said}"
         )

@@ -102,7 +102,7 @@ def notes(problem: Problem, plan: Plan) -> list[str]:
     """Return what is worth knowing of the shown days beyond what happens when. The plan is the whole one."""
     seen = shown(problem, plan)
     said = [_late(problem, bake, name) for bake in seen.bakes for name in bake.late]
-    return said + _old_bags(problem, seen) + _gone(problem, seen) + _sketch(problem)
+    return said + _old_bags(problem, seen) + _gone(problem, seen)
 
 
 def _late(problem: Problem, bake: Bake, name: str) -> str:
@@ -135,10 +135,3 @@ def _gone(problem: Problem, plan: Plan) -> list[str]:
             name, at = clean(problem.bread(source.bread).name, 40), problem.instant(source.until)
             said.append(f"{count(left, 'portion')} of {name} will be left on {weekday(at)}: toast or crumbs.")
     return said
-
-
-def _sketch(problem: Problem) -> list[str]:
-    if problem.shown_days <= 28:
-        return []
-    first = problem.instant(problem.midnights[28])
-    return [f"From {date_words(first)} on the plan is a sketch: the days are meant, not the minutes."]

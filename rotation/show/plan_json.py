@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from calendars.text import clean
+from rotation.far import After
 from rotation.instructions import Instructions
 from rotation.naming import names_of
 from rotation.plan import Plan
@@ -18,6 +19,7 @@ from rotation.show.items_json import Items, Json
 from rotation.show.meals_json import meals_json
 from rotation.show.notes import notes, shortfalls
 from rotation.show.problem_json import problem_json
+from rotation.show.sketch import sketch_json
 from rotation.show.strips import strips_json
 from rotation.telling import bags, shown, shown_end, sources, stays_of
 
@@ -35,12 +37,13 @@ def plan_json(
     with_problem: bool = False,
     changed: str = "",
     recipes: Recipes | None = None,
+    far: After | None = None,
 ) -> Json:
     """Return a plan as plain JSON values.
 
     household: its name; said: notes of those who read the inputs; checked: whether the checker found every rule kept;
     with_problem: adds all inputs as understood; changed: against the plan before, and why, or ""; recipes: what to
-    weigh at each step.
+    weigh at each step; far: the days after it, as a sketch.
     """
     whole, plan = plan, shown(problem, plan)
     named = names_of(problem, whole)
@@ -107,6 +110,7 @@ def plan_json(
             for lack in shortfalls(problem, plan)
         ],
         "wishes": items.wishes(),
+        "sketch": None if far is None else sketch_json(far),
         "notes": [{"id": f"note/{number}", "text": text} for number, text in enumerate(remarks, 1)],
     }
     if with_problem:

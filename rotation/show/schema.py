@@ -20,6 +20,7 @@ from rotation.show.schema_parts import (
     or_null,
     said,
 )
+from rotation.show.sketch import sketch_schema
 
 
 def plan_schema() -> Json:
@@ -256,6 +257,9 @@ def _things() -> Json:
                 "cost": or_null(WHOLE),
                 "because": TEXT,
             }
+        ),
+        "sketch": said(
+            or_null(sketch_schema()), "the days after the horizon, if more were asked for"
         ),
         "notes": list_({"text": TEXT}),
     }

@@ -6,12 +6,14 @@ from collections.abc import Iterable, Iterator, Sequence
 from functools import partial
 
 from calendars.text import clean
+from rotation.far import After
 from rotation.plan import Plan
 from rotation.problem import Problem
 from rotation.show import costs, freezer
 from rotation.show.days import Recipes, days
 from rotation.show.fit import WIDTH, fit, fit_all
 from rotation.show.notes import Lack, notes, shortfalls
+from rotation.show.sketch import sketch_lines
 from rotation.telling import shown
 from rotation.units import longest_time
 from rotation.words import count, date_words, heading, listed, long_time, weekday
@@ -105,10 +107,12 @@ def page(
     source: str,
     width: int = WIDTH,
     changed: str = "",
+    far: After | None = None,
 ) -> Iterator[str]:
     """Yield the whole printout of a checked plan.
 
-    source: which household this is, and how it was found; changed: against the plan before, or "".
+    source: which household this is, and how it was found; changed: against the plan before, or ""; far: the days after
+    it, as a sketch.
     """
     first, last = (problem.instant(minute) for minute in (0, problem.midnights[problem.shown_days] - 1))
     span = f"{weekday(first)} {date_words(first)} to " if problem.shown_days > 1 else ""
@@ -120,3 +124,6 @@ def page(
     yield ""
     yield from day_by_day(problem, plan, recipes, width)
     yield from beside(problem, plan, said, width)
+    if far is not None:
+        yield ""
+        yield from fit_all(sketch_lines(far), 6, width)

@@ -36,7 +36,7 @@ KEYS = [
     ),
     *("days", "instructions", "strips"),
     *("people", "lots", "bakes", "oven", "thaws", "finishes", "bought", "discards", "bread_box", "meals", "freezer"),
-    *("shortfalls", "wishes", "notes"),
+    *("shortfalls", "wishes", "sketch", "notes"),
 ]
 ITEMS = {
     "tiers": "name value bound",

@@ -24,13 +24,6 @@ def test_bread_that_goes_stale_is_named_with_its_day() -> None:
     assert notes(problem(), plan()) == ["2 portions of sourdough will be left on Saturday: toast or crumbs."]
 
 
-def test_a_far_plan_says_from_when_it_is_a_sketch() -> None:
-    house = problem()
-    long = replace(house, midnights=tuple(at(day, 0) for day in range(33)), shown_days=30)
-    (said,) = [note for note in notes(long, Plan()) if "sketch" in note]
-    assert said == "From 2 Apr on the plan is a sketch: the days are meant, not the minutes."
-
-
 def test_why_bought_bread_does_not_help() -> None:
     house, nothing = problem(), Plan()
 
