@@ -258,9 +258,7 @@ def _things() -> Json:
                 "because": TEXT,
             }
         ),
-        "sketch": said(
-            or_null(sketch_schema()), "the days after the horizon, if more were asked for"
-        ),
+        "sketch": said(or_null(sketch_schema()), "the days after the horizon, if more were asked for"),
         "notes": list_({"text": TEXT}),
     }
 
