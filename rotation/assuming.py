@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import json
 from collections.abc import Iterable, Iterator
 from datetime import datetime, timedelta
 
@@ -10,6 +9,7 @@ from rotation.carried import Carried, from_text
 from rotation.errors import BadInput
 from rotation.happened import Happened, What
 from rotation.household.reading import Home
+from rotation.intended import document
 from rotation.ledger import Happenings, Kind, Ledger, Told
 from rotation.naming import THAW
 from rotation.recording import assume
@@ -112,7 +112,7 @@ def _ask(ledger: Ledger, due: Iterable[Target], asked: set[str], now: datetime) 
 def _eaten(ledger: Ledger, carried: Carried, now: datetime) -> Iterator[Happened]:
     """Yield what the meals that are over ate, as the kept plan says."""
     text, known = ledger.kept_plan(), Told(ledger).states()
-    for meal in json.loads(text).get("meals", ()) if text else ():
+    for meal in (document(text) or {}).get("meals", ()):
         at = datetime.fromisoformat(meal["start"])
         if at >= now:
             continue

@@ -9,6 +9,7 @@ import json
 import re
 from dataclasses import dataclass
 from datetime import datetime
+from functools import lru_cache
 from typing import Any
 
 SCHEMA = "rotation/plan/1"
@@ -37,9 +38,13 @@ class Use:
 
 
 def document(plan_json: str | None) -> dict[str, Any] | None:
-    """Return a kept plan as plain values; None where none is kept, or one of another form."""
-    if plan_json is None:
-        return None
+    """Return a kept plan as plain values, not to be changed; None where none is kept, or one of another form."""
+    return None if plan_json is None else _read(plan_json)
+
+
+@lru_cache(maxsize=4)
+def _read(plan_json: str) -> dict[str, Any] | None:
+    """Read a plan once, however often its text is come back to: the page does so with every tap."""
     read = json.loads(plan_json)
     return read if isinstance(read, dict) and read.get("schema") == SCHEMA else None
 

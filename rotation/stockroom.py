@@ -56,7 +56,7 @@ def _seed(home: Home, ledger: Ledger, now: datetime) -> None:
 
 def held(home: Home, ledger: Ledger, now: datetime) -> tuple[LotState, ...]:
     """Return the lots with something left, oldest first. Before anything was recorded, those of `stock.toml`."""
-    if ledger.history():
+    if ledger.begun():
         return ledger.lots(now)
     written = [(_lot(bag), bag.units) for bag in _bags(home, home.stock)]
     return tuple(LotState(lot, left, lot.standing(now), lot.days_left(now)) for lot, left in written)

@@ -30,7 +30,8 @@ def serve(
     ] = None,
     port: Annotated[int, typer.Option("--port", metavar="N", min=0, max=65535, help="0: any that is free.")] = PORT,
     name: Annotated[
-        list[str] | None, typer.Option("--name", metavar="NAME", help="A further name the page is asked for by.")
+        list[str] | None,
+        typer.Option("--name", metavar="NAME", help="A further name the page is known by; then phones pair."),
     ] = None,
 ) -> None:
     """Show the kitchen page to browsers, until Ctrl-C."""
@@ -43,11 +44,11 @@ def serve(
     _looked_into(folder)
     at = host or (EVERYWHERE if network else HERE)
     listening = _listening(at, port)
-    beyond = not _is_here(at)
+    beyond = network or bool(name) or not _is_here(at)  # under another name somebody else may pass requests on
     access = Access(network=beyond, names=tuple(one.casefold() for one in name or ()))
     app = create_app(folder, clock, access)
     config = uvicorn.Config(
-        app, access_log=False, log_level="warning", server_header=False, proxy_headers=False,
+        app, access_log=False, log_level="warning", server_header=False, proxy_headers=False, ws="none",
         limit_concurrency=MOST_AT_ONCE, timeout_graceful_shutdown=SECONDS_TO_END,
     )  # fmt: skip
     try:

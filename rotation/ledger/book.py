@@ -67,10 +67,15 @@ class Ledger:
             held = rows.stock(self._connection)
         return tuple(LotState(s.lot, s.units, s.lot.standing(now), s.lot.days_left(now)) for s in held)
 
-    def history(self) -> tuple[Movement, ...]:
-        """Return every movement, in the order they were recorded."""
+    def history(self, last: int | None = None) -> tuple[Movement, ...]:
+        """Return every movement, or only the `last` so many, in the order they were recorded."""
         with storage.plain_words(self._path):
-            return rows.movements(self._connection)
+            return rows.movements(self._connection, last=last)
+
+    def begun(self) -> bool:
+        """Say whether anything was ever recorded."""
+        with storage.plain_words(self._path):
+            return rows.first_movement(self._connection) is not None
 
     def recorded(self, identity: str) -> Movement | None:
         """Return the movement with an id, or None."""

@@ -29,9 +29,16 @@ def stock(connection: sqlite3.Connection, *, empty_too: bool = False) -> list[Sh
     return [Share(_lot(row), row["units"]) for row in connection.execute(query)]
 
 
-def movements(connection: sqlite3.Connection, identity: str | None = None) -> tuple[Movement, ...]:
-    """Return the movements as recorded, or the one with this id, if any."""
-    where, values = ("", ()) if identity is None else ("WHERE movement.id = ?", (identity,))
+def movements(
+    connection: sqlite3.Connection, identity: str | None = None, last: int | None = None
+) -> tuple[Movement, ...]:
+    """Return the movements as recorded, or the one with this id, if any, or the last so many."""
+    where: str = ""
+    values: tuple[str | int, ...] = ()
+    if identity is not None:
+        where, values = "WHERE movement.id = ?", (identity,)
+    elif last is not None:
+        where, values = "WHERE movement.seq IN (SELECT seq FROM movement ORDER BY seq DESC LIMIT ?)", (last,)
     query = f"""SELECT movement.*, {_LOT}, share.units, {_STANDS} AS stands
         FROM movement LEFT JOIN share ON share.movement = movement.seq LEFT JOIN lot ON lot.id = share.lot
         {where} ORDER BY movement.seq, {_OLDEST_FIRST}"""

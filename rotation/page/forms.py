@@ -18,7 +18,7 @@ def carried(csrf: str) -> Markup:
     return Markup(text).format(csrf, uuid4())
 
 
-def once(
+async def once(
     request: Request,
     csrf: Annotated[str, Form(max_length=200)],
     once: Annotated[str, Form(pattern=r"^[0-9a-f-]{36}$")],

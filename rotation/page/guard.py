@@ -133,7 +133,7 @@ class Guard:
         if client not in ("127.0.0.1", "::1") and not self._rates.allow(client):
             return PlainTextResponse("Too often. Wait a minute.\n", 429, {"Retry-After": "60"})
         length = headers.get("content-length", "0")
-        if not length.isdigit() or int(length) > MOST_BYTES:
+        if not (length.isascii() and length.isdigit()) or int(length) > MOST_BYTES:
             return TOO_LONG
         if scope["method"] in ("GET", "HEAD"):
             return None
