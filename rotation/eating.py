@@ -6,6 +6,7 @@ from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import date, datetime, time, timedelta
 from math import ceil
+from statistics import NormalDist, fmean
 
 from calendars.zones import instant
 from rotation.carried import from_text
@@ -17,7 +18,8 @@ from rotation.household.reading import Home
 from rotation.household.values import weekdays_of
 from rotation.intake import build, read_calendars
 from rotation.intake.build import SHORTEST_BAKING
-from rotation.intake.habits import LUNCH
+from rotation.intake.habits import LUNCH, normal_week
+from rotation.intake.notes import Notes
 from rotation.intake.time import longest_gap
 from rotation.ledger import Happenings, Kind, Ledger, Movement
 from rotation.ledger.journal import ever_written
@@ -35,6 +37,10 @@ UNSEEN_DAYS = 7
 """Days over which what a count missed is spread, at most."""
 
 
+BY_CHANCE = NormalDist().inv_cdf(1 - (1 - 0.95 ** (1 / 7)) / 2)
+"""Standard deviations that not one of seven days differs by, nineteen times in twenty, where all are as written."""
+
+
 @dataclass(frozen=True)
 class Portion:
     """Portions of a bread that were eaten from one day on, over so many days alike."""
@@ -49,12 +55,14 @@ class Portion:
 class Eating:
     """What was found, and what follows from it. loaves_a_week: for `[habits]`, with its likely range.
 
+    by_weekday: for `[habits]`, Monday is 0; empty where the days differ no more than by chance from what is written.
     reserve: for `[reserve]`; first, last: the days looked at.
     """
 
     found: Found
     loaves_a_week: float
     likely: tuple[float, float]
+    by_weekday: Mapping[int, float]
     reserve: Reserve
     first: date
     last: date
@@ -73,14 +81,30 @@ def eating(home: Home, ledger: Ledger, now: datetime, weeks: int = WEEKS) -> Eat
     parts = [*_out_of_freezer(home, history), *_fresh(home, Happenings(ledger).standing())]
     seen = found(list(_days(home, problem, parts, history, first, length)))
     week, habits = seen.a_week, home.settings.habits
-    lunches = sum(_lunch(problem, first + timedelta(days=n)) for n in range(length)) * 7 / length
-    loaves = [max(each - lunches, 0) / habits.slices_a_loaf for each in (week.level, *week.range)]
+    lunches = _lunches(problem, first, length)
+    boxes = sum(lunches.values())
+    loaves = [max(each - boxes, 0) / habits.slices_a_loaf for each in (week.level, *week.range)]
     gap = _gap_days(home, problem)
     shop, weights = home.settings.shop, home.settings.weights
     unmet = shop.price_minutes / shop.portions if weights.unmet_portion is None else weights.unmet_portion
     safety = reserve(seen.error, gap, weights.portion_day_frozen, max(unmet, 1e-6), _loaf(home))
     last = today - timedelta(days=1)
-    return Eating(seen, round(loaves[0], 1), (loaves[1], loaves[2]), safety, first, last)
+    days = _by_weekday(home, seen, lunches)
+    return Eating(seen, round(loaves[0], 1), (loaves[1], loaves[2]), days, safety, first, last)
+
+
+def _by_weekday(home: Home, seen: Found, lunches: Mapping[int, float]) -> dict[int, float]:
+    """Return how much more or less than on others is eaten on each weekday by those in, where it is no chance."""
+    found = seen.by_weekday
+    if all(abs(found[day].level - seen.own[day]) <= BY_CHANCE * found[day].uncertain for day in found):
+        return {}
+    weights = dict.fromkeys(found, 0.0)
+    for slot in normal_week(home.settings, Notes()):
+        if slot.weekday in weights:
+            weights[slot.weekday] += slot.eaten.share * slot.weight
+    eaten = {day: max(smooth.level - lunches[day], 0.0) for day, smooth in found.items() if weights[day]}
+    whole = sum(eaten.values()) / (sum(weights[day] for day in eaten) or 1.0)
+    return {day: round(each / weights[day] / whole, 2) for day, each in eaten.items()} if whole else {}
 
 
 def _past(home: Home, ledger: Ledger, first: date, length: int, now: datetime) -> Problem:
@@ -170,8 +194,13 @@ def _wanted(problem: Problem) -> tuple[Mapping[date, float], set[date]]:
     return own, guests
 
 
-def _lunch(problem: Problem, day: date) -> int:
-    return sum(meal.portions for meal in problem.meals if meal.id == f"habit:{LUNCH}:{day.isoformat()}")
+def _lunches(problem: Problem, first: date, length: int) -> dict[int, float]:
+    """Return the portions of lunch boxes on each weekday, on average."""
+    portions = {meal.id: meal.portions for meal in problem.meals}
+    found: dict[int, list[int]] = {day: [] for day in range(7)}
+    for day in (first + timedelta(days=number) for number in range(length)):
+        found[day.weekday()].append(portions.get(f"habit:{LUNCH}:{day.isoformat()}", 0))
+    return {day: fmean(each) for day, each in found.items()}
 
 
 def _empty(home: Home, history: Sequence[Movement], until: date) -> set[date]:

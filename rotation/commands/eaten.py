@@ -39,7 +39,7 @@ def eaten(
             typer.echo(line)
     if not write:
         return
-    if not yes and not (sys.stdin.isatty() and typer.confirm("Write these two settings into household.toml?")):
+    if not yes and not (sys.stdin.isatty() and typer.confirm("Write these settings into household.toml?")):
         typer.echo("Nothing was written. Without a question: --write --yes", err=True)
         return
     file = house.home.folder / SETTINGS

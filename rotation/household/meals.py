@@ -70,11 +70,20 @@ class Eaten(Settings):
     ways: Many[Way] = ()
 
 
+Weekday = Literal["mon", "tue", "wed", "thu", "fri", "sat", "sun"]
+
+
 class Habits(Settings):
-    """What is eaten without anybody asking, spread over the week by the people in."""
+    """What is eaten without anybody asking, spread over the week by the people in.
+
+    by_weekday: how much more or less those who are in eat on a day than on others, which are 1.
+    """
 
     loaves_a_week: Annotated[float, Field(ge=0, le=60)] = 3.0
     slices_a_loaf: Annotated[int, Field(ge=1, le=60)] = 14
+    by_weekday: dict[Weekday, Annotated[float, Field(ge=0, le=20)]] = Field(
+        default={}, examples=["{ fri = 0.8, sat = 1.5 }"]
+    )
     eaten: tuple[Eaten, ...] = (
         Eaten.model_validate({"name": "Breakfast", "at": "07:15", "weekends_at": "08:30", "share": 0.6}),
         Eaten.model_validate({"name": "Supper", "at": "18:30", "share": 0.4}),

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import re
 
+_VALUE = r"""\{[^{}]*\}|\[[^\[\]]*\]|"[^"]*"|[^#\s]+"""
+
 
 def with_setting(text: str, table: str, key: str, value: str) -> str:
     """Return a TOML text with `key` of `[table]` set. The rest of its line, a comment, stays; what is missing is added.
@@ -15,7 +17,7 @@ def with_setting(text: str, table: str, key: str, value: str) -> str:
     at = next((number for number, line in enumerate(lines) if header.fullmatch(line)), None)
     if at is None:
         return "\n".join([*lines, "", f"[{table}]", f"{key} = {value}"]) + "\n"
-    setting = re.compile(rf"(\s*{re.escape(key)}\s*=\s*)([^#\s]+)(.*)")
+    setting = re.compile(rf"(\s*{re.escape(key)}\s*=\s*)({_VALUE})(.*)")
     for number in range(at + 1, len(lines)):
         if lines[number].lstrip().startswith("["):
             break

@@ -9,7 +9,7 @@ from datetime import date
 from rotation.household.meals import Eaten
 from rotation.household.people import Person as Resident
 from rotation.household.settings import Household
-from rotation.household.values import weekdays_of
+from rotation.household.values import DAYS, weekdays_of
 from rotation.intake.notes import Notes
 from rotation.intake.people import Presence
 from rotation.intake.table import Table
@@ -49,6 +49,12 @@ def appetite(resident: Resident, household: Household) -> float:
     return household.guests.under_six_share if resident.under_six else 1.0
 
 
+def appetite_on(household: Household, weekday: int) -> float:
+    """Return how much more or less is eaten on a weekday than those in and the hours say."""
+    said = {DAYS.index(day): more for day, more in household.habits.by_weekday.items()}
+    return said.get(weekday, 1.0)
+
+
 def normal_week(household: Household, notes: Notes) -> tuple[Slot, ...]:
     """Return the standing meals of a week without any event; their portions add up to the week's loaves exactly."""
     habits = household.habits
@@ -60,7 +66,7 @@ def normal_week(household: Household, notes: Notes) -> tuple[Slot, ...]:
         for at in (eaten.weekends_at if weekday >= 5 and eaten.weekends_at is not None else eaten.at,)
     ]
     total = round(habits.loaves_a_week * habits.slices_a_loaf)
-    parts = spread(total, [slot.eaten.share * slot.weight for slot in slots])
+    parts = spread(total, [slot.eaten.share * slot.weight * appetite_on(household, slot.weekday) for slot in slots])
     if total and not any(parts):
         notes.add("meals", f"Nobody is in at the hours bread is eaten, so {total} slices a week have no meal.")
     return tuple(replace(slot, portions=portions) for slot, portions in zip(slots, parts, strict=True))

@@ -123,6 +123,11 @@ def eaten_schema() -> Json:
             "ran_out": said(COUNT, "days on which bread ran out: at least so much was wanted"),
             "weekdays": _array(weekday),
             "loaves_a_week": object_({"own": AMOUNT, "found": AMOUNT, "low": AMOUNT, "high": AMOUNT}),
+            "by_weekday": {
+                "type": "object",
+                "additionalProperties": AMOUNT,
+                "description": "how much more than on other days, by weekday; empty: no more than by chance",
+            },
             "reserve": object_(
                 {
                     "own": COUNT,

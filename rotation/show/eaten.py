@@ -20,8 +20,10 @@ DAYS = ("Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun")
 
 def settings(eating: Eating) -> dict[tuple[str, str], str]:
     """Return the settings offered, by table and key."""
+    days = ", ".join(f"{DAYS[day].lower()} = {more:g}" for day, more in sorted(eating.by_weekday.items()))
     return {
         ("habits", "loaves_a_week"): f"{eating.loaves_a_week:.1f}",
+        **({("habits", "by_weekday"): f"{{ {days} }}"} if days else {}),
         ("reserve", "portions"): str(eating.reserve.portions),
     }
 
@@ -53,9 +55,12 @@ def lines(eating: Eating, home: Home, width: int) -> Iterator[str]:
     )
     yield from fit(reason(eating, home), 2, width)
     yield "Nothing is changed. To take it over, write into household.toml, or: rotation eaten --write"
+    last = ""
     for (table, key), value in settings(eating).items():
-        yield f"    [{table}]"
+        if table != last:
+            yield f"    [{table}]"
         yield f"    {key} = {value}"
+        last = table
 
 
 def reason(eating: Eating, home: Home) -> str:
@@ -105,6 +110,7 @@ def eaten_json(eating: Eating, home: Home) -> dict[str, Any]:
             "low": round(eating.likely[0], 2),
             "high": round(eating.likely[1], 2),
         },
+        "by_weekday": {DAYS[day].lower(): more for day, more in sorted(eating.by_weekday.items())},
         "reserve": {
             "own": home.settings.reserve.portions,
             "portions": kept.portions,

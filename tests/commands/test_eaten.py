@@ -16,6 +16,8 @@ from rotation.happened import Happened, What
 from rotation.household import usual
 from rotation.household.reading import read_home
 from rotation.household.rewriting import with_setting
+from rotation.intake.habits import normal_week
+from rotation.intake.notes import Notes
 from rotation.ledger import Ledger, NewLot, Note
 from rotation.plan import Bake, Load, Plan, Stay
 from tests.commands.conftest import Run
@@ -83,9 +85,26 @@ def test_it_is_written_when_told_to_with_all_else_as_it_was(rotation: Run, lived
     home = read_home(lived)
     assert home.settings.habits.loaves_a_week == document["loaves_a_week"]["found"]
     assert home.settings.reserve.portions == document["reserve"]["portions"]
+    assert dict(home.settings.habits.by_weekday) == document["by_weekday"]
     after = file.read_text().splitlines()
     assert len(after) == len(before)
-    assert sum(one != other for one, other in zip(before, after, strict=True)) <= 2
+    assert sum(one != other for one, other in zip(before, after, strict=True)) <= 3
+
+
+def test_the_days_of_the_week_are_offered_where_they_differ_and_taken_over_they_are_what_was_found(
+    rotation: Run, lived: Path
+) -> None:
+    document = shown(rotation, lived, "--write", "--yes")
+    days = document["by_weekday"]
+    assert days["sat"] > 1.4 * days["tue"]
+    found = [day["portions"] for day in document["weekdays"]]
+    slots = normal_week(read_home(lived).settings, Notes())
+    eaten = [sum(slot.portions for slot in slots if slot.weekday == day) for day in range(7)]
+    boxes = read_home(lived).settings.habits.lunch_slices_on_school_days
+    for day, portions in enumerate(found):
+        assert abs(eaten[day] + (boxes if day < 5 else 0) - portions) <= 1.5
+    again = shown(rotation, lived)
+    assert again["by_weekday"] == {}, "what is written is what is found"
 
 
 def test_days_with_guests_are_left_out(rotation: Run, lived: Path) -> None:
@@ -110,6 +129,8 @@ def test_a_short_history_is_said(rotation: Run, home: Path) -> None:
 @pytest.mark.parametrize(("text", "after"), [
     ("[habits]\nloaves_a_week = 3   # ours\n", "[habits]\nloaves_a_week = 4.5   # ours\n"),
     ("[habits]\n[shop]\nloaves_a_week = 3\n", "[habits]\nloaves_a_week = 4.5\n[shop]\nloaves_a_week = 3\n"),
+    ("[habits]\nloaves_a_week = { a = 3, b = 4 } # x\n", "[habits]\nloaves_a_week = 4.5 # x\n"),
+    ("[habits]\nloaves_a_week = [3, 4]\n", "[habits]\nloaves_a_week = 4.5\n"),
     ("zone = 1\n", "zone = 1\n\n[habits]\nloaves_a_week = 4.5\n"),
     ("[[habits.eaten]]\nshare = 1\n", "[[habits.eaten]]\nshare = 1\n\n[habits]\nloaves_a_week = 4.5\n"),
 ])  # fmt: skip

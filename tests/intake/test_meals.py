@@ -37,6 +37,20 @@ def test_the_weeks_loaves_come_out_exactly(understood: Understood) -> None:
         assert sum(m.portions for m in standing(intake)) == round(loaves * slices)
 
 
+def test_on_some_weekdays_more_is_eaten_of_the_same_loaves(understood: Understood) -> None:
+    more = {"sat": 3, "tue": 0, "wed": 0.5}
+    loaves, alike = {**HABITS, "loaves_a_week": 10}, [0] * 7
+    days = [0] * 7
+    for found, habits in ((alike, loaves), (days, {**loaves, "by_weekday": more})):
+        intake = understood(habits=habits)
+        for meal in standing(intake):
+            found[intake.problem.instant(meal.at).weekday()] += meal.portions
+    assert sum(days) == sum(alike) == 140
+    assert days[1] == 0
+    for day, times in ((5, 3), (2, 0.5), (3, 1)):
+        assert days[day] / days[0] == pytest.approx(times * alike[day] / alike[0], rel=0.15)
+
+
 def test_the_tail_and_every_week_have_the_same_habits(understood: Understood) -> None:
     intake = understood(habits=HABITS, days=14)
     by_day = {m.id: m.portions for m in intake.problem.meals}
