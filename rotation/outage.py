@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
-from datetime import UTC, timedelta
+from datetime import UTC, datetime, timedelta
 from typing import Any
 
 from rotation.errors import BadInput, Mistake
@@ -16,6 +16,7 @@ from rotation.household.breads import Bread
 from rotation.household.reading import Home
 from rotation.keeping import Advice, Found, Verdict, after_outage, after_warming
 from rotation.ledger import Ledger, LotState, Movement, Note
+from rotation.stockroom import waited
 
 FREEZE = timedelta(hours=12)
 """Until a bag is hard again whose bread no file describes."""
@@ -105,7 +106,7 @@ def record(home: Home, ledger: Ledger, judged: Sequence[Judged], because: str, n
             elif one.act == "eat":
                 made.append(ledger.take_from(lot, one.state.left, told))
             elif one.act == "toast":
-                made.append(ledger.refreeze(lot, note.when + _freezing(home, one.state), told))
+                made.append(ledger.refreeze(lot, note.when + _freezing(home, one.state, note.when), told))
     return tuple(made)
 
 
@@ -126,9 +127,11 @@ def _bread(home: Home, state: LotState) -> Bread:
     return home.known.get(state.lot.bread, _NOBODY_KNOWS)
 
 
-def _freezing(home: Home, state: LotState) -> timedelta:
+def _freezing(home: Home, state: LotState, at: datetime) -> timedelta:
+    """Return until when a bag is hard again: no sooner than when it was frozen for the first time."""
     bread = home.known.get(state.lot.bread)
     form = next((form for form in bread.forms if form == state.lot.form), None) if bread else None
     if bread is None or form is None:
         return FREEZE
+    bread = waited(home, state.lot.bread, at).breads[state.lot.bread]
     return timedelta(minutes=usual.kept(bread, bread.processes[0], form).freeze_minutes)

@@ -42,7 +42,7 @@ def wanted(home: Home, bread: str, process: str, pieces: int, steps: Sequence[st
     """
     from rotation.bench.weights import masses
 
-    recipe = home.breads[bread]
+    recipe = home.known[bread]
     found = next((each for each in recipe.processes if each.id == process), None)
     if found is None:
         raise LookupError

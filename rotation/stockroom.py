@@ -111,12 +111,24 @@ def outdated(home: Home, ledger: Ledger) -> str:
 
 
 def new_bag(home: Home, bread: str, form: str, units: int, bagged: datetime, letter: str = "") -> NewLot:
-    """Return a bag with the dates its bread's form gives it. Raises BadInput for a bread or form that is not there."""
+    """Return a bag with the dates its bread's form gives it, frozen through after the wait that the planner has.
+
+    Raises BadInput for a bread or form that is not there.
+    """
     known_form(home, bread, form)
+    home = waited(home, bread, bagged)
     kind: FormId = next(known for known in home.known[bread].forms if known == form)
     lot = StockLot.model_construct(bread=bread, form=kind, units=units, bagged=bagged, letter=letter or None)
     (bag,) = _bags(home, Stock.model_construct(lots=(lot,), box=(), under_way=()))
     return replace(_new(bag), id="", letter=letter)
+
+
+def waited(home: Home, bread: str, at: datetime) -> Home:
+    """Return the home with this bread alone, and the waits nobody wrote for it, as a plan of that day has them."""
+    from rotation.intake.heat import with_waits
+
+    alone = replace(home, breads={bread: home.known[bread]})
+    return with_waits(alone, at, home.settings.plan.days, home.folder / STATE)[0]
 
 
 def form_meant(home: Home, ledger: Ledger, bread: str, form: str, now: datetime) -> str:
