@@ -6,7 +6,7 @@ So a choice among `Run`s is a valid bound on all plans, and a tight one where ba
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Collection, Iterator
 from dataclasses import replace
 from itertools import combinations
 
@@ -26,14 +26,14 @@ Key = tuple[int | None, ...]
 Found = Iterator[tuple[Key, Priced]]
 
 
-def runs(problem: Problem, grid: Grid, moments: Moments) -> Iterator[Run]:
-    """Yield the runs of every bake of the horizon, bakes under way first, in a fixed order."""
+def runs(problem: Problem, grid: Grid, moments: Moments, days: Collection[int] | None = None) -> Iterator[Run]:
+    """Yield the runs of every bake of the horizon, bakes under way first, in a fixed order. days: of new bakes; all."""
     for begun in problem.under_way:
         bread = problem.bread(begun.bread)
         yield from _runs(Chain(problem, grid, moments, bread, bread.process(begun.process), begun=begun))
     for bread in problem.breads:
         for process in (process for process in bread.processes if process.pieces):
-            for day in range(problem.days):
+            for day in range(problem.days) if days is None else sorted(days):
                 yield from _runs(Chain(problem, grid, moments, bread, process, day=day))
                 for wish in problem.wishes:
                     if (

@@ -31,6 +31,7 @@ from rotation.commands import (
     publish,
     schema,
     serve,
+    why,
 )
 from rotation.commands.options import help_unless_more
 from rotation.errors import RotationError
@@ -56,6 +57,7 @@ app.command()(publish.publish)
 app.command()(done.done)
 app.command()(done.skip)
 app.command()(later.later)
+app.command()(why.why)
 app.command()(guests.guests)
 app.command()(now.now)
 app.command()(buy.buy)

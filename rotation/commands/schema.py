@@ -20,7 +20,7 @@ ANSWERS = {
 }
 """Functions of `show.answers_schema`, by kind."""
 
-KINDS = ("household", "bread", "stock", "plan", "calendar", "bench", *ANSWERS)
+KINDS = ("household", "bread", "stock", "plan", "calendar", "bench", "why", *ANSWERS)
 _DIALECT = "https://json-schema.org/draft/2020-12/schema"
 
 
@@ -46,6 +46,10 @@ def schema_of(kind: str) -> dict[str, Any]:
         from rotation.show.bench_notes import bench_schema
 
         return {"$schema": _DIALECT} | bench_schema()
+    if kind == "why":
+        from rotation.show.why_json import why_schema
+
+        return why_schema()
     if kind in ANSWERS:
         from rotation.show import answers_schema
 

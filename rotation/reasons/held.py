@@ -8,7 +8,7 @@ from rotation.choices import Choices
 from rotation.model import Term
 from rotation.moments import Moments
 from rotation.plan import Bake, Plan, TakeOut
-from rotation.problem import TABLE, Problem
+from rotation.problem import TABLE
 from rotation.runs import Run
 from rotation.solve import Shape
 from rotation.thaws import Way
@@ -63,7 +63,7 @@ def _is_out(choices: Choices, way: Way, plan: Plan, out: TakeOut) -> bool:
     return (way.oven, way.ready) == (oven, choices.moments.class_of(out.bread, ready))
 
 
-def baked_on(problem: Problem, day: int, bread: str | None = None) -> Shape:
+def baked_on(day: int, bread: str | None = None) -> Shape:
     """Return the shape of plans with something mixed on a local day, or some of one bread."""
 
     def shape(choices: Choices) -> None:
@@ -92,10 +92,41 @@ def not_at(meal: str, bread: str, route: str) -> Shape:
     return shape
 
 
-def fed(problem: Problem, meals: Collection[str]) -> Shape:
+def fed(meals: Collection[str]) -> Shape:
     """Return the shape of plans in which some meals are not short."""
 
     def shape(choices: Choices) -> None:
-        choices.model.row(0, [(1, choices.short[meal.id]) for meal in problem.meals if meal.id in meals], 0)
+        choices.model.row(0, [(1, choices.short[id_]) for id_ in choices.short if id_ in meals], 0)
+
+    return shape
+
+
+def not_bought(closing: int) -> Shape:
+    """Return the shape of plans that buy nothing before one closing of the shop."""
+
+    def shape(choices: Choices) -> None:
+        choices.model.bounds[choices.loaves[closing]] = (0, 0)
+
+    return shape
+
+
+def kept(wish: str) -> Shape:
+    """Return the shape of plans that keep a wish that asks for something."""
+
+    def shape(choices: Choices) -> None:
+        if wish in choices.dropped:
+            choices.model.bounds[choices.dropped[wish]] = (0, 0)
+
+    return shape
+
+
+def not_given(meal: str, source: str) -> Shape:
+    """Return the shape of plans in which a meal gets nothing of an item of the bread box, or nothing bought."""
+
+    def shape(choices: Choices) -> None:
+        gone: list[Term] = [(1, v) for (item, of), v in choices.boxed.items() if (of, item) == (meal, source)]
+        if source.startswith("bought-"):
+            gone += [(1, v) for (_, of), v in choices.bought.items() if of == meal]
+        choices.model.row(0, gone, 0)
 
     return shape

@@ -28,12 +28,12 @@ def meaning(term: str) -> str:
 def table(plan: Plan) -> list[str]:
     """Return the lines of the cost by term, with its sum."""
     lines = ["WHAT IT COSTS, in effort minutes, over the days shown and the few after them that the plan looks at"]
-    lines += [f"  {_minutes(milli):>9}  {meaning(term)}" for term, milli in plan.terms if milli]
-    lines.append(f"  {_minutes(plan.total):>9}  in all")
+    lines += [f"  {minutes(milli):>9}  {meaning(term)}" for term, milli in plan.terms if milli]
+    lines.append(f"  {minutes(plan.total):>9}  in all")
     return lines
 
 
-def _minutes(milli: int) -> str:
+def minutes(milli: int) -> str:
     """Return thousandths of an effort minute with one decimal, rounded half away from zero, exactly."""
     tenths = (abs(milli) + 50) // 100
     sign = "-" if milli < 0 and tenths else ""

@@ -26,6 +26,7 @@ COMMANDS: dict[str, tuple[tuple[str, ...], str]] = {
     "calendar": (("Family", *FROM), "calendar"),
     "bread": (("country", "--at", NOW), "bench"),
     "now": (AT, "now"),
+    "why": (("not", "friday", *AT), "why"),
     "buy": (AT, "buy"),
     "eaten": (AT, "eaten"),
     "freezer list": (AT, "freezer"),

@@ -1,0 +1,189 @@
+"""What to change so that a meal is not short: from the catalogue, each cure planned, checked, and tried with less."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass, replace
+from functools import cached_property
+from itertools import combinations
+
+from rotation import facts
+from rotation.plan import Plan
+from rotation.problem import Meal, Problem, Spans, union
+from rotation.reasons.again import NEAR, best
+from rotation.reasons.answers import Cure, Part, Uncured, Without
+from rotation.reasons.catalogue import REACH, catalogue
+from rotation.reasons.change import Change, sensible, spare, together
+from rotation.reasons.compare import Look, difference
+from rotation.reasons.guide import AT_ONCE, Guide, others, wanting
+from rotation.reasons.held import all_of, fed, nothing_new
+from rotation.solve import Limits
+from rotation.telling import short
+
+CURES = 4
+"""Cures that are looked for."""
+
+TRIES = 16
+"""Sets of changes that are planned at most, where nobody asked for more work."""
+
+UNSEEN = (
+    "a vessel",
+    "an oven place",
+    "a bowl",
+    "a proofing basket",
+    "a fridge spot",
+    "another bread",
+    "the meal later",
+)
+"""Kinds of changes that the guide does not see: each is tried alone."""
+
+PROOF = Limits(quick=0.5, better=0.0, days=0.5, minutes=1.0, mends=1, rounds=1)
+"""Work for the proof that fewer changes do not do."""
+
+
+def cures(problem: Problem, plan: Plan, meal: Meal, work: Limits | None) -> Iterator[Part]:
+    """Yield what feeding a meal costs as things are, then cures as they are found. work: more tries."""
+    ward = Ward(problem, plan, meal)
+    asked = ward.fed_as_it_is
+    if asked is not None:
+        here = Look(problem, asked)
+        moved = difference(Look(problem, plan), here)
+        yield Without("if it were fed", "near", moved, here, asked.status == "optimal")
+        if ward.cured(asked):
+            return
+    yield from ward.cures(TRIES if work is None else 3 * TRIES)
+
+
+@dataclass(frozen=True)
+class Ward:
+    """One meal that is short, and what is tried for it."""
+
+    problem: Problem
+    plan: Plan
+    meal: Meal
+
+    @property
+    def days(self) -> range:
+        """The local days on which other things may be done for it."""
+        day = self.problem.day_of(self.meal.at)
+        return range(max(day - REACH, 0), day + 1)
+
+    @cached_property
+    def fed_as_it_is(self) -> Plan | None:
+        """The best plan found that feeds it, nothing changed; None if there is none."""
+        return self._with(())
+
+    def cures(self, tries: int) -> Iterator[Part]:
+        """Yield the cures found, at most so many sets of changes tried, then what was looked at in vain."""
+        changes = catalogue(self.problem, self.meal)
+        most = None if self.meal.strict else self.plan.total
+        guide = Guide(self.problem, self.plan, self.meal, [c for c in changes if c.kind not in UNSEEN], most)
+        found: list[frozenset[tuple[str, str]]] = []
+        tried = 0
+        for candidate in self._candidates(guide, changes):
+            keys = frozenset(change.key for change in candidate)
+            if any(one <= keys for one in found):
+                continue
+            if tried >= tries or len(found) >= CURES:
+                break
+            tried += 1
+            plan = self._with(candidate)
+            if plan is None or not self.cured(plan):
+                continue
+            candidate, plan = self._less(candidate, plan)
+            found.append(frozenset(change.key for change in candidate))
+            yield self._cure(len(found), candidate, plan)
+        if not found:
+            yield Uncured(tried, AT_ONCE)
+
+    def _candidates(self, guide: Guide, changes: list[Change]) -> Iterator[tuple[Change, ...]]:
+        """Yield what the guide says, and between that what it cannot see, one by one."""
+        alone = iter([(change,) for change in sorted(changes, key=lambda c: c.price) if change.kind in UNSEEN])
+        for candidate in guide.candidates():
+            yield candidate
+            yield from (one for one in [next(alone, None)] if one is not None)
+        yield from alone
+
+    def _with(self, changes: tuple[Change, ...]) -> Plan | None:
+        """Return the best plan found that feeds the meal with some changes made, others as before but near it."""
+        problem = together(self.problem, changes)
+        shape = all_of(nothing_new(self.plan, self.days), fed([self.meal.id]))
+        plan = best(problem, shape)
+        there = plan is not None and any(meal.id == self.meal.id for meal in problem.meals)
+        return None if plan is None or (there and short(problem, plan, self._meal(problem)) > 0) else plan
+
+    def _meal(self, problem: Problem) -> Meal:
+        return next(meal for meal in problem.meals if meal.id == self.meal.id)
+
+    def cured(self, plan: Plan) -> bool:
+        """Say whether a plan that feeds the meal is a cure.
+
+        No more wishes are dropped, and other meals, those with guests and all, are no shorter in all; of an everyday
+        meal also: it costs no more than going short did, so that the best plan feeds it.
+        """
+        short = [
+            [wanting(self.problem, one, meals) for meals in others(self.problem, self.meal)]
+            for one in (self.plan, plan)
+        ]
+        dropped = [sum(not wish.kept for wish in one.wishes) for one in (self.plan, plan)]
+        cheap = self.meal.strict or plan.total <= self.plan.total
+        return all(new <= old for old, new in zip(*short, strict=True)) and dropped[1] <= dropped[0] and cheap
+
+    def _less(self, changes: tuple[Change, ...], plan: Plan) -> tuple[tuple[Change, ...], Plan]:
+        """Return fewer and shorter changes that cure it too, with their plan, as far as any are found."""
+        for size in range(1, len(changes)):
+            for some in filter(sensible, combinations(changes, size)):
+                other = self._with(some)
+                if other is not None and self.cured(other):
+                    return self._less(some, other)
+        problem = together(self.problem, changes)
+        trimmed = tuple(spare(change, _used(problem, plan, change)) for change in changes)
+        if trimmed != changes:
+            other = self._with(trimmed)
+            if other is not None and self.cured(other):
+                return trimmed, other
+        return changes, plan
+
+    def _cure(self, number: int, changes: tuple[Change, ...], plan: Plan) -> Cure:
+        problem = together(self.problem, changes)
+        subsets = [some for size in range(len(changes)) for some in combinations(changes, size) if sensible(some)]
+        minimal = all(self._uncured(some) for some in subsets)
+        here = Look(problem, plan)
+        moved = difference(Look(self.problem, self.plan), here)
+        return Cure(number, tuple(change.key for change in changes), moved, here, minimal)
+
+    def _uncured(self, changes: tuple[Change, ...]) -> bool:
+        """Say whether it is proven that some changes do not cure it: guests by any plan, everyday meals near it."""
+        problem = together(self.problem, changes)
+        if not any(meal.id == self.meal.id for meal in problem.meals):
+            return False
+        if not self.meal.strict:
+            shape = all_of(nothing_new(self.plan, self.days), fed([self.meal.id]))
+            plan = best(problem, shape, work=NEAR)
+            least = None if plan is None else plan.tiers[-1].bound
+            return least is not None and least > self.plan.total
+        plan = best(self._guests(problem), work=PROOF)
+        known = wanting(self.problem, self.plan, others(self.problem, self.meal)[0])
+        return plan is not None and (plan.tiers[1].bound or 0) > known
+
+    def _guests(self, problem: Problem) -> Problem:
+        """Return the problem of feeding guests and nobody else, as long as it takes: easier than the whole."""
+        guests = tuple(meal for meal in problem.meals if meal.strict)
+        last = problem.day_of(max(meal.at for meal in guests)) + 1
+        return replace(
+            problem, meals=guests, midnights=problem.midnights[: last + 1],
+            shown_days=min(problem.shown_days, last), published=None, published_ways=(),
+        )  # fmt: skip
+
+
+def _used(problem: Problem, plan: Plan, change: Change) -> Spans:
+    """Return the minutes of a person's hands, or of an oven, that a plan uses."""
+    stays = list(facts.planned_stays(problem, plan))
+    if change.kind == "an oven hour":
+        return union((stay.heat_from, stay.end) for stay in stays if stay.oven == change.who)
+    jobs = [(job.start, job.end) for job in facts.jobs(problem, plan) if job.person == change.who]
+    if change.kind == "somebody at home":
+        for stay in stays:
+            oven = problem.oven(stay.oven)
+            jobs.append((stay.heat_from, stay.end + (oven.watch_after_vessel if stay.vessel else oven.watch_after)))
+    return union(iter(jobs))

@@ -1,0 +1,200 @@
+"""Why something is planned so, in lines: what it feeds, what else would cost, what stands in the way."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from calendars.text import clean
+from rotation.problem import Problem
+from rotation.reasons.answers import (
+    About,
+    Better,
+    Bound,
+    Cure,
+    Fed,
+    Feeds,
+    Part,
+    Slack,
+    Unbound,
+    Uncured,
+    Without,
+)
+from rotation.reasons.compare import Difference
+from rotation.reasons.loosened import LOOSENED
+from rotation.show.costs import meaning, minutes
+from rotation.show.fit import WIDTH, fit
+from rotation.words import clock, count, listed, long_time, time_words
+
+MOST = 5
+"""Terms and changes that are printed; JSON has them all."""
+
+WITHIN = {
+    "left out": "and nothing baked instead",
+    "near": "with other things baked on the days near it",
+    "all": "with all days planned anew",
+}
+
+_OTHER = {
+    "pieces": "pieces", "horizon": "the days planned", "heat": "the oven's heat", "turns": "the turns in the oven",
+    "stages": "the order of the steps", "rested": "the rest before it is eaten", "portions": "what meals want",
+    "stock": "what is in the freezer", "fifo": "oldest first", "accepted": "what meals take", "grid": "five minutes",
+    "dates": "dates of bags", "finishes": "the finish", "together": "what is finished together",
+    "one_mix": "one bake a day", "under_way": "what has begun", "toast": "slices", "allergens": "allergens",
+    "references": "the plan itself", "filled": "fillings", "closed": "the oven's hours",
+}  # fmt: skip
+"""Rules that are not loosened, as people say them."""
+
+
+def rule_words(rule: str) -> str:
+    """Return what a family calls a rule."""
+    return LOOSENED[rule].name if rule in LOOSENED else _OTHER.get(rule, rule.replace("_", " "))
+
+
+def title(about: About) -> str:
+    """Return the first line of an answer."""
+    return f"WHY {about.what} [{about.name}]"
+
+
+def lines(problem: Problem, part: Part, width: int = WIDTH) -> Iterator[str]:
+    """Yield the lines of one part of an answer."""
+    for number, line in enumerate(_lines(problem, part)):
+        yield from fit(f"{'    ' if number else '  '}{line}", 6, width)
+
+
+def _lines(problem: Problem, part: Part) -> Iterator[str]:
+    if isinstance(part, Feeds):
+        yield from _feeds(problem, part)
+    elif isinstance(part, Fed):
+        said = listed(f"{number} of {words}" for words, number in part.sources) or "nothing"
+        short = f", and is SHORT BY {part.short}" if part.short else ""
+        yield f"It wants {count(part.portions, 'portion')} and eats {said}{short}."
+    elif isinstance(part, Better):
+        less = f"{minutes(part.saving)} effort minutes less"
+        yield f"By the way: a plan for {less} was found on these days; rotation plan --work thorough may find it too."
+    elif isinstance(part, Slack):
+        yield from _slack(problem, part)
+    elif isinstance(part, Without):
+        yield from _without(problem, part)
+    elif isinstance(part, Bound):
+        yield from _bound(problem, part)
+    elif isinstance(part, Unbound):
+        if part.proven:
+            yield f"Not in the way, proven one by one: {listed(map(rule_words, part.proven))}."
+        if part.unknown:
+            yield f"No gain found without them, not proven: {listed(map(rule_words, part.unknown))}."
+    elif isinstance(part, Cure):
+        yield from _cure(problem, part)
+    else:
+        yield from _uncured(part)
+
+
+def _feeds(problem: Problem, part: Feeds) -> Iterator[str]:
+    some = part.meals[: MOST + 2]
+    said = [f"{clean(meal.summary, 40)} {long_time(problem, meal.at)} ({number})" for meal, number in some]
+    more = sum(number for _, number in part.meals[MOST + 2 :])
+    said += [f"{len(part.meals) - len(some)} later meals ({more})"] if more else []
+    left = (
+        f" {count(part.left, 'portion')} of it {'are' if part.left > 1 else 'is'} left at the end." if part.left else ""
+    )
+    yield f"It feeds {listed(said)}.{left}" if said else f"Nobody eats of it in the days planned.{left}"
+
+
+def _slack(problem: Problem, part: Slack) -> Iterator[str]:
+    first, last = clock(problem.instant(part.first)), time_words(problem, part.last, part.start)
+    if part.first == part.last:
+        ways = f"before it {_rules(part.before)}, after it {_rules(part.after)}"
+        yield f"{_capital(part.step)} cannot move alone: {ways}."
+        return
+    both = [
+        f"sooner: {_rules(part.before)}" if part.before else "",
+        f"later: {_rules(part.after)}" if part.after else "",
+    ]
+    said = f" {'; '.join(way for way in both if way)}." if any(both) else ""
+    yield f"All else as planned, {part.step} may begin from {first} to {last}.{said}"
+
+
+def _rules(rules: tuple[str, ...]) -> str:
+    return listed(map(rule_words, rules[:3]))
+
+
+def _without(problem: Problem, part: Without) -> Iterator[str]:
+    how = WITHIN[part.within]
+    if part.difference is None:
+        yield f"{_capital(part.forbidden)}: no plan found, {how}."
+        return
+    sure = "" if part.proven else ", as far as looked"
+    yield f"{_capital(part.forbidden)}, {how}: {price(part.difference)}{sure}."
+    yield from of_difference(problem, part.difference)
+
+
+def price(difference: Difference) -> str:
+    """Return "14.2 effort minutes more"."""
+    milli = difference.cost
+    if abs(milli) < 50:
+        return "it costs the same"
+    return f"{minutes(abs(milli))} effort minutes {'more' if milli > 0 else 'less'}"
+
+
+def of_difference(problem: Problem, difference: Difference) -> Iterator[str]:
+    """Yield what makes up a difference: terms, meals that are short, what is done otherwise."""
+    if len(difference.terms) > 1 or (difference.terms and difference.terms[0][1] != difference.cost):
+        some = [f"{signed(milli)} {meaning(name)}" for name, milli in difference.terms[:MOST]]
+        rest = sum(milli for _, milli in difference.terms[MOST:])
+        yield f"{'; '.join([*some, f'{signed(rest)} other'] if rest else some)}."
+    elif difference.terms:
+        yield f"All of it: {meaning(difference.terms[0][0])}."
+    yield from _meals(problem, difference)
+    yield from _changes(difference)
+
+
+def _meals(problem: Problem, difference: Difference) -> Iterator[str]:
+    for shorter in difference.short[:MOST]:
+        meal = f"{clean(shorter.meal.summary, 40)} {long_time(problem, shorter.meal.at)}"
+        was = f", now by {shorter.before}" if shorter.before else ""
+        yield (
+            f"{meal}: short by {shorter.after}{was}."
+            if shorter.after
+            else f"{meal}: enough{was.replace('now by', 'now short by')}."
+        )
+    if len(difference.short) > MOST:
+        yield f"And {len(difference.short) - MOST} more meals are short by another number."
+
+
+def _changes(difference: Difference) -> Iterator[str]:
+    if difference.changes:
+        some = list(difference.changes[:MOST])
+        more = f"; {len(difference.changes) - MOST} more" if len(difference.changes) > MOST else ""
+        yield f"Then: {'; '.join(some)}{more}."
+
+
+def _capital(text: str) -> str:
+    return text[:1].upper() + text[1:]
+
+
+def signed(milli: int) -> str:
+    """Return "+3.5" or "-3.5"."""
+    return f"{'+' if milli > 0 else '-'}{minutes(abs(milli))}"
+
+
+def _bound(problem: Problem, part: Bound) -> Iterator[str]:
+    of = LOOSENED[part.rule]
+    if part.saving:
+        sure = "" if part.proven else " at least"
+        yield f"In the way: {of.name}. {_capital(of.words)},{sure} {minutes(part.saving)} effort minutes less."
+    else:
+        yield f"In the way: {of.name}. {_capital(of.words)} there is a plan, {price(part.difference)} than now."
+    yield from of_difference(problem, part.difference)
+
+
+def _cure(problem: Problem, part: Cure) -> Iterator[str]:
+    sure = "" if part.minimal else " (whether less would do is not proven)"
+    yield f"{part.number}  {_capital(listed(words for _, words in part.changes))}: {price(part.difference)}{sure}."
+    yield from _meals(problem, part.difference)
+    yield from _changes(part.difference)
+
+
+def _uncured(part: Uncured) -> Iterator[str]:
+    if part.tried:
+        yield f"No cure found among {part.tried} changes, up to {part.at_once} at once."
+    else:
+        yield "No more cures found."
