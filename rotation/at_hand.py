@@ -32,9 +32,10 @@ class Task:
     """One thing to do. who: a name, or ""; short: what it is called to say that it is done, or ""; until: end of it.
 
     key: the id of its thing and the step of it, ("", "") for what nobody has to speak of; how: what to do, in full.
-    kind: "step", "on" (the oven), "oven", "out", "thaw", "meal" (taken out as it is eaten), "finish", "finished" or
-    "buy"; bread: its id, or ""; pieces: of it, slices where `sliced`; step: of a bake; degc: of the oven; bags: letters
-    of the bags it is taken from, "" for one that is still to be baked; meals: titles of those it is for.
+    kind: "step", "on" (the oven), "oven", "turn" (at the oven, between in and out), "out", "thaw", "meal" (taken out as
+    it is eaten), "finish", "finished" or "buy"; bread: its id, or ""; pieces: of it, slices where `sliced`; step: of a
+    bake; degc: of the oven; bags: letters of the bags it is taken from, "" for one that is still to be baked; meals:
+    titles of those it is for.
     """
 
     at: datetime
@@ -163,7 +164,15 @@ def _of_bake(bake: Json, stay: Json, people: Mapping[str, str], open_: Callable[
             yield from _switched_on(stay, people)
         for event in stay["events"][:-1]:
             at = _at(event["start"])
-            yield Task(at, _at(event["end"]), "step", people.get(event["who"], ""), *bread, step=event["name"])
+            yield Task(
+                at,
+                _at(event["end"]),
+                "turn",
+                people.get(event["who"], ""),
+                bake["bread"],
+                step=event["name"],
+                oven=stay["oven"],
+            )
         end = _at(stay["end"])
         who = people.get(stay["events"][-1]["who"], "") if stay["events"] else ""
         yield Task(end, end, "out", who, *bread, short=bake.get("short_out") or "", key=(id_, OUT))

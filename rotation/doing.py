@@ -13,9 +13,10 @@ from datetime import datetime, timedelta
 from rotation.errors import BadInput, Mistake
 from rotation.happened import Happened, What
 from rotation.household.reading import Home
-from rotation.ledger import Happenings, Ledger, Requests, Told
+from rotation.intended import planned_id
+from rotation.ledger import Happenings, Ledger, Movement, Note, Requests, Told
 from rotation.life import State
-from rotation.naming import OUT
+from rotation.naming import OUT, THAW
 from rotation.recording import COUNTED, Noted, begun_with, come_to, record_step, standing, take_back, when_done
 from rotation.starter import FEED, STARTER
 from rotation.steps import known_steps, named, of_record
@@ -88,7 +89,7 @@ def skip(home: Home, name: str, now: datetime, id_: str = "") -> Noted:
     return _once(home, now, id_, "skip", lambda ledger: (_skipped(home, ledger, name, now),))[0]
 
 
-def _skipped(home: Home, ledger: Ledger, name: str, now: datetime) -> Noted:
+def _skipped(home: Home, ledger: Ledger, name: str, now: datetime, moved: tuple[Movement, ...] = ()) -> Noted:
     target, rows = named(ledger, home.zone, name), standing(ledger)
     begun = any(row.thing == target.thing and row.what is What.DONE for row in rows)
     if target.bake is not None and begun and target.step == "bag":
@@ -104,11 +105,31 @@ def _skipped(home: Home, ledger: Ledger, name: str, now: datetime) -> Noted:
     row = Happened(
         id=f"skipped {target.thing} {target.step}", thing=target.thing, step=target.step, what=What.SKIPPED,
         name=target.name, start=min(target.start, now + timedelta(hours=23)), planned=target.text,
+        movements=tuple(movement.id for movement in moved),
     )  # fmt: skip
     new = Happenings(ledger).record([row], now)
     if target.bake is not None:
         come_to(ledger, target.thing, State.ABANDONED, now)
-    return Noted(target, row, known=not new)
+    return Noted(target, row, moved, known=not new)
+
+
+def not_there(home: Home, name: str, now: datetime, id_: str = "") -> Noted:
+    """Record that what was to come out of the freezer is not there: its bags are counted as empty, the thaw is off.
+
+    An undo takes back both. id_: of the request. Raises BadInput where a step takes nothing out, and StorageError.
+    """
+
+    def noted(ledger: Ledger) -> tuple[Noted, ...]:
+        target = named(ledger, home.zone, name)
+        if target.out is None or target.step != THAW:
+            wrong = f"{target.name} takes nothing out of the freezer."
+            raise BadInput(Mistake("not there", None, "", wrong, "Name a thaw."))
+        planned = {lot for lot, _ in target.out.lots}
+        bags = [state.lot.id for state in ledger.lots(now) if planned & {state.lot.id, planned_id(state.lot.id)}]
+        moved = [ledger.count_lot(bag, 0, Note(now=now, reason="not there")) for bag in bags]
+        return (_skipped(home, ledger, name, now, tuple(one for one in moved if one.shares)),)
+
+    return _once(home, now, id_, "not there", noted)[0]
 
 
 def undo(home: Home, name: str, now: datetime, id_: str = "") -> Noted:

@@ -97,7 +97,7 @@ def build(
     everybody = people.people(household, claims, meals.away(household, events, wide), wide, notes)
     climate = Climate.of(household, wide)
     breads = tuple(
-        bread(id_, recipe, household, _allergens(home, recipe), climate, wide, notes)
+        bread(id_, recipe, household, bread_allergens(home, recipe), climate, wide, notes)
         for id_, recipe in sorted(home.breads.items())
     )
     clock = wide.shortened(days + tail(everybody, breads, wide.midnights[days]))
@@ -140,7 +140,7 @@ def build(
     return Intake(problem, notes.all(), oddities)
 
 
-def _allergens(home: Home, recipe: Recipe) -> frozenset[str]:
+def bread_allergens(home: Home, recipe: Recipe) -> frozenset[str]:
     """Return the allergens of a bread; what its own file says of an ingredient counts before the household's word."""
     return allergens(ingredients(recipe), {**home.settings.contains, **recipe.contains})
 

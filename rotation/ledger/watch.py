@@ -25,7 +25,7 @@ class Watch:
         with self._lock, storage.plain_words(self._path):
             try:
                 inode = self._path.stat().st_ino
-            except FileNotFoundError:
+            except (FileNotFoundError, NotADirectoryError):
                 inode = None
             if inode != self._inode or inode is None:
                 self._let_go()

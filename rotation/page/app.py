@@ -11,14 +11,26 @@ from time import monotonic
 from fastapi import FastAPI
 from fastapi.responses import HTMLResponse, Response
 
-from rotation.page import failures, feed, phones, today
+from rotation.page import failures, feed, freezer, guests, phones, plans, steps, today, week, working
 from rotation.page.guard import Access, Guard
+from rotation.page.jobs import Jobs
 from rotation.page.kitchen import Kitchen
 from rotation.page.rates import Rates
 from rotation.page.rendering import asset
+from rotation.page.said import Taps
 from rotation.page.session import Sessions
 
-VIEWS = (today.router, phones.router, feed.router)
+VIEWS = (
+    today.router,
+    steps.router,
+    freezer.router,
+    week.router,
+    guests.router,
+    plans.router,
+    working.router,
+    phones.router,
+    feed.router,
+)
 """One module for each group of views."""
 
 
@@ -40,11 +52,13 @@ def create_app(
     @asynccontextmanager
     async def open_(app: FastAPI) -> AsyncIterator[None]:
         yield
+        app.state.jobs.close()
         kitchen.close()
 
     app = FastAPI(title="Bread Rotation", openapi_url=None, docs_url=None, redoc_url=None, lifespan=open_)
     app.state.kitchen, app.state.sessions, app.state.access = kitchen, sessions, access
     app.state.feeds, app.state.wrong = Rates(feed.OF_ONE_FEED, ticks), Rates(feed.WRONG, ticks)
+    app.state.taps, app.state.jobs = Taps(), Jobs()
     for router in VIEWS:
         app.include_router(router, default_response_class=HTMLResponse)
     app.add_api_route("/static/{digest}/{name}", asset, response_class=Response, include_in_schema=False)

@@ -17,6 +17,7 @@ from calendars.store import CalendarError
 from calendars.text import clean_lines
 from rotation.errors import BadInput, RotationError, StorageError
 from rotation.page.kitchen import Broken
+from rotation.page.plain import plain_error
 from rotation.page.rendering import page
 
 NOT_THERE = "There is no such page."
@@ -46,9 +47,8 @@ async def _rotation(request: Request, error: Exception) -> HTMLResponse:
     if isinstance(error, Broken):
         return _failed(request, 503, str(error), title="The household's files need mending")
     if isinstance(error, BadInput):
-        said = "\n".join(f"{one.wrong} {one.instead}".strip() for one in error.mistakes)
-        return _failed(request, 409, said)
-    return _failed(request, 503 if isinstance(error, StorageError) else 409, str(error))
+        return _failed(request, 409, "\n".join(plain_error(error)))
+    return _failed(request, 503 if isinstance(error, StorageError) else 409, "\n".join(plain_error(error)))
 
 
 async def _http(request: Request, error: Exception) -> HTMLResponse:

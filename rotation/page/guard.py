@@ -27,6 +27,7 @@ OPEN = ("/pair", "/static/", "/feed/")
 
 SAID_ALWAYS = {
     "Content-Security-Policy": "default-src 'none'; style-src 'self'; img-src 'self' data:; script-src 'self'; "
+    "connect-src 'self'; "
     "manifest-src 'self'; form-action 'self'; frame-ancestors 'none'; base-uri 'none'",
     "Referrer-Policy": "no-referrer",
     "X-Content-Type-Options": "nosniff",

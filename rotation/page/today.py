@@ -1,30 +1,165 @@
-"""What to do now, and what follows."""
+"""What to do now and what follows, the whole of today, and what is counting down."""
 
 from __future__ import annotations
 
-from fastapi import APIRouter, Request
-from fastapi.responses import HTMLResponse
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import datetime, timedelta
+from typing import Any
 
+from fastapi import APIRouter, Request
+from fastapi.responses import HTMLResponse, Response
+
+from rotation import doing
+from rotation.at_hand import AtHand, Task, at_hand
+from rotation.page.forms import Once
 from rotation.page.kitchen import KitchenOf
-from rotation.page.rendering import page
+from rotation.page.said import Said, tapped
+from rotation.page.sight import Sight, look
+from rotation.page.step_words import lines_of, noted_words
+from rotation.page.view import view
+from rotation.show.told import Told, questions, told
+from rotation.words import clock, date_words, weekday
 
 router = APIRouter()
+
+AHEAD = timedelta(hours=16)
+"""How far the timers look."""
+
+TIMED = ("on", "oven", "turn", "step", "out", "finish", "finished", "thaw")
+"""Kinds of tasks that hang on a minute."""
+
+
+@dataclass(frozen=True)
+class Card:
+    """One thing to do, in words. lead, rest: what, the first of it big; wait, soon: until then, below zero once past.
+
+    later: dough of it may be not yet there; bags: whether it comes out of bags that may not be.
+    """
+
+    time: str
+    at: str
+    wait: int
+    soon: str
+    who: str
+    lead: str
+    rest: str
+    how: tuple[str | tuple[str, ...], ...]
+    short: str
+    state: str
+    later: bool
+    bags: bool
 
 
 @router.get("/")
 def today(request: Request, kitchen: KitchenOf) -> HTMLResponse:
-    """Show what to do now."""
-    from rotation.at_hand import at_hand
-    from rotation.intended import document, planned_id
-    from rotation.ledger import Happenings
-    from rotation.show import now as show
-    from rotation.stockroom import freezer
+    """Show what to do now, next and then, and the rest of the day."""
+    sight = look(kitchen)
+    if sight.plan is None or sight.over:
+        return view(request, "no_plan.html", "Today", over=sight.over, day=_day(sight.now), lots=len(sight.held))
+    all_ = list(told(sight.plan, sight.happened, sight.letters))
+    by_task = {one.task: one for one in all_}
+    hand = at_hand(sight.plan, sight.happened, sight.now, sight.letters)
 
-    home, now = kitchen.home(), kitchen.moment()
-    with freezer(home, now, readonly=True) as ledger:
-        plan, happened = document(ledger.kept_plan()), Happenings(ledger).standing()
-        letters = {planned_id(state.lot.id): state.lot.letter for state in ledger.lots(now)}
-    lines = [show.NO_PLAN]
-    if plan is not None:
-        lines = list(show.lines(at_hand(plan, happened, now, letters), home, now, 100))
-    return page(request, "today.html", title=home.settings.name, lines=lines)
+    def cards(tasks: Sequence[Task]) -> list[Card]:
+        return [card(sight, by_task.get(task, Told(task, "", False))) for task in tasks]
+
+    listed = [one for one in all_ if one.task.at.astimezone(sight.home.zone).date() == sight.now.date()]
+    return view(
+        request,
+        "today.html",
+        "Today",
+        refresh=300,
+        day=_day(sight.now),
+        clock=clock(sight.now),
+        now=cards(hand.now),
+        next=cards(hand.next),
+        then=cards(hand.then),
+        unsaid=cards(hand.unsaid),
+        none_next=sight.words.nothing("NEXT", hand),
+        asked=[_question(sight, row.name, row.start) for row in questions(sight.happened) if row.start],
+        listed=[card(sight, one) for one in listed],
+        written=_written(sight),
+        timed=[one for one in _timed(sight, hand, all_) if one.wait > 0][:1],
+    )
+
+
+@router.post("/all-as-planned")
+def all_as_planned(request: Request, kitchen: KitchenOf, once: Once) -> Response:
+    """Record that all went as planned until now."""
+
+    def act() -> Said:
+        noted = doing.as_planned(kitchen.home(), kitchen.moment(), once)
+        lines = [line for one in noted for line in noted_words(look(kitchen), one)]
+        if not noted:
+            lines = ["Nothing more of the plan was to be done by now."]
+        names = tuple(one.target.name for one in reversed(noted))
+        return Said((f"All as planned: {len(noted)} noted.", *lines) if noted else tuple(lines), names)
+
+    return tapped(request, once, "/", act)
+
+
+@router.get("/timers")
+def timers(request: Request, kitchen: KitchenOf) -> HTMLResponse:
+    """Show what is counting down: folds, shaping, the oven."""
+    sight = look(kitchen)
+    shown: list[Card] = []
+    if sight.plan is not None:
+        hand = at_hand(sight.plan, sight.happened, sight.now, sight.letters)
+        shown = _timed(sight, hand, list(told(sight.plan, sight.happened, sight.letters)))
+    return view(request, "timers.html", "Timers", refresh=30, clock=clock(sight.now), timers=shown[:8])
+
+
+def card(sight: Sight, one: Told) -> Card:
+    """Return a task in words."""
+    task = one.task
+    lead, _, rest = sight.words.what(task).partition(", ")
+    wait = int((task.at - sight.now).total_seconds() // 60)
+    return Card(
+        sight.words.time(task.at), task.at.isoformat(), wait, soon(wait), task.who, lead, rest, lines_of(task.how),
+        task.short, one.state, one.begun and task.kind in ("step", "oven"), task.kind == "thaw",
+    )  # fmt: skip
+
+
+def soon(minutes: int) -> str:
+    """Return "in 12 min", "in 2 h 05" or "5 min ago"."""
+    if not minutes:
+        return "now"
+    many = abs(minutes)
+    said = f"{many} min" if many < 100 else f"{many // 60} h {many % 60:02}"
+    return f"in {said}" if minutes > 0 else f"{said} ago"
+
+
+def _timed(sight: Sight, hand: AtHand, all_: Sequence[Told]) -> list[Card]:
+    """Return what is due and what comes within some hours, the nearest first; nothing that is done."""
+    due = {task for task in hand.now if task.kind in TIMED}
+    ahead = [
+        one
+        for one in all_
+        if not one.state
+        and one.task.kind in TIMED
+        and (one.task in due or sight.now < one.task.at <= sight.now + AHEAD)
+    ]
+    return [card(sight, one) for one in ahead]
+
+
+def _question(sight: Sight, name: str, start: datetime) -> dict[str, str]:
+    at, bread = sight.words.time(start), ""
+    if sight.plan is not None:
+        steps = [task for task in told(sight.plan, (), {}) if task.task.short == name]
+        bread = sight.words.bread(steps[0].task) if steps else ""
+    return {"name": name, "at": at, "bread": bread or name, "known": "yes" if bread else ""}
+
+
+def _written(sight: Sight) -> dict[str, Any] | None:
+    """Return today as it was printed: whether there is enough bread, what is eaten, what the freezer holds tonight."""
+    assert sight.plan is not None
+    today_ = next((day for day in sight.plan.get("days", ()) if day["id"] == sight.now.date().isoformat()), None)
+    if today_ is None:
+        return None
+    eaten = [line["what"] for line in today_["lines"] if not line["times"]]
+    return {"bread": today_["bread_today"], "tonight": today_["freezer_tonight"], "eaten": eaten}
+
+
+def _day(now: datetime) -> str:
+    return f"{weekday(now)} {date_words(now)}"

@@ -15,11 +15,17 @@ def lines(target: Target, offered: Sequence[Option], now: datetime) -> Iterator[
     """Yield the options, numbered as they can be taken."""
     yield f"{target.name} ({target.bread}), not yet. Nothing is written until you choose:"
     for number, option in enumerate(offered, 1):
-        short = f", short by {option.short} portions" if option.short else ""
-        said = f"{number}  {option.rescue.words}: {_next(option, now)}; {_price(option.cost)}{short}. {option.changed}"
-        yield from fit(said.rstrip(), 3)
+        yield from fit(f"{number}  {option.rescue.words}: {' '.join(option_lines(option, now))}", 3)
     yield from fit("The price is against going on as if it were ready now.", 0)
     yield f"Choose: rotation later {target.name} --take 1"
+
+
+def option_lines(option: Option, now: datetime) -> Iterator[str]:
+    """Yield what comes next and what it costs, then what else would be other."""
+    short = f", short by {option.short} portions" if option.short else ""
+    yield f"{_next(option, now)}; {_price(option.cost)}{short}."
+    if option.changed:
+        yield option.changed
 
 
 def _next(option: Option, now: datetime) -> str:

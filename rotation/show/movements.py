@@ -23,10 +23,15 @@ def lines(movements: Sequence[Movement], zone: ZoneInfo, width: int) -> Iterator
         yield "Nothing went in or out yet."
     for one in movements:
         at = one.at.astimezone(zone)
-        why = f" {clean(one.reason)}." if one.reason else ""
+        why = reason(one)
         back = " Taken back." if one.undone else f" Takes back {clean(one.undoes, 100)}." if one.undoes else ""
         when = f"{weekday(at)[:3]} {date_words(at):<6} {clock(at):>{longest_time()}}"
         yield from fit(f"{when}  {one.kind}: {moved(one)}{why}{back} [{clean(one.id, 100)}]", 18, width)
+
+
+def reason(movement: Movement) -> str:
+    """Return why something went in or out, after what it did; "" where nobody said."""
+    return f" {clean(movement.reason)}." if movement.reason else ""
 
 
 def history_json(movements: Sequence[Movement], household: str, zone: ZoneInfo) -> dict[str, Any]:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import replace
 from datetime import datetime, timedelta
 from typing import Any
 from zoneinfo import ZoneInfo
@@ -21,7 +22,7 @@ NO_PLAN = "No plan is kept. Make one: rotation plan"
 
 def lines(hand: AtHand, home: Home, now: datetime, width: int) -> Iterator[str]:
     """Yield three lines: what is due, what comes next, and what then."""
-    said = _Words(home, now.astimezone(home.zone))
+    said = Words(home, now.astimezone(home.zone))
     for title, tasks in (("NOW", hand.now), ("NEXT", hand.next), ("THEN", hand.then)):
         more = said.unsaid(hand) if title == "NOW" else ""
         yield from fit(f"{title:<5} {said.all(tasks) or said.nothing(title, hand)}{more}", 6, width)
@@ -29,7 +30,7 @@ def lines(hand: AtHand, home: Home, now: datetime, width: int) -> Iterator[str]:
 
 def now_json(hand: AtHand | None, home: Home, now: datetime) -> dict[str, Any]:
     """Return the same as plain JSON values; all lists are empty where no plan is kept."""
-    said = _Words(home, now.astimezone(home.zone))
+    said = Words(home, now.astimezone(home.zone))
     tasks: Mapping[str, Sequence[Task]] = {"now": (), "next": (), "then": (), "unsaid": ()}
     if hand is not None:
         tasks = {"now": hand.now, "next": hand.next, "then": hand.then, "unsaid": hand.unsaid}
@@ -42,7 +43,7 @@ def now_json(hand: AtHand | None, home: Home, now: datetime) -> dict[str, Any]:
     }
 
 
-def _task(said: _Words, task: Task, zone: ZoneInfo) -> dict[str, Any]:
+def _task(said: Words, task: Task, zone: ZoneInfo) -> dict[str, Any]:
     return {
         "at": task.at.astimezone(zone).isoformat(timespec="minutes"),
         "kind": task.kind,
@@ -55,7 +56,9 @@ def _task(said: _Words, task: Task, zone: ZoneInfo) -> dict[str, Any]:
     }
 
 
-class _Words:
+class Words:
+    """Says what tasks are, in family words, as seen at one moment of the household (`now`, in its zone)."""
+
     def __init__(self, home: Home, now: datetime) -> None:
         self.home, self.today, self.zone = home, now, home.zone
         self.ovens = {oven.id: oven for oven in home.settings.ovens}
@@ -102,11 +105,25 @@ class _Words:
         if task.kind in ("finished", "out"):
             eat = f", stand, EAT {self.time(task.until)}" if task.kind == "finished" else ""
             return f"OUT: {bread}{eat}{meals}"
-        return f"{clean(task.step, 40).upper()} {bread}"
+        if task.kind == "turn":
+            return f"{self._turn(task)}: {bread}"
+        if task.step.startswith("fold"):
+            return f"{clean(task.step, 40).upper()}, {bread}"
+        title = "FEED STARTER for" if task.step == "feed" else clean(task.step, 40).upper()
+        return f"{title} {bread}"
+
+    def _turn(self, task: Task) -> str:
+        """Return "LID OFF + 220 (fan 200)", what is done at an oven between in and out."""
+        parts = (part.removeprefix("set ") for part in clean(task.step, 60).split(" + "))
+        said = (self.heat(replace(task, degc=int(part))) if part.isdigit() else part.upper() for part in parts)
+        return " + ".join(said)
 
     def bread(self, task: Task) -> str:
+        """Return "2 Country loaves" or "6 slices of Milk tin loaf"."""
         known = self.home.known.get(task.bread)
         name = clean(known.name if known else task.bread, 40)
+        if not task.pieces:
+            return name
         return f"{count(task.pieces, 'slice')} of {name}" if task.sliced else named_pieces(name, task.pieces)
 
     def heat(self, task: Task) -> str:

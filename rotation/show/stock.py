@@ -34,20 +34,21 @@ def lines(
     for state in lots:
         lot = state.lot
         what = f"{state.left} {clean(lot.bread, 40)}, {clean(lot.form, 40)}"
-        yield f"bag {lot.letter:<3} {what:<32} bagged {date_words(lot.bagged.astimezone(zone)):<7} {_standing(state)}"
+        yield f"bag {lot.letter:<3} {what:<32} bagged {date_words(lot.bagged.astimezone(zone)):<7} {standing(state)}"
         meant = (planned or {}).get(lot.id, ())
         if meant:
-            yield from fit(f"        {_meant(state, meant, zone, now)}", 10, width)
+            yield from fit(f"        {meant_for(state, meant, zone, now)}", 10, width)
 
 
-def _standing(state: LotState) -> str:
+def standing(state: LotState) -> str:
+    """Return "eat within 9 days", or how a bag stands that is not good any more."""
     left = f"eat within {count(state.days_left, 'day')}"
     if state.standing.value == "still freezing":
         return f"still freezing, {left}"
     return left if state.standing.value == "good" else state.standing.value
 
 
-def _meant(state: LotState, meant: Sequence[Use], zone: ZoneInfo, now: datetime | None) -> str:
+def meant_for(state: LotState, meant: Sequence[Use], zone: ZoneInfo, now: datetime | None) -> str:
     """Return "1 for Supper (Tue 18:30); 2 free"."""
     said = [f"{use.units} for {listed(_meal(meal, zone, now) for meal in use.meals)}" if use.meals
             else f"{use.units} later" for use in meant[:MOST_USES]]  # fmt: skip

@@ -38,8 +38,8 @@ def day_by_day(problem: Problem, plan: Plan, recipes: Recipes, width: int = WIDT
 def beside(problem: Problem, plan: Plan, said: Sequence[str], width: int = WIDTH) -> list[str]:
     """Return what stands beneath the days: shortfalls, wishes, notes, the freezer and the cost."""
     printed: list[str] = []
-    printed += _section("SHORT", _shortfalls(problem, plan), width)
-    printed += _section("WISHES", _wishes(problem, plan), width)
+    printed += _section("SHORT", shortfall_lines(problem, plan), width)
+    printed += _section("WISHES", wish_lines(problem, plan), width)
     printed += _section("NOTES", [*notes(problem, plan), *map(clean, said)], width)
     evenings = fit_all(freezer.table(problem, shown(problem, plan)), 33, width)
     return [*printed, "", *evenings, "", *fit_all(costs.table(plan), 13, width)]
@@ -50,7 +50,7 @@ def _section(title: str, entries: Iterable[str], width: int) -> list[str]:
     return ["", title, *body] if body else []
 
 
-def _shortfalls(problem: Problem, plan: Plan) -> list[str]:
+def shortfall_lines(problem: Problem, plan: Plan) -> list[str]:
     """Return what is short and what stood in the way; meals that the same stood in the way of are said together."""
     alike: dict[tuple[bool, tuple[str, ...]], list[Lack]] = {}
     for lack in shortfalls(problem, plan):
@@ -68,7 +68,8 @@ def _short(problem: Problem, lack: Lack) -> str:
     return f"{what} short by {lack.portions} of {lack.meal.portions}"
 
 
-def _wishes(problem: Problem, plan: Plan) -> list[str]:
+def wish_lines(problem: Problem, plan: Plan) -> list[str]:
+    """Return what became of the family's wishes, each in a line."""
     became = {kept.wish: kept for kept in plan.wishes}
     said = []
     for wish in problem.wishes:

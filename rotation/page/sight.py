@@ -1,0 +1,59 @@
+"""What the views look at: the kept plan, what was said of it, and the freezer, read together once a minute at most."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from contextlib import suppress
+from dataclasses import dataclass
+from datetime import datetime
+from typing import Any
+
+from rotation import assuming
+from rotation.errors import StorageError
+from rotation.happened import Happened
+from rotation.household.reading import Home
+from rotation.intended import Use, document, planned_id
+from rotation.ledger import Happenings, LotState
+from rotation.page.kitchen import Kitchen
+from rotation.show.now import Words
+from rotation.stockroom import freezer, held, planned
+
+
+@dataclass(frozen=True)
+class Sight:
+    """A household at one minute. plan: as it is shown, None where none is kept; letters: of bags baked since it."""
+
+    home: Home
+    now: datetime
+    plan: dict[str, Any] | None
+    happened: tuple[Happened, ...]
+    letters: Mapping[str, str]
+    held: tuple[LotState, ...]
+    meant: Mapping[str, Sequence[Use]]
+
+    @property
+    def words(self) -> Words:
+        """Says what tasks are."""
+        return Words(self.home, self.now)
+
+    @property
+    def over(self) -> bool:
+        """Whether the kept plan has ended."""
+        return self.plan is not None and datetime.fromisoformat(self.plan["horizon"]["end"]) <= self.now
+
+
+def look(kitchen: Kitchen) -> Sight:
+    """Return what there is to see now. What the plan meant for a while ago, and nobody spoke of, is assumed."""
+    home, now = kitchen.home(), kitchen.moment().replace(second=0, microsecond=0)
+    with suppress(StorageError):  # on a disk that may only be read there is still something to see
+        kitchen.remembered("settled", lambda: assuming.settle(home, now, now - assuming.LATE), now)
+    return kitchen.remembered("sight", lambda: _read(home, now), now)
+
+
+def _read(home: Home, now: datetime) -> Sight:
+    with freezer(home, now, readonly=True) as ledger:
+        letters = {planned_id(state.lot.id): state.lot.letter for state in ledger.lots(now)}
+        return Sight(
+            home, now, document(ledger.kept_plan()), Happenings(ledger).standing(), letters,
+            held(home, ledger, now), planned(ledger, now),
+        )  # fmt: skip

@@ -1,0 +1,61 @@
+"""What steps ask for and what was noted of them, as a page says it."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterable, Iterator
+
+from rotation.happened import What
+from rotation.naming import FINISH, OUT, THAW
+from rotation.page.plain import plain
+from rotation.page.sight import Sight
+from rotation.recording import Noted
+from rotation.show.stock import moved
+from rotation.words import named_pieces
+
+_PARTS = re.compile(r" \+ |; |, (?=KEEP)")
+
+ACTS = {THAW: "bread out", FINISH: "finish", OUT: "out of the oven", "bag": "bag", "feed": "feed the starter"}
+"""How some steps are called in a line that tells what was noted."""
+
+
+def lines_of(how: Iterable[str]) -> tuple[str | tuple[str, ...], ...]:
+    """Return instructions line by line; what is weighed as a tuple: what it is for, then each part."""
+    found: list[str | tuple[str, ...]] = []
+    for line in how:
+        head, colon, tail = line.partition(": ")
+        if colon and " + " in tail:
+            found.append((f"{head}:", *_PARTS.split(tail.rstrip("."))))
+        else:
+            found.append(line)
+    return tuple(found)
+
+
+def called(sight: Sight, noted: Noted) -> str:
+    """Return "mix, 3 Country loaves"."""
+    target = noted.target
+    bread = sight.home.known.get(target.bread)
+    act = ACTS.get(target.step, target.step)
+    if bread is None:
+        return act
+    bake, out = target.bake, target.out
+    if bake is not None:
+        return f"{act}, {named_pieces(bread.name, bake.total)}"
+    if out is not None and out.form == "sliced":
+        return f"{act}, {out.units} slices of {bread.name}"
+    return f"{act}, {named_pieces(bread.name, out.units)}" if out is not None else act
+
+
+def noted_words(sight: Sight, noted: Noted) -> Iterator[str]:
+    """Yield what was noted of a step, and what moved in the freezer."""
+    row = noted.row
+    what = called(sight, noted)
+    if row.what is What.SKIPPED:
+        off = "the whole bake is off" if noted.target.bake is not None else "the bag stays where it is"
+        yield plain(f"Left out: {what}; {off}.")
+    else:
+        at = "" if row.start is None else f", {sight.words.time(row.start)}"
+        number = "" if row.count is None else f", {row.count} of it"
+        yield plain(f"{'Known already' if noted.known else 'Done'}: {what}{at}{number}.")
+    for movement in noted.moved:
+        yield f"Freezer: {moved(movement)}"
