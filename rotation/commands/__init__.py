@@ -31,6 +31,7 @@ from rotation.commands import (
     publish,
     schema,
     serve,
+    sheet,
     why,
 )
 from rotation.commands.options import help_unless_more
@@ -62,6 +63,7 @@ app.command()(guests.guests)
 app.command()(now.now)
 app.command()(buy.buy)
 app.command()(eaten.eaten)
+app.command()(sheet.sheet)
 app.command()(serve.serve)
 app.command(short_help="Print bench notes of one bake.")(bread.bread)
 app.command(short_help="Print JSON Schema, for editors and programs.")(schema.schema)

@@ -119,11 +119,11 @@ def help_unless_more(context: typer.Context) -> None:
         typer.echo(context.get_help())
 
 
-def refuse_no_place(out: Path) -> None:
+def refuse_no_place(out: Path, setting: str = "--out", example: str = "bread.ics") -> None:
     """Raise BadInput, before anything is solved, where no file can be written."""
     if out.exists() and not out.is_file():
         wrong = "is a folder." if out.is_dir() else "is not a plain file."
     else:
         wrong = "" if out.parent.is_dir() else "is in no folder that is there."
     if wrong:
-        raise BadInput(Mistake("--out", None, str(out), wrong, "Name a file in a folder that is there, as bread.ics."))
+        raise BadInput(Mistake(setting, None, str(out), wrong, f"Name a file in a folder that is there, as {example}."))

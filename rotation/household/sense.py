@@ -18,6 +18,7 @@ from rotation.household.kitchen import Dated, Kitchen
 from rotation.household.lines import Path
 from rotation.household.matching import Match
 from rotation.household.mistakes import Wrong, closest, repeated, shown
+from rotation.household.paper_sense import labels_wrong
 from rotation.household.settings import Household
 from rotation.household.stock import Stock
 from rotation.household.values import first_moment, last_moment, local
@@ -50,6 +51,7 @@ def household_wrong(home: Household, breads: Breads) -> Iterator[Wrong]:
                 closest(allergen, ALL),
             )
     yield from _pantry(home, breads)
+    yield from labels_wrong(home.labels)
     if home.plan.publish_days > home.plan.days:
         wrong = f"{home.plan.publish_days} days are written to the calendar, but only {home.plan.days} planned."
         yield Wrong(("plan", "publish_days"), wrong, f"Write publish_days = {min(7, home.plan.days)}")

@@ -8,6 +8,7 @@ from pydantic import Field
 
 from rotation.household.kitchen import Booking, Dated, Kitchen, Oven
 from rotation.household.meals import Guests, Habits, MealRule, Shop
+from rotation.household.paper import Labels, Paper
 from rotation.household.people import Calendar, EventRule, Person, Written
 from rotation.household.values import Allergens, BreadId, DayOrDays, Id, Many, Moment, Settings, Text
 from rotation.units import DegreeUnit, Display, Hours, MassUnit
@@ -174,6 +175,8 @@ class Household(Settings):
     plan: Planning = Planning()
     entries: Entries = Entries()
     shown: Shown = Shown()
+    paper: Paper = Paper()
+    labels: Labels = Labels()
     nobody_eats: Allergens = ()
     contains: dict[str, Allergens] = Field(default={})
     wishes: tuple[Wish, ...] = ()

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 from datetime import datetime, timedelta
 from hashlib import sha256
+from itertools import groupby
 from typing import Any
 
 from calendars.text import clean
@@ -93,6 +94,16 @@ def tasks(shopping: Shopping, home: Home, now: datetime) -> list[Entry]:
 def _task(about: str, what: str, why: str, due: datetime) -> Entry:
     uid = f"buy-{sha256(about.encode()).hexdigest()[:20]}@bread-rotation"
     return Entry(uid, f"Buy {what}", why, due - MORNING, due, categories=("Bread",), task=True)
+
+
+def to_buy(shopping: Shopping, home: Home) -> Iterator[tuple[str, str]]:
+    """Yield by when, and all to buy by then, the soonest first: "by Tue 2 Mar 20:00" and "500 g of milk, 1 loaf"."""
+    said = _Words(home)
+    told = [(one.first.at if one.by is None else one.by, said.by(one.by), said.amount(one))
+            for one in shopping.ingredients]  # fmt: skip
+    told += [(one.by, said.by(one.by), said.loaves(one)) for one in shopping.loaves]
+    for by, several in groupby(sorted(told), key=lambda one: one[1]):
+        yield by, listed(what for _, _, what in several)
 
 
 class _Words:
