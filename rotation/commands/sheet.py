@@ -8,9 +8,8 @@ from typing import Annotated
 
 import typer
 
-from rotation.commands.opened import NowOption, opened
-from rotation.commands.options import MOST_DAYS, HouseholdOption, number_of_days, refuse_no_place
-from rotation.errors import BadInput, Mistake
+from rotation.commands.opened import NowOption
+from rotation.commands.options import MOST_DAYS, HouseholdOption, found, moment, number_of_days, refuse_no_place
 
 SheetDays = Annotated[
     int | None,
@@ -27,31 +26,18 @@ def sheet(
 ) -> None:
     """Lay the week of the kept plan out on one page: what to do, a picture of it, the freezer, what to buy."""
     from calendars.writing import write_file
-    from rotation.buying import shopping
-    from rotation.intended import document
-    from rotation.ledger import Happenings
+    from rotation.household.reading import read_home
+    from rotation.on_paper import week_sheet
     from rotation.paper import chromium
     from rotation.paper.sheet import page
-    from rotation.show.sheet import sheet as facts
-    from rotation.stockroom import held, planned
 
     for path, setting, example in ((out, "--out", "week.html"), (pdf, "--pdf", "week.pdf")):
         if path is not None:
             refuse_no_place(path, setting, example)
     program = None if pdf is None else chromium.needed(os.environ)
-    with opened(household, now, readonly=True) as house:
-        plan = document(house.ledger.kept_plan())
-        if plan is None or "strips" not in plan:
-            wrong = "no plan is kept." if plan is None else "the plan kept is of an older program."
-            raise BadInput(Mistake("sheet", None, "", wrong, "Make one: rotation plan"))
-        happened = Happenings(house.ledger).standing()
-        lots, meant = held(house.home, house.ledger, house.now), planned(house.ledger, house.now)
-    home, settings = house.home, house.home.settings
-    to_buy = shopping(home, plan, happened, house.now)
-    told = facts(home, plan, happened, lots, meant, to_buy, house.now, days or settings.paper.days)
-    if told is None:
-        raise BadInput(Mistake("sheet", None, "", "the plan kept is over.", "Plan on: rotation plan"))
-    html = page(told, home.zone, settings.paper.size, settings.shown.display)
+    home = read_home(found(household).folder)
+    told = week_sheet(home, moment(now, home.zone, "--now"), days)
+    html = page(told, home.zone, home.settings.paper.size, home.settings.shown.display)
     if told.old:
         typer.echo(told.old, err=True)
     if out is not None:

@@ -96,7 +96,7 @@ def _task(about: str, what: str, why: str, due: datetime) -> Entry:
     return Entry(uid, f"Buy {what}", why, due - MORNING, due, categories=("Bread",), task=True)
 
 
-def to_buy(shopping: Shopping, home: Home) -> Iterator[tuple[str, str]]:
+def by_deadline(shopping: Shopping, home: Home) -> Iterator[tuple[str, str]]:
     """Yield by when, and all to buy by then, the soonest first: "by Tue 2 Mar 20:00" and "500 g of milk, 1 loaf"."""
     said = _Words(home)
     told = [(one.first.at if one.by is None else one.by, said.by(one.by), said.amount(one))

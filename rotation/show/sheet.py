@@ -16,7 +16,7 @@ from rotation.household.reading import Home
 from rotation.intended import Use
 from rotation.keeping import HOT_IRON, MOULD, RAW, STEAM
 from rotation.ledger import LotState, Standing
-from rotation.show.buying import to_buy
+from rotation.show.buying import by_deadline
 from rotation.show.stock import meant_for, standing
 from rotation.words import clock, date_words, named_pieces, weekday
 
@@ -147,7 +147,7 @@ def sheet(
         old=_old(made, now),
         days=shown,
         bags=tuple(_bag(state, meant.get(state.lot.id, ()), names, home, now) for state in lots),
-        buy=tuple(to_buy(shopping, home)),
+        buy=tuple(by_deadline(shopping, home)),
         cautions=tuple(_cautions(home, plan, shown)),
         strips=plan["strips"],
         names=names,
