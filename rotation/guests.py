@@ -22,7 +22,10 @@ from rotation.ledger import Requests
 from rotation.naming import names_of
 from rotation.plan import Plan
 from rotation.problem import BOUGHT, Meal, Problem
+from rotation.reasons.again import best
+from rotation.reasons.deadline import Last, last
 from rotation.rules.checked import prove
+from rotation.standing import still
 from rotation.stockroom import freezer
 from rotation.units import time_of_day
 from rotation.week import load, understand
@@ -41,9 +44,9 @@ def answer(home: Home, asked: Asked, now: datetime) -> Answer:
     if asked.at <= now or days > 28 or asked.portions < 1:
         raise BadInput(Mistake("guests", None, "", "that is over, or too far off.", "Ask for the next four weeks."))
     settle(home, now)
-    problem = understand(home, now, max(days, min(home.settings.plan.days, 7))).problem
-    meal = _meal(home, problem, asked)
-    problem = replace(problem, meals=tuple(sorted((*problem.meals, meal), key=lambda one: (one.at, one.id))))
+    alone = understand(home, now, max(days, min(home.settings.plan.days, 7))).problem
+    meal = _meal(home, alone, asked)
+    problem = replace(alone, meals=tuple(sorted((*alone.meals, meal), key=lambda one: (one.at, one.id))))
     plan = solve(problem, limits("quick"))
     prove(problem, plan)
     closes = [at for at in problem.shop.closes if at <= meal.at and meal.at - at <= problem.shop.keeps]
@@ -51,9 +54,21 @@ def answer(home: Home, asked: Asked, now: datetime) -> Answer:
     safe = not asked.without or problem.shop.allergens.isdisjoint({"?", *asked.without})
     buy_by = problem.instant(max(closes)) if closes else None
     loaves = ceil(meal.portions / problem.shop.portions)
+    fed = served == meal.portions
+    until = last(problem, _before(home, alone), meal.id, plan) if fed else Last(None, plan)
+    by = None if until.at is None else problem.instant(until.at)
     return Answer(
-        meal.portions - served, _acts(problem, plan, meal), _changes(home, problem, plan), loaves, buy_by, safe
-    )
+        meal.portions - served, _acts(problem, plan, meal), by, _acts(problem, until.plan, meal),
+        _changes(home, problem, plan), loaves, buy_by, safe,
+    )  # fmt: skip
+
+
+def _before(home: Home, problem: Problem) -> Plan:
+    """Return what goes on without the guests: the plan kept as long as it holds, else a new one."""
+    with freezer(home, problem.zero, readonly=True) as ledger:
+        text = ledger.whole_plan()
+    kept = None if text is None else still(problem, from_text(text), home.zone)
+    return kept or best(problem) or Plan()
 
 
 def _meal(home: Home, problem: Problem, asked: Asked) -> Meal:

@@ -26,12 +26,16 @@ class Asked:
 class Answer:
     """What came of it. short: slices that would lack; first: names and times of what has to be done for them, in order.
 
+    by: the last moment to decide, and what begins with it; None where nothing new has to be done. left: what has to be
+    done for them if it is left until then.
     changed: against the plan kept; loaves, buy_by: what a shop could give, and until when; safe: whether bought bread
     is free of what they may not have.
     """
 
     short: int
     first: tuple[tuple[str, datetime], ...]
+    by: datetime | None
+    left: tuple[tuple[str, datetime], ...]
     changed: str
     loaves: int
     buy_by: datetime | None

@@ -37,7 +37,7 @@ def nothing_new(plan: Plan, days: Collection[int]) -> Shape:
             if not free and not any(is_of(choices.moments, run, bake) for bake in plan.bakes):
                 choices.model.bounds[choices.run[index]] = (0, 0)
         for index, way in enumerate(choices.ways):
-            if way.take_day not in days and not any(_is_out(choices, way, plan, out) for out in plan.take_outs):
+            if way.take_day not in days and not any(is_out(choices, way, plan, out) for out in plan.take_outs):
                 choices.model.bounds[choices.way[index]] = (0, 0)
 
     return shape
@@ -54,7 +54,7 @@ def is_of(moments: Moments, run: Run, bake: Bake) -> bool:
     return (run.oven, run.ready, run.put_day) == (bake.stay.oven, ready, put_day) and frozen <= set(run.forms)
 
 
-def _is_out(choices: Choices, way: Way, plan: Plan, out: TakeOut) -> bool:
+def is_out(choices: Choices, way: Way, plan: Plan, out: TakeOut) -> bool:
     """Say whether a way may stand for a planned take-out."""
     if (way.bread, way.route, way.take_day) != (out.bread, out.route, choices.problem.day_of(out.at)):
         return False

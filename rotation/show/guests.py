@@ -8,6 +8,7 @@ from datetime import datetime
 from calendars.text import clean
 from rotation.intake.invited import Answer
 from rotation.show.fit import fit
+from rotation.words import listed
 
 
 def lines(answer: Answer, portions: int, without: Sequence[str]) -> Iterator[str]:
@@ -16,18 +17,24 @@ def lines(answer: Answer, portions: int, without: Sequence[str]) -> Iterator[str
         yield f"No: short by {answer.short} of {portions} slices."
     else:
         yield f"Yes: {portions} slices."
-    if answer.first:
-        name, at = answer.first[0]
-        acts = ", ".join(f"{act} {_when(time)}" for act, time in answer.first)
-        yield from fit(f"Decide by {_when(at)} ({name}). As planned so: {acts}.", 2)
+    if answer.by is not None:
+        first = next((f" ({act})" for act, at in answer.left if at == answer.by), "")
+        yield from fit(f"Decide by {_when(answer.by)}{first}. Left until then: {_acts(answer.left)}.", 2)
+        if answer.first != answer.left:
+            yield from fit(f"Decided now: {_acts(answer.first)}.", 2)
     elif not answer.short:
-        yield "What is there will do; nothing has to be decided."
+        there = f" It takes: {_acts(answer.first)}." if answer.first else ""
+        yield from fit(f"What is there and planned will do; nothing has to be decided.{there}", 2)
     if answer.changed:
         yield from fit(f"{answer.changed}", 2)
     if answer.buy_by is not None:
         loaves = "1 loaf" if answer.loaves == 1 else f"{answer.loaves} loaves"
         unsafe = "" if answer.safe else f" Not for who may not have {clean(', '.join(without), 60)}: look at the label."
         yield from fit(f"Else buy {loaves} by {_when(answer.buy_by)}.{unsafe}", 2)
+
+
+def _acts(acts: Sequence[tuple[str, datetime]]) -> str:
+    return listed(f"{act} {_when(at)}" for act, at in acts) or "nothing but to serve it"
 
 
 def _when(at: datetime) -> str:

@@ -2,9 +2,13 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable
+from datetime import UTC, datetime, timedelta
 from pathlib import Path
 from typing import Any
+
+import pytest
 
 from tests.commands.conftest import Run
 
@@ -13,20 +17,45 @@ Plan = Callable[[str], dict[str, Any]]
 FRIDAY = "2027-03-05T18:00"
 
 
-def said(rotation: Run, home: Path, *words: str) -> str:
-    ran = rotation("guests", *words, "--household", home, "--now", FRIDAY)
+def said(rotation: Run, home: Path, *words: str, now: str = FRIDAY) -> str:
+    ran = rotation("guests", *words, "--household", home, "--now", now)
     assert ran.code == 0, ran.err
     return " ".join(ran.out.split())
 
 
 def test_a_question_says_yes_by_when_and_what_else_and_writes_nothing(rotation: Run, home: Path) -> None:
+    """A loaf wants five hours to thaw and 18 minutes in the oven, so 7:40 is the last minute of the grid for 13:00."""
     before = {path: path.read_bytes() for path in home.rglob("*.toml")}
     answer = said(rotation, home, "Sat 13:00", "6", "--slices", "3")
-    assert answer.startswith("Yes: 18 slices. Decide by Sat 6 Mar ")
+    assert answer.startswith("Yes: 18 slices. Decide by Sat 6 Mar 7:40 (sat-thaw). Left until then: sat-thaw Sat 6 Mar")
     assert "Else buy 2 loaves by Fri 5 Mar 20:00." in answer
     assert answer.endswith("say it again with --write.")
     assert {path: path.read_bytes() for path in home.rglob("*.toml")} == before
     assert not (home / "calendars" / "guests").exists()
+
+
+@pytest.mark.parametrize(
+    ("when", "heads", "last", "after"),
+    [("Sat 13:00", "6", "2027-03-06T07:40", "2027-03-06T07:45"), ("Sun 17:00", "12", "", "")],
+)
+def test_asked_at_the_last_moment_it_is_yes_and_after_it_no(
+    rotation: Run, home: Path, when: str, heads: str, last: str, after: str
+) -> None:
+    """The moment is found by plans that do nothing new before it; here by asking when all really went on as planned."""
+    if not last:
+        answer = said(rotation, home, when, heads, "--slices", "3")
+        found = re.search(r"Decide by \w+ (\d+) Mar (\d+):(\d+)", answer)
+        assert found, answer
+        moment = datetime(2027, 3, int(found[1]), int(found[2]), int(found[3]), tzinfo=UTC)
+        last, after = (f"{moment + timedelta(minutes=later):%Y-%m-%dT%H:%M}" for later in (0, 5))
+    rotation("done", "all", "--household", home, "--now", last)
+    assert said(rotation, home, when, heads, "--slices", "3", now=last).startswith("Yes")
+    assert said(rotation, home, when, heads, "--slices", "3", now=after).startswith("No")
+
+
+def test_what_is_planned_anyway_has_not_to_be_decided(rotation: Run, home: Path) -> None:
+    answer = said(rotation, home, "Sun 13:00", "2", "--slices", "1")
+    assert "What is there and planned will do; nothing has to be decided." in answer
 
 
 def test_too_many_too_soon_is_no(rotation: Run, home: Path) -> None:
