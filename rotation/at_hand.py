@@ -10,7 +10,7 @@ from typing import Any
 
 from rotation.happened import Happened, What
 from rotation.naming import FINISH, OUT, THAW
-from rotation.problem import is_thawing
+from rotation.problem import FEED, is_thawing
 
 Json = dict[str, Any]
 
@@ -33,9 +33,9 @@ class Task:
 
     key: the id of its thing and the step of it, ("", "") for what nobody has to speak of; how: what to do, in full.
     kind: "step", "on" (the oven), "oven", "turn" (at the oven, between in and out), "out", "thaw", "meal" (taken out as
-    it is eaten), "finish", "finished" or "buy"; bread: its id, or ""; pieces: of it, slices where `sliced`; step: of a
-    bake; degc: of the oven; bags: letters of the bags it is taken from, "" for one that is still to be baked; meals:
-    titles of those it is for.
+    it is eaten), "finish", "finished", "feed" (of the starter; step: what goes in) or "buy"; bread: its id, or "";
+    pieces: of it, slices where `sliced`; step: of a bake; degc: of the oven; bags: letters of the bags it is from,
+    "" for one that is still to be baked; meals: titles of those it is for.
     """
 
     at: datetime
@@ -143,6 +143,12 @@ def _tasks(plan: Json, open_: Callable[[str, str], bool], baked: Mapping[str, st
             yield Task(at, at, "finish", people.get(finish["who"], ""), *bread, degc=stay["programme"]["degc"],
                        oven=stay["oven"], short=finish.get("short") or "", key=key, how=how.get(key, ()))  # fmt: skip
             yield Task(end, ready, "finished", people.get(finish["who_out"], ""), *bread, meals=meals)
+    for feed in plan.get("feeds", ()):
+        if open_(feed["id"], FEED):
+            at = _at(feed["start"])
+            key = (feed["id"], FEED)
+            yield Task(at, _at(feed["end"]), "feed", people.get(feed["who"], ""), step=feed["what"],
+                       short=feed["short"] or "", key=key, how=how.get(key, ()))  # fmt: skip
     for bought in plan["bought"]:
         by = _at(bought["buy_by"])
         yield Task(by.replace(hour=0, minute=0), by, "buy", pieces=bought["loaves"], meals=_titles(bought, titles))

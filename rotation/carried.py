@@ -9,7 +9,7 @@ from functools import cache
 from pydantic import TypeAdapter, ValidationError
 
 from rotation.errors import StorageError
-from rotation.plan import Bake, Plan, Stay, Step
+from rotation.plan import Bake, Feeding, Plan, Stay, Step
 from rotation.problem import Problem
 
 
@@ -46,6 +46,10 @@ def _shifted(plan: Plan, by: int, days: int) -> Plan:
     def step(one: Step) -> Step:
         return replace(one, start=one.start - by, end=one.end - by)
 
+    def feed(one: Feeding) -> Feeding:
+        ahead = None if one.ahead is None else one.ahead - by
+        return replace(one, start=one.start - by, end=one.end - by, ahead=ahead)
+
     def stay(one: Stay) -> Stay:
         loads = (replace(x, start=x.start - by, uncover=x.uncover - by, out=x.out - by) for x in one.loads)
         return replace(
@@ -69,6 +73,7 @@ def _shifted(plan: Plan, by: int, days: int) -> Plan:
         finishes=tuple(replace(one, stay=stay(one.stay), ready=one.ready - by) for one in plan.finishes),
         bought=tuple(replace(one, buy_by=one.buy_by - by) for one in plan.bought),
         discards=tuple(replace(one, at=one.at - by) for one in plan.discards),
+        feedings=tuple(feed(one) for one in plan.feedings),
     )
 
 

@@ -17,8 +17,8 @@ from rotation.intended import planned_id
 from rotation.ledger import Happenings, Ledger, Movement, Note, Requests, Told
 from rotation.life import State
 from rotation.naming import OUT, THAW
+from rotation.problem import FEED, STARTER
 from rotation.recording import COUNTED, Noted, begun_with, come_to, record_step, standing, take_back, when_done
-from rotation.starter import FEED, STARTER
 from rotation.steps import known_steps, named, of_record
 from rotation.stockroom import freezer
 

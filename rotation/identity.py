@@ -14,7 +14,7 @@ from uuid import uuid4
 
 from rotation.carried import Carried
 from rotation.plan import Plan, Stay
-from rotation.problem import is_thawing, kept_as
+from rotation.problem import STARTER, is_thawing, kept_as
 
 FAR = timedelta(hours=84)
 """Half a week: further than that from a published bake, one of the same process is another bake."""
@@ -25,7 +25,7 @@ NEAR = timedelta(hours=12)
 
 @dataclass(frozen=True)
 class Thing:
-    """A bake, thaw or finish of a plan. way: process or form; meals: ids of those it feeds; at: when it begins."""
+    """A bake, thaw, finish or feed of a plan. way: process or form; meals: ids of those it is for; at: its start."""
 
     id: str
     kind: str
@@ -41,7 +41,7 @@ def uid(thing: str, step: str) -> str:
 
 
 def things(carried: Carried) -> Iterator[Thing]:
-    """Yield the bakes not yet begun, the thaws that take a trip, and the finishes of a plan."""
+    """Yield the bakes not yet begun, the thaws that take a trip, the finishes, and the feeds of a plan."""
     plan, meals = carried.plan, _meals(carried.plan)
     for bake in plan.bakes:
         if bake.under_way is None:
@@ -50,6 +50,8 @@ def things(carried: Carried) -> Iterator[Thing]:
     for out in plan.take_outs:
         if out.who is not None and not is_thawing(out.form):
             yield Thing(out.id, "thaw", out.bread, out.form, meals(out.id), carried.instant(out.at))
+    for feed in plan.feedings:
+        yield Thing(feed.id, "feed", STARTER, "", frozenset(), carried.instant(feed.start))
     outs = {out.id: out for out in plan.take_outs}
     for finish in plan.finishes:
         out = outs[finish.take_out]
@@ -68,7 +70,7 @@ def owners(plan: Plan) -> dict[str, str]:
 
 
 def kinds(carried: Carried) -> dict[str, str]:
-    """Return the kind of each thing of a plan, by its id: "bake", "thaw", "finish" or "stay"."""
+    """Return the kind of each thing of a plan, by its id: "bake", "thaw", "finish", "feed" or "stay"."""
     found = {thing.id: thing.kind for thing in things(carried)} | dict.fromkeys(_begun(carried.plan), "bake")
     return found | dict.fromkeys(owners(carried.plan), "stay")
 
@@ -108,6 +110,8 @@ def _nearness(one: Thing, other: Thing) -> tuple[int, timedelta] | None:
     shift = abs(one.at - other.at)
     if (one.kind, one.bread) != (other.kind, other.bread):
         return None
+    if one.kind == "feed":
+        return (0, shift) if shift <= FAR else None
     if one.kind == "bake":
         same = one.way == other.way
         return (0 if same else 1, shift) if shift <= (FAR if same else NEAR) else None
@@ -152,6 +156,7 @@ def renamed(carried: Carried, names: Mapping[str, str]) -> Carried:
                 replace(f, id=name(f.id), take_out=name(f.take_out), stay=stay(f.stay)) for f in plan.finishes
             ),
             discards=tuple(replace(d, lot=lot(d.lot)) for d in plan.discards),
+            feedings=tuple(replace(feed, id=name(feed.id)) for feed in plan.feedings),
             servings=tuple(replace(s, source=name(s.source)) for s in plan.servings),
         )
     )

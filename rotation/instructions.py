@@ -8,8 +8,8 @@ from calendars.text import clean
 from rotation.allergens import beside
 from rotation.keeping import RAW
 from rotation.naming import FINISH, OUT, THAW, Key
-from rotation.plan import Bake, Finish, Plan, Stay, Step, TakeOut
-from rotation.problem import TABLE, Bread, Problem
+from rotation.plan import Bake, Feeding, Finish, Plan, Stay, Step, TakeOut
+from rotation.problem import FEED, TABLE, Bread, Problem
 from rotation.telling import first_in, follower, hands, host, last_hands, latest, meals_from, stays_of
 from rotation.words import (
     bag,
@@ -18,6 +18,7 @@ from rotation.words import (
     count,
     date_words,
     event_words,
+    feed_words,
     listed,
     meal_words,
     name_of,
@@ -52,6 +53,8 @@ class Instructions:
         for bake in self._plan.bakes:
             for name in [*(step.name for step in hands(bake) if bake.step(step.name) is not None), OUT]:
                 yield (bake.id, name), [line for line in self._at(bake, name) if line]
+        for feeding in self._plan.feedings:
+            yield (feeding.id, FEED), self.feed(feeding)
         finishes = {finish.take_out: finish for finish in self._plan.finishes}
         for out in self._plan.take_outs:
             finish = finishes.get(out.id)
@@ -59,6 +62,10 @@ class Instructions:
                 yield (out.id, THAW), [line for line in self.thaw(out, finish) if line]
             if finish is not None:
                 yield (finish.id, FINISH), [line for line in self.finish(out, finish) if line]
+
+    def feed(self, feeding: Feeding) -> list[str]:
+        """Return what to do at a feed of the starter beside any bake."""
+        return [feed_words(self._problem, feeding, self._recipes.get((feeding.id, FEED), ""))]
 
     def _at(self, bake: Bake, name: str) -> Iterable[str]:
         """Yield what to do at one step of a bake."""

@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from datetime import datetime
 
 from rotation.plan import Plan
-from rotation.problem import Problem, is_thawing
+from rotation.problem import FEED, STARTER, Problem, is_thawing
 
 OUT, THAW, FINISH = "out", "thaw", "finish"
 """What it is called that all loaves are out of the oven, and a thaw and a finish."""
@@ -32,13 +32,15 @@ class Moment:
 
 
 def moments(plan: Plan) -> Iterator[Moment]:
-    """Yield everything a person may say is done: stages of bakes, loaves out of the oven, thaws by a trip, finishes."""
+    """Yield everything a person may say is done: stages of bakes, loaves out, feeds, thaws by a trip, finishes."""
     for bake in plan.bakes:
         for step in bake.steps:
             if step.who is not None:
                 yield Moment((bake.id, step.name), bake.bread, step.start, step.end)
         if bake.stay.end >= 0:
             yield Moment((bake.id, OUT), bake.bread, bake.stay.end, bake.stay.end)
+    for feed in plan.feedings:
+        yield Moment((feed.id, FEED), STARTER, feed.start, feed.end)
     outs = {out.id: out for out in plan.take_outs}
     for out in plan.take_outs:
         if out.who is not None and not is_thawing(out.form):

@@ -145,6 +145,17 @@ class Discard:
 
 
 @dataclass(frozen=True)
+class Feeding:
+    """A feed of the starter that belongs to no bake. ahead: minute of the bake's feed it makes strong, None: upkeep."""
+
+    id: str
+    start: int
+    end: int
+    who: str
+    ahead: int | None = None
+
+
+@dataclass(frozen=True)
 class Serving:
     """Portions a meal gets from one source: id of a bake, a take-out, a bought loaf or a box item."""
 
@@ -186,6 +197,7 @@ class Plan:
     discards: tuple[Discard, ...] = ()
     servings: tuple[Serving, ...] = ()
     wishes: tuple[KeptWish, ...] = ()
+    feedings: tuple[Feeding, ...] = ()
     status: str = "feasible"
     canonical: bool = False
     tiers: tuple[Tier, ...] = ()

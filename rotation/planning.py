@@ -73,7 +73,7 @@ def ready(home: Home, start: datetime, days: int | None, now: datetime) -> Ready
 def planned(meant: Ready, limits: Limits, progress: week.Progress | None = None) -> Planned:
     """Return a proven plan, not yet kept. Raises NothingPlanned, CheckFailed."""
     found = week.plan_week(meant.understood, limits, progress)
-    notes = (*meant.asked, *week.starter_notes(found), *meant.understood.notes)
+    notes = (*meant.asked, *meant.understood.notes)
     return Planned(
         found, meant.taken, notes, week.grams(found), week.what_changed(found), _sketched(meant.far, found, progress)
     )

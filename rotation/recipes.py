@@ -2,14 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 
 from calendars.text import clean
-from rotation.bakers_math import Build, Grams, Impossible, Soaked, weigh
+from rotation.bakers_math import Build, Grams, Impossible, Soaked, Weighed, feed, weigh
 from rotation.household import usual
 from rotation.household.breads import Bread as Recipe
-from rotation.plan import Bake, Plan
-from rotation.problem import of_household
+from rotation.household.formulas import Formula, Preferment
+from rotation.plan import Bake, Feeding, Plan
+from rotation.problem import FEED, of_household
 from rotation.units import Display
 
 GRAMS = Display()
@@ -24,7 +25,49 @@ def recipes(breads: Mapping[str, Recipe], plan: Plan, display: Display = GRAMS) 
                 found |= _Words(display).of(breads[bake.bread], bake)
             except Impossible:
                 continue
+    for feeding in plan.feedings:
+        if words := _feeding(breads, plan, feeding, _Words(display)):
+            found[feeding.id, FEED] = words
     return found
+
+
+def _feeding(breads: Mapping[str, Recipe], plan: Plan, feeding: Feeding, words: _Words) -> str:
+    """Return what feeds the starter beside any bake: enough to seed the bake's feed it comes before, or to be kept."""
+    try:
+        for bake in plan.bakes:
+            step = bake.step(FEED)
+            if step is not None and step.start == feeding.ahead and bake.bread in breads:
+                formula, weighed = _weighed(breads[bake.bread], bake)
+                wanted = sum(build.seed for build in weighed.builds if not build.seed_from)
+                own = next((one for one in formula.preferments if _kept(one)), None)
+                return "" if own is None or not wanted else words.feed(feed(formula, own, wanted), wanted, ahead=True)
+        starters = [(formula, own) for formula, own in _starters(breads) if own.hold_back_grams]
+        if not starters:
+            return ""
+        formula, own = max(starters, key=lambda pair: pair[1].hold_back_grams)
+        return words.feed(feed(formula, own, own.hold_back_grams), own.hold_back_grams, ahead=False)
+    except Impossible:
+        return ""
+
+
+def _kept(preferment: Preferment) -> bool:
+    """Say whether a preferment is made from the kept starter."""
+    return preferment.seed_percent > 0 and not preferment.seed_from
+
+
+def _starters(breads: Mapping[str, Recipe]) -> Iterator[tuple[Formula, Preferment]]:
+    """Yield what the household's starter is made of, by each process that feeds it."""
+    for _, bread in sorted(breads.items()):
+        for process in bread.processes:
+            formula = usual.formula(bread, process)
+            if any(stage.name == FEED for stage in process.stages):
+                yield from ((formula, one) for one in formula.preferments if _kept(one))
+
+
+def _weighed(recipe: Recipe, bake: Bake) -> tuple[Formula, Weighed]:
+    process = next(process for process in recipe.processes if process.id == of_household(bake.process))
+    formula = usual.formula(recipe, process)
+    return formula, weigh(formula, bake.total, recipe.piece_grams, recipe.process_loss_percent)
 
 
 class _Words:
@@ -39,10 +82,7 @@ class _Words:
         Each build and soaker stands at the step that bears its name, else at the first of all; where none comes before
         the mix, at the mix.
         """
-        formula = usual.formula(
-            recipe, next(process for process in recipe.processes if process.id == of_household(bake.process))
-        )
-        weighed = weigh(formula, bake.total, recipe.piece_grams, recipe.process_loss_percent)
+        formula, weighed = _weighed(recipe, bake)
         names = [step.name for step in bake.steps]
         before = names[: names.index("mix")]
         said: dict[str, list[str]] = {}
@@ -59,6 +99,12 @@ class _Words:
         if weighed.inclusions:
             said.setdefault(formula.inclusions_at, []).append(f"then {self._listed(weighed.inclusions)}")
         return {(bake.id, step): "; ".join(words) for step, words in said.items()}
+
+    def feed(self, build: Build, grams: float, *, ahead: bool) -> str:
+        """Return "5 g starter + 25 flour + 25 water, KEEP 20 starter"; ahead: what of it seeds the next feed."""
+        name = clean(build.name)
+        rest = f"{self._bare(grams)} of it for the next feed" if ahead else f"KEEP {self._bare(grams)} {name}"
+        return f"{self._build(build)}, {rest}"
 
     def _soaker(self, soaker: Soaked, at: str) -> str:
         """Return "seeds, soaked: 80 g linseed + 120 water"; where no step comes before the mix, how long before."""

@@ -11,6 +11,7 @@ from rotation.plan import KeptWish, Plan
 from rotation.problem import Problem
 from rotation.rules.broken import Broken
 from rotation.rules.checked import broken
+from rotation.starter import with_feeds
 
 
 def again(problem: Problem, before: Carried, zone: ZoneInfo) -> Plan:
@@ -20,6 +21,7 @@ def again(problem: Problem, before: Carried, zone: ZoneInfo) -> Plan:
     meals = {meal.id for meal in problem.meals}
     return replace(
         plan,
+        feedings=tuple(feed for feed in plan.feedings if feed.start >= 0),
         take_outs=tuple(out for out in plan.take_outs if out.who is not None or out.at >= 0),
         servings=tuple(serving for serving in plan.servings if serving.meal in meals),
         wishes=tuple(KeptWish(wish.id, True) for wish in problem.wishes),
@@ -32,6 +34,7 @@ def still(problem: Problem, before: Carried, zone: ZoneInfo) -> Plan | None:
     None if it no longer holds: something of it has begun, a rule is broken by now, or a wish is not kept.
     """
     plan = again(problem, before, zone)
+    plan = with_feeds(problem, plan, [feed.start for feed in plan.feedings])
     return None if broken(problem, plan) else replace(plan, terms=scores(problem, plan))
 
 

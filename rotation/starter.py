@@ -1,18 +1,22 @@
-"""The starter lives: fed once a week, and twice before it raises dough after a week in the cold."""
+"""The starter lives: fed at least once a week, and twice before it raises dough after a week in the cold.
+
+What feeds it is a bake, or a feed of its own, which is put where a finished plan leaves hands: a few minutes that fit
+anywhere within days, so that no plan is the better for choosing them with the rest.
+"""
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
-from datetime import datetime, timedelta
+from collections.abc import Collection, Iterable, Iterator
+from dataclasses import replace
+from datetime import datetime
 
+from rotation import facts, feedings
 from rotation.happened import Happened, What
-from rotation.plan import Plan
-from rotation.problem import Problem
+from rotation.plan import Feeding, Plan
+from rotation.problem import FEED, STARTER, Problem, Starter, value_at
 
-STARTER, FEED = "starter", "feed"
-"""What a person calls it to say that it was fed beside any bake, and the stage of a bake that feeds it."""
-
-WEEK = timedelta(days=7)
+DAY, AHEAD = 1440, 720
+"""Minutes before a bake's own feed within which another makes the starter strong again, and how many are best."""
 
 
 def fed(happened: Iterable[Happened], now: datetime) -> datetime | None:
@@ -21,25 +25,76 @@ def fed(happened: Iterable[Happened], now: datetime) -> datetime | None:
     return max((at for at in feeds if at <= now), default=None)
 
 
-def notes(problem: Problem, plan: Plan, happened: Iterable[Happened]) -> Iterator[str]:
-    """Yield what the starter wants that no bake of the plan gives it; nothing where no feed was ever recorded."""
-    last = fed(happened, problem.zero)
-    if last is None or not any(s.name == FEED for b in problem.breads for p in b.processes for s in p.stages):
+def with_feeds(problem: Problem, plan: Plan, known: Collection[int] = ()) -> Plan:
+    """Return a plan with the feeds that its bakes do not give: none within the shown days is later than it may be.
+
+    known: minutes at which feeds stood in the plan before; they stay there where they can.
+    """
+    kept = problem.starter
+    if kept is None:
+        return replace(plan, feedings=())
+    end = problem.midnights[problem.shown_days]
+    plan = replace(plan, feedings=tuple(_moved(problem, kept, minute) for minute in kept.moved if 0 <= minute < end))
+    since = kept.last
+    for at, ripens in [*feedings.feedings(problem, plan), (end, None)]:
+        while min(at, end) - since > kept.every:
+            feed = _next(problem, plan, kept, since, (min(at, end), ripens if at <= end else None), known)
+            if feed is None:
+                break
+            plan, since = replace(plan, feedings=(*plan.feedings, feed)), feed.start
+        since = at
+    return replace(plan, feedings=tuple(sorted(plan.feedings, key=lambda feed: feed.start)))
+
+
+def unfed(problem: Problem, plan: Plan) -> Iterator[tuple[int, int]]:
+    """Yield the times, from feed to feed, for which the starter goes unfed longer than it should."""
+    if problem.starter is None:
         return
-    steps = (step for bake in plan.bakes for step in bake.steps)
-    ahead = min((step.start for step in steps if step.name == FEED and step.who is not None), default=None)
-    due = last + WEEK
-    following = problem.instant(problem.midnights[problem.shown_days] if ahead is None else ahead)
-    if following <= due:
-        return
-    by = max(due, problem.zero).astimezone(problem.zone)
-    yield f"Starter: fed last {_day(last.astimezone(problem.zone))}. Feed it by {_day(by)}, and put 20 g back: {_SAY}"
-    if ahead is not None:
-        yield f"Starter: a week in the cold by {_day(following)}? Feed it twice, first the evening before."
+    since, end = problem.starter.last, problem.midnights[problem.shown_days]
+    for at, _ in [*feedings.feedings(problem, plan), (end, None)]:
+        if min(at, end) - since > problem.starter.every:
+            yield since, min(at, end)
+        since = at
 
 
-_SAY = "rotation done starter"
+def _moved(problem: Problem, kept: Starter, minute: int) -> Feeding:
+    """Return a feed where the family put it: whoever moved it is free then, or anybody who is in."""
+    can = [person for person in problem.people if facts.allowed(person, bakes=False)]
+    free = next(feedings.spare(problem, Plan(), kept.hands, minute, minute), None)
+    who = free[1] if free else next((p.id for p in can if p.bakes), can[0].id)
+    return _feed(problem, minute, minute + kept.hands, who)
 
 
-def _day(at: datetime) -> str:
-    return f"{at:%a} {at.day} {at:%b}"
+def _feed(problem: Problem, start: int, end: int, who: str, ahead: int | None = None) -> Feeding:
+    at = problem.instant(start)
+    return Feeding(f"{STARTER}-{at:%m%d-%H%M}", start, end, who, ahead)
+
+
+def _next(
+    problem: Problem, plan: Plan, kept: Starter, since: int, before: tuple[int, int | None], known: Collection[int]
+) -> Feeding | None:
+    """Return a feed after the one at `since`; None if nobody can. before: what it comes before, and how long a bake's
+    own feed ripens: just before that another is no use.
+    """
+    at, ripens = before
+    due, last = since + kept.every, at - (ripens or 1)
+    can = list(feedings.spare(problem, plan, kept.hands, since + kept.every // 2, last))
+    strong = [one for one in can if ripens is not None and at - DAY <= one[0] <= due]
+    in_time = [one for one in can if one[0] <= due]
+    near = [one for one in in_time if one[0] >= due - 2 * DAY]
+    if not can:
+        return None
+    if due < 0 or not in_time:  # overdue: as soon as somebody can
+        start, who = can[0]
+    elif strong:
+        start, who = min(strong, key=lambda one: _worth(problem, one, at - AHEAD, known))
+    else:
+        start, who = min(near or in_time[-1:], key=lambda one: _worth(problem, one, due, known))
+    ahead = at if ripens is not None and start >= at - DAY else None
+    return _feed(problem, start, start + kept.hands, who, ahead)
+
+
+def _worth(problem: Problem, one: tuple[int, str], best: int, known: Collection[int]) -> tuple[bool, int, int, int]:
+    """Return what makes a moment better, the least first: known, cheap hands, near the best, early."""
+    start, who = one
+    return start not in known, value_at(problem.person(who).price, start), abs(start - best), start

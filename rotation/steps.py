@@ -115,6 +115,7 @@ def alone(carried: Carried, id_: str) -> Carried:
             bakes=tuple(bake for bake in plan.bakes if bake.id == id_),
             take_outs=tuple(out for out in plan.take_outs if out.id in outs),
             finishes=finishes,
+            feedings=tuple(feed for feed in plan.feedings if feed.id == id_),
         )
     )
 

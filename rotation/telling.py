@@ -47,6 +47,7 @@ def shown(problem: Problem, plan: Plan) -> Plan:
         finishes=kept_finishes,
         bought=bought,
         discards=tuple(discard for discard in plan.discards if discard.at < end),
+        feedings=tuple(feed for feed in plan.feedings if feed.start < end),
         servings=tuple(serving for serving in plan.servings if serving.meal in meals or serving.source in made),
     )
 

@@ -11,7 +11,6 @@ from zoneinfo import ZoneInfo
 
 from calendars.event import Oddity, Reading
 from calendars.writing import to_ics, write_file
-from rotation import starter
 from rotation.carried import Carried, from_text, to_text
 from rotation.changed import Before, changed
 from rotation.entries import PRODUCT, entries
@@ -23,6 +22,7 @@ from rotation.intake import PublishedBake, PublishedThaw, build, read_calendars
 from rotation.intake.course import continued
 from rotation.intake.heat import with_waits
 from rotation.intake.rescues import another_shape, chosen, rescued
+from rotation.intake.starter import starter
 from rotation.ledger import Happenings, Told
 from rotation.ledger.journal import ever_written
 from rotation.life import AHEAD, State
@@ -31,6 +31,7 @@ from rotation.problem import Problem
 from rotation.recipes import recipes
 from rotation.rules.checked import prove
 from rotation.standing import misfits, rank, still
+from rotation.starter import with_feeds
 from rotation.steps import lasting
 from rotation.stockroom import STATE, freezer, in_freezer, outdated
 
@@ -140,6 +141,7 @@ def understand(
         assert row.start is not None
         at = (row.start - problem.zero) // timedelta(minutes=1)
         problem = rescued(problem, home, row.thing, row.step, row.said, at) or problem
+    problem = replace(problem, starter=starter(home, problem, happened, asked))
     notes = (*map(str, understood.notes), *map(str, waits), *([old] if old else []), *said, *course)
     return Understood(home, problem, notes, before, alive, understood.oddities)
 
@@ -205,14 +207,9 @@ def _as_published(understood: Understood, before: Carried, plan: Plan) -> Plan:
         best = "optimal" if plan.status == "optimal" and kept.total == plan.total else plan.status
         tiers = (*plan.tiers[:-1], replace(cost, value=kept.total, bound=cost.bound))
         return replace(kept, status=best, tiers=tiers, path=plan.path)
-    new = Carried.of(problem, plan, before.household)
+    told = before.since(problem.zero, 0).feedings
+    new = Carried.of(problem, with_feeds(problem, plan, [feed.start for feed in told]), before.household)
     return renamed(new, matched(new, before, understood.alive)).plan
-
-
-def starter_notes(week: Week) -> tuple[str, ...]:
-    """Return what the starter wants that the plan does not give it. Reads the disk."""
-    with freezer(week.understood.home, week.problem.zero, readonly=True) as ledger:
-        return tuple(starter.notes(week.problem, week.plan, Happenings(ledger).standing()))
 
 
 def what_changed(week: Week) -> str:
@@ -253,6 +250,6 @@ def grams(week: Week) -> dict[tuple[str, str], str]:
 def write_entries(week: Week, path: Path) -> None:
     """Write the plan's entries as a calendar file, whole or not at all. Raises CalendarError."""
     settings = week.understood.home.settings.entries
-    told, _ = entries(week.problem, week.plan, grams(week), each=settings.each, alarms_a_day=settings.alarms_a_day)
+    told, *_ = entries(week.problem, week.plan, grams(week), each=settings.each, alarms_a_day=settings.alarms_a_day)
     made = [replace(one.entry, transparent=not settings.blocking) for one in told]
     write_file(path, to_ics(made, name=settings.calendar, stamp=week.problem.zero, product_id=PRODUCT))

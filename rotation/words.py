@@ -6,7 +6,7 @@ from collections.abc import Iterable
 from datetime import date, datetime
 
 from calendars.text import clean
-from rotation.plan import Plan, Stay
+from rotation.plan import Feeding, Plan, Stay
 from rotation.problem import Bread, Form, Meal, Oven, Problem
 from rotation.units import Display, time_of_day
 
@@ -139,6 +139,14 @@ def bag(problem: Problem, plan: Plan, lot: str) -> str:
     bagged = next(bake.put_in for bake in plan.bakes if bake.put_in is not None and lot in dict(bake.lots).values())
     at = problem.instant(bagged)
     return f"the bag of {weekday(at)[:3]} {date_words(at)}"
+
+
+def feed_words(problem: Problem, feeding: Feeding, grams: str) -> str:
+    """Return what to do at a feed of the starter beside any bake. grams: what goes in, or ""."""
+    what = f": {grams}." if grams else "."
+    if feeding.ahead is None:
+        return f"FEED STARTER{what} Back into the fridge once it has risen."
+    return f"FEED STARTER, the first of two{what} Feed again {time_words(problem, feeding.ahead, feeding.start)}."
 
 
 def meal_words(problem: Problem, meal: Meal, near: int) -> str:

@@ -24,7 +24,7 @@ from rotation.bakers_math.water import (
     water_degc,
     water_for,
 )
-from rotation.bakers_math.weighing import WATER, Build, Grams, Impossible, Soaked, Weighed, weigh
+from rotation.bakers_math.weighing import WATER, Build, Grams, Impossible, Soaked, Weighed, feed, weigh
 
 __all__ = [
     "FLOUR_KJ_PER_KG_K",
@@ -41,6 +41,7 @@ __all__ = [
     "dough_from_flour",
     "dough_in",
     "dough_yield",
+    "feed",
     "flour_in",
     "hydration_percent",
     "ice_share",

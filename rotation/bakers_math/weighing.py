@@ -106,6 +106,20 @@ def weigh(formula: Formula, pieces: int, piece_grams: float, process_loss_percen
     return Weighed(flour, _there(whole), _builds(formula, used), _there(final), used, soakers, _there(inclusions))
 
 
+LEAST_SEED = 5.0
+"""Grams of ripe starter below which a kitchen scale tells little (common practice, no published source)."""
+
+
+def feed(formula: Formula, preferment: Preferment, grams: float) -> Build:
+    """Return the build that gives at least so many grams of a preferment and nothing more, made from the kept starter.
+
+    It is larger where its seed could not be weighed. Raises Impossible as `weigh` does.
+    """
+    alone = preferment.model_copy(update={"hold_back_grams": 0, "seed_from": None})
+    build = _build(formula, alone, grams)
+    return build if build.seed >= LEAST_SEED else _build(formula, alone, grams * LEAST_SEED / build.seed)
+
+
 def _taken(whole: dict[str, float], parts: Grams) -> None:
     """Take what goes in before from the whole."""
     for name, grams in parts.items():

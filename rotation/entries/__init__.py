@@ -1,4 +1,4 @@
-"""A plan as calendar entries: one for each bake, thaw and finish, or finer; those of a person's hands, of an oven.
+"""A plan as calendar entries: one for each bake, thaw, finish, feed, or finer; those of a person's hands, of an oven.
 
 Bread taken at the meal, folds and bagging have no entry of their own. With each entry goes what it means, so that an
 edit of it can be read as a wish.
@@ -32,18 +32,21 @@ def entries(
     each: Each = "bake",
     a_week: int | None = None,
     alarms_a_day: int = 2,
-) -> tuple[tuple[Explained, ...], int]:
-    """Return the entries of a calendar for bread alone, by start, and how many finishes went into their thaws.
+) -> tuple[tuple[Explained, ...], int, int]:
+    """Return the entries of a calendar for bread alone, by start, how many finishes went into their thaws, and how many
+    feeds have none.
 
-    days: of the shown days only so many. a_week: in seven days at most so many, where joining thaws and their finishes
-    gets there. alarms_a_day: at most so many ring on a local day.
+    days: of the shown days only so many. a_week: in seven days at most so many, where joining thaws and their finishes,
+    and then leaving feeds out, gets there. alarms_a_day: at most so many ring on a local day.
     """
     writer = Writer(problem, _within(problem, plan, days), recipes or {})
-    bakes, thaws, joined = list(writer.bakes(each)), list(writer.thaws()), 0
-    if a_week is not None and most_a_week(problem, [*bakes, *thaws]) > a_week:
+    bakes, thaws, feeds, joined = list(writer.bakes(each)), list(writer.thaws()), list(writer.feeds()), 0
+    if a_week is not None and most_a_week(problem, [*bakes, *thaws, *feeds]) > a_week:
         apart, thaws = thaws, list(writer.thaws(joined=True))
         joined = len(apart) - len(thaws)
-    return tuple(_ringing(_sorted([*bakes, *thaws]), problem, alarms_a_day)), joined
+    room = [one for one in feeds if a_week is None or _in_week(problem, one, [*bakes, *thaws, *feeds]) <= a_week]
+    told = _sorted([*bakes, *thaws, *room])
+    return tuple(_ringing(told, problem, alarms_a_day)), joined, len(feeds) - len(room)
 
 
 def of_person(
@@ -69,10 +72,20 @@ def _sorted(told: Iterable[Explained]) -> list[Explained]:
     return sorted(told, key=lambda one: (one.entry.start, one.entry.uid))
 
 
+def _in_week(problem: Problem, one: Explained, told: Sequence[Explained]) -> int:
+    """Return how many entries begin in the week of one of them."""
+    week = _week(problem, one)
+    return sum(_week(problem, other) == week for other in told)
+
+
+def _week(problem: Problem, one: Explained) -> int:
+    """Return the week of an entry, counted from the first day."""
+    return (one.entry.start.astimezone(problem.zone).date() - problem.date_of(0)).days // 7
+
+
 def most_a_week(problem: Problem, told: Sequence[Explained]) -> int:
     """Return the most entries that begin in one of the weeks counted from the first day."""
-    first = problem.date_of(0)
-    weeks = [(one.entry.start.astimezone(problem.zone).date() - first).days // 7 for one in told]
+    weeks = [_week(problem, one) for one in told]
     return max((weeks.count(week) for week in weeks), default=0)
 
 

@@ -19,7 +19,7 @@ def for_bread(home: Home, problem: Problem, plan: Plan) -> tuple[tuple[Explained
     """Return the entries of the calendar for bread alone, and what to say of how many there are."""
     settings = home.settings.entries
     a_week = settings.a_week if settings.each == "bake" else None  # who wants them finer wants as many as there are
-    told, joined = entries(
+    told, joined, unwritten = entries(
         problem,
         plan,
         recipes(home.known, plan, home.settings.shown.display),
@@ -32,6 +32,9 @@ def for_bread(home: Home, problem: Problem, plan: Plan) -> tuple[tuple[Explained
     if joined:
         finishes = "One finish stands" if joined == 1 else f"{joined} finishes stand"
         said.append(f"{finishes} in the entry of the thaw, to keep to {a_week} entries a week.")
+    if unwritten:
+        feeds = "One feed of the starter stands" if unwritten == 1 else f"{unwritten} feeds of the starter stand"
+        said.append(f"{feeds} in the plan alone, to keep to {a_week} entries a week.")
     if a_week is not None and (most := most_a_week(problem, told)) > a_week:
         said.append(f"{most} entries in one week: so many bakes, thaws and finishes the plan has.")
     return _as_set(home, told), said

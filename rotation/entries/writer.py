@@ -14,7 +14,7 @@ from rotation.entries.explained import FINISH_TO_START, RINGS, Each, Explained
 from rotation.identity import uid
 from rotation.instructions import Instructions
 from rotation.plan import Bake, Finish, Plan, Stay, Step, TakeOut
-from rotation.problem import TOAST, Problem, is_thawing
+from rotation.problem import FEED, STARTER, TOAST, Problem, is_thawing
 from rotation.telling import meals_from
 from rotation.words import oven_at
 
@@ -56,14 +56,27 @@ class Writer:
             if finish is not None and (not joined or is_thawing(out.form)):
                 yield self._finish(out, finish)
 
+    def feeds(self, person: str = "") -> Iterator[Explained]:
+        """Yield the feeds of the starter that belong to no bake; person: in the calendar of who does them."""
+        suffix = f" {person}" if person else ""
+        for feeding in self._plan.feedings:
+            if person in ("", feeding.who):
+                text, span = self._say.feed(feeding), (feeding.start, feeding.end)
+                entry = self._entry(uid(feeding.id, FEED + suffix), FEED, "Feed starter", text, span)
+                at, title = self._problem.instant(feeding.start), entry.summary
+                thing = feeding.id
+                meant = Meant(entry.uid, thing, "feed", thing, STARTER, "", entry.start, at, None, (), "", True, title)
+                yield self._told(entry, meant, [("feed", feeding.start)])
+
     def hands_of(self, person: str) -> Iterator[Explained]:
-        """Yield the steps one person does: of bakes, at the freezer, at the oven."""
+        """Yield the steps one person does: of bakes, feeding, at the freezer, at the oven."""
         for bake in self._plan.bakes:
             for step in _to_do(bake):
                 if step.who == person and step.name == "oven":
                     yield self._baking(bake, (), suffix=f" {person}")
                 elif step.who == person:
                     yield self._step(bake, step, f" {person}")
+        yield from self.feeds(person)
         for out in self._plan.take_outs:
             if out.who == person and not is_thawing(out.form):
                 yield self._thaw(out, None, suffix=f" {person}")

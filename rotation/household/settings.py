@@ -44,6 +44,13 @@ class Pantry(Settings):
     never_bought: Many[Text] = ("water",)
 
 
+class StarterCare(Settings):
+    """How the starter is kept: in the fridge, fed at least every so many days, by a bake or beside one."""
+
+    feed_every_days: Annotated[float, Field(ge=1, le=28, examples=[7])] = 7.0
+    hands_minutes: Annotated[int, Field(ge=1, le=60)] = 5
+
+
 class AgePrices(Settings):
     """Effort minutes for one portion that is six hours older when it is eaten; toast is free."""
 
@@ -170,6 +177,7 @@ class Household(Settings):
     habits: Habits = Habits()
     shop: Shop = Shop()
     pantry: Pantry = Pantry()
+    starter: StarterCare = StarterCare()
     reserve: Reserve = Reserve()
     weights: Weights = Weights()
     plan: Planning = Planning()

@@ -51,7 +51,9 @@ class StockBake(Settings):
 
 
 class Stock(Settings):
-    """Opening stock, as a person counted it."""
+    """Opening stock, as a person counted it. starter_fed: when the starter was fed last, until a feed is recorded."""
+
+    starter_fed: Moment | None = None
 
     lots: tuple[StockLot, ...] = ()
     box: tuple[StockBox, ...] = ()

@@ -9,7 +9,7 @@ from zoneinfo import ZoneInfo
 
 from calendars.sync import Edit
 from calendars.text import clean
-from rotation.asked import Asked, Meant
+from rotation.asked import FED_THEN, Asked, Meant
 from rotation.intake.notes import Notes
 from rotation.intake.time import Clock
 from rotation.problem import FINISHED, FIXED, GRID, Wish
@@ -83,7 +83,9 @@ def _fixed(edit: Edit, of: Meant, zone: ZoneInfo) -> Asked:
         day = start.astimezone(zone).date()
         start = of.start.astimezone(zone).replace(year=day.year, month=day.month, day=day.day)
     at = _on_grid(start + (of.at - of.start))
-    kind = {"thaw": "fixed thaw", "finish": "fixed finish"}.get(of.kind, "fixed" if of.step else "fixed finish")
+    kind = {"thaw": "fixed thaw", "finish": "fixed finish", "feed": FED_THEN}.get(
+        of.kind, "fixed" if of.step else "fixed finish"
+    )
     change = f"moved to {_when(start, zone)}"
     if edit.kind == "resized":
         minutes = round((edit.now[1] - edit.now[0]) / MINUTE)
@@ -117,6 +119,8 @@ def _restored(of: Meant, zone: ZoneInfo) -> str:
     name = f"“{clean(of.title, 80)}” of {_when(of.start, zone)}"
     if of.kind == "oven":
         return f"{name} was deleted, and is put back: bread needs the oven then. Is it taken? Book it in its calendar."
+    if of.kind == "feed":
+        return f"{name} was deleted, and is put back: the starter wants it. Is it fed already? rotation done starter"
     return f"{name} was deleted, but has begun or feeds nobody's meal: it is put back."
 
 
@@ -173,7 +177,7 @@ def seconds(asked: Sequence[Asked], new: Collection[str]) -> tuple[Asked, ...]:
 def wishes(asked: Iterable[Asked], clock: Clock, breads: Iterable[str], notes: Notes) -> tuple[Wish, ...]:
     """Return the wishes that a plan over these days can keep; those of breads that are gone are noted."""
     known, found = {*breads}, list[Wish]()
-    for one in asked:
+    for one in (one for one in asked if one.kind != FED_THEN):
         at, until = clock.minute(one.since), clock.minute(one.until)
         if one.bread not in known:
             notes.add("wishes", f"{one.said}: there is no bread “{one.bread}” any more.")

@@ -58,8 +58,8 @@ class Told:
         """Record a plan as published, and keep it as the current one.
 
         plan, plan_json: whole and as shown, with the ids that things keep from now on; meant: what its entries mean.
-        things: id to kind ("bake", "thaw", "finish", "stay") of all that is in it; given_up: what was published, was
-        still to come and is in it no more. feeds: what those read that only subscribe.
+        things: id to kind ("bake", "thaw", "finish", "feed", "stay") of all that is in it; given_up: what was
+        published, was still to come and is in it no more. feeds: what those read that only subscribe.
         """
         when = checks.instant("at", at).isoformat()
         with self._ledger.writing() as connection:

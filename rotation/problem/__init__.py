@@ -9,9 +9,11 @@ from __future__ import annotations
 
 from rotation.problem.breads import (
     BOUGHT,
+    FEED,
     FINISHED,
     FRESH,
     RESCUED,
+    STARTER,
     TABLE,
     THAWED,
     THAWING,
@@ -32,17 +34,19 @@ from rotation.problem.breads import (
 from rotation.problem.eating import Accept, Meal, Shop
 from rotation.problem.house import Booking, Kitchen, Oven, Person, free_spans
 from rotation.problem.spans import GRID, Spans, Steps, covers, day_index, lowest, union, value_at, well_ordered
-from rotation.problem.stock import BoxItem, Lot, UnderWay
+from rotation.problem.stock import BoxItem, Lot, Starter, UnderWay
 from rotation.problem.wanted import FIXED, Published, PublishedWay, Weights, Wish
 from rotation.problem.whole import Problem
 
 __all__ = [
     "BOUGHT",
+    "FEED",
     "FINISHED",
     "FIXED",
     "FRESH",
     "GRID",
     "RESCUED",
+    "STARTER",
     "TABLE",
     "THAWED",
     "THAWING",
@@ -66,6 +70,7 @@ __all__ = [
     "Shop",
     "Spans",
     "Stage",
+    "Starter",
     "Steps",
     "Treatment",
     "UnderWay",

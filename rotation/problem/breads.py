@@ -15,6 +15,10 @@ THAWING = ", thawing"
 """Follows the form in the name of what is out of the freezer already and is still to be finished."""
 
 
+FEED, STARTER = "feed", "starter"
+"""The stage of a process that feeds the starter; what is fed beside any bake, where the name of a bread stands."""
+
+
 RESCUED = ", rescued"
 """Follows the household's process in the name of the one that slow dough is gone on with."""
 

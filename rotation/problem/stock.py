@@ -1,4 +1,4 @@
-"""The bread there is at the start: in the freezer, in the bread box, and in the making."""
+"""What there is at the start: bread in the freezer, in the bread box, in the making; and the starter."""
 
 from __future__ import annotations
 
@@ -46,3 +46,16 @@ class UnderWay:
     pieces: int
     done: tuple[tuple[str, int, int], ...]
     fixed: tuple[tuple[str, int], ...] = ()
+
+
+@dataclass(frozen=True)
+class Starter:
+    """The starter that is kept. last: minute of its last feed (0 or before); every: minutes it may go unfed.
+
+    hands: minutes of a feed; moved: minutes to which the family moved feeds.
+    """
+
+    last: int
+    every: int
+    hands: int
+    moved: tuple[int, ...] = ()

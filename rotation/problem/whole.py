@@ -11,7 +11,7 @@ from rotation.problem.breads import Bread
 from rotation.problem.eating import Meal, Shop
 from rotation.problem.house import Kitchen, Oven, Person
 from rotation.problem.spans import Spans, day_index, union
-from rotation.problem.stock import BoxItem, Lot, UnderWay
+from rotation.problem.stock import BoxItem, Lot, Starter, UnderWay
 from rotation.problem.wanted import Published, PublishedWay, Weights, Wish
 
 
@@ -20,7 +20,7 @@ class Problem:
     """All inputs of one plan, as understood.
 
     midnights: local midnights in minutes, the first the start of day 0 (at or before minute 0), one more than there are
-    days, tail included; shown_days: how many of them are shown.
+    days, tail included; shown_days: how many of them are shown. starter: None where none is kept, or nothing is known.
     """
 
     zero: datetime
@@ -40,6 +40,7 @@ class Problem:
     wishes: tuple[Wish, ...] = ()
     published: tuple[Published, ...] | None = None
     published_ways: tuple[PublishedWay, ...] = ()
+    starter: Starter | None = None
 
     @property
     def end(self) -> int:

@@ -27,3 +27,4 @@ def _starts(problem: Problem, plan: Plan) -> Iterator[tuple[str, int]]:
         if facts.route_of(problem, out).gives != TOAST:
             yield out.id, out.at
     yield from ((finish.id, finish.stay.start) for finish in plan.finishes)
+    yield from ((feed.id, feed.start) for feed in plan.feedings)

@@ -6,13 +6,13 @@ from collections import defaultdict
 from collections.abc import Iterator
 from itertools import pairwise
 
-from rotation import facts
+from rotation import facts, feedings
 from rotation.choices import Alike, Choices, at_once
 from rotation.clockwork import Hold
 from rotation.minutes import Minutes
 from rotation.model import Term
 from rotation.plan import Plan
-from rotation.problem import FIXED, Problem, covers, free_spans
+from rotation.problem import FEED, FIXED, Problem, covers, free_spans
 from rotation.rules.broken import Broken
 
 NAME = "hands"
@@ -52,7 +52,7 @@ def check(problem: Problem, plan: Plan) -> Iterator[Broken]:
     """Yield the jobs of nobody, of the wrong person, outside free hours or two at once."""
     by_person: dict[str, list[facts.Job]] = defaultdict(list)
     moved = _moved_by_family(problem, plan)
-    for job in facts.jobs(problem, plan):
+    for job in (*facts.jobs(problem, plan), *feedings.upkeep(plan)):
         where = f"{job.where} {job.step}"
         if job.person is None:
             yield Broken(NAME, where, "is nobody's job")
@@ -80,4 +80,5 @@ def _moved_by_family(problem: Problem, plan: Plan) -> set[tuple[str, str, int]]:
     kept = {wish.wish for wish in plan.wishes if wish.kept}
     fixed = [wish for wish in problem.wishes if wish.kind in FIXED and wish.id in kept]
     moved = {(wish.bread, wish.step or "in", wish.at) for wish in fixed if wish.kind != "fixed thaw"}
+    moved |= {("", FEED, minute) for minute in (problem.starter.moved if problem.starter else ())}
     return moved | {("", "take out", wish.at) for wish in fixed if wish.kind == "fixed thaw"}

@@ -29,3 +29,4 @@ def _moments(problem: Problem, plan: Plan) -> Iterator[tuple[str, int]]:
     yield from ((out.id, out.at) for out in plan.take_outs)
     yield from ((bought.id, bought.buy_by) for bought in plan.bought)
     yield from ((discard.lot, discard.at) for discard in plan.discards)
+    yield from ((feed.id, feed.start) for feed in plan.feedings)

@@ -22,7 +22,8 @@ def check(problem: Problem, plan: Plan) -> Iterator[Broken]:
     heat = [stay.id for stay in facts.stays(plan)] + [b.id for oven in problem.ovens for b in oven.bookings]
     finishes = [finish.id for finish in plan.finishes]
     served = [f"{serving.source} at {serving.meal}" for serving in plan.servings]
-    for ids in (_sources(problem, plan), lots, heat, finishes, served, [wish.wish for wish in plan.wishes]):
+    feeds = [feed.id for feed in plan.feedings]
+    for ids in (_sources(problem, plan), lots, heat, finishes, feeds, served, [wish.wish for wish in plan.wishes]):
         twice = (id_ for id_, count in Counter(ids).items() if count > 1)
         yield from (Broken(NAME, id_, "several things have this id") for id_ in twice)
 
@@ -64,6 +65,7 @@ def _named(problem: Problem, plan: Plan) -> Iterator[tuple[str, str, str, set[st
         yield f"{serving.source} at {serving.meal}", "meal", serving.meal, {meal.id for meal in problem.meals}
         yield f"{serving.source} at {serving.meal}", "source", serving.source, sources
     yield from ((discard.lot, "lot", discard.lot, lots) for discard in plan.discards)
+    yield from ((feed.id, "person", feed.who, people) for feed in plan.feedings)
     yield from ((kept.wish, "wish", kept.wish, {wish.id for wish in problem.wishes}) for kept in plan.wishes)
 
 

@@ -36,6 +36,7 @@ from rotation.rules import (
     references,
     rested,
     stages,
+    starter,
     stock,
     thawed,
     toast,
@@ -98,7 +99,7 @@ RULES: tuple[Rule, ...] = (
     references, grid, horizon, pieces, stages, under_way, waits, one_mix,
     hands, watch, turns, finishes, together, closed, oven, heat, places, kitchen,
     cooled, rested, frozen_through, thawed, filled, freezer_room, freezing_rate, stock, fifo, dates,
-    toast, portions, keeping, accepted, allergens, buying, wishes,
+    toast, portions, keeping, accepted, allergens, buying, wishes, starter,
 )  # fmt: skip
 """`references` comes first: the others look up what a plan names."""
 

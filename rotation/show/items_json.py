@@ -8,8 +8,8 @@ from typing import Any
 from calendars.text import clean
 from rotation.facts import Source, jobs
 from rotation.naming import FINISH, OUT, THAW, Key
-from rotation.plan import Bake, Discard, Finish, Plan, Stay, Step, TakeOut
-from rotation.problem import BOUGHT, TABLE, Problem, Process, Route
+from rotation.plan import Bake, Discard, Feeding, Finish, Plan, Stay, Step, TakeOut
+from rotation.problem import BOUGHT, FEED, TABLE, Problem, Process, Route
 from rotation.show.freezer import levels
 from rotation.telling import Bag, meals_from, shown_end, sources
 
@@ -150,6 +150,18 @@ class Items:
             {"id": f"{stay.id}/set/{number}", "time": self.iso(stay.start + after), "degc": degc}
             for number, (after, degc) in enumerate(stay.turns, 1)
         ]
+
+    def feed(self, feeding: Feeding, grams: Mapping[Key, str]) -> Json:
+        """Return a feed of the starter beside any bake; `ahead`: the bake's own feed it makes strong, or null."""
+        return {
+            "id": feeding.id,
+            "short": self._named.get((feeding.id, FEED)),
+            "start": self.iso(feeding.start),
+            "end": self.iso(feeding.end),
+            "who": feeding.who,
+            "ahead": None if feeding.ahead is None else self.iso(feeding.ahead),
+            "what": grams.get((feeding.id, FEED), ""),
+        }
 
     def thaw(self, out: TakeOut) -> Json:
         """Return units that leave the freezer together; `place` "none" is straight from frozen."""

@@ -10,7 +10,7 @@ from rotation.instructions import FILLED
 from rotation.keeping import HOT_IRON
 from rotation.naming import FINISH, OUT, THAW, Key
 from rotation.plan import Bake, Finish, Plan, Stay, Step, TakeOut
-from rotation.problem import TABLE, Problem, is_thawing
+from rotation.problem import FEED, TABLE, Problem, is_thawing
 from rotation.show.eating import Eating
 from rotation.show.line import Line
 from rotation.telling import bags, first_in, follower, latest, meals_from, sources, stays_of, trips
@@ -19,6 +19,7 @@ from rotation.words import (
     clock,
     count,
     event_words,
+    feed_words,
     listed,
     meal_words,
     name_of,
@@ -61,6 +62,9 @@ def lines_of(
         yield Line(morning, "", "", f"BUY {loaves} by {writer.clock(by)}.{writer.for_(bought.id, by)}")
     for discard in plan.discards:
         yield writer.discard(discard.lot, discard.units, discard.at)
+    for feeding in plan.feedings:
+        said = feed_words(problem, feeding, recipes.get((feeding.id, FEED), ""))
+        yield writer.line(feeding.start, feeding.who, said, (feeding.id, FEED))
     yield from Eating(problem, plan).lines()
 
 
@@ -121,11 +125,11 @@ class _Writer:
         """Return what to do at a step before the oven."""
         process = self.problem.bread(bake.bread).process(bake.process)
         late = "LATE, as soon as you can: " if step.name in bake.late else ""
-        title = "FEED STARTER for" if step.name == "feed" else clean(step.name, 40).upper()
+        title = "FEED STARTER for" if step.name == FEED else clean(step.name, 40).upper()
         what = f"{late}{title} {self.loaves(bake, bake.total)}{self.by(bake, step)}"
         what += f": {grams}." if grams else "."
         after = next((other for other in bake.steps if other.start > step.start), None)
-        if step.name == "feed" and after is not None:
+        if step.name == FEED and after is not None:
             what += f" {after.name.capitalize()} {time_words(self.problem, after.start, step.start)}."
         if any(use.what == "fridge" and use.since == step.name for use in process.uses):
             what += f" Then FRIDGE, cold proof. Bake {time_words(self.problem, bake.stay.start, step.start)}."

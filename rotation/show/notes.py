@@ -9,6 +9,7 @@ from rotation.facts import Source
 from rotation.plan import Bake, Plan
 from rotation.problem import Accept, Bread, Meal, Problem
 from rotation.show.freezer import stock_at
+from rotation.starter import unfed
 from rotation.telling import short, shown, shown_end, sources
 from rotation.words import bag, count, date_words, listed, long_time, weekday
 
@@ -102,6 +103,7 @@ def notes(problem: Problem, plan: Plan) -> list[str]:
     """Return what is worth knowing of the shown days beyond what happens when. The plan is the whole one."""
     seen = shown(problem, plan)
     said = [_late(problem, bake, name) for bake in seen.bakes for name in bake.late]
+    said += [_unfed(problem, since, at) for since, at in unfed(problem, plan)]
     return said + _old_bags(problem, seen) + _gone(problem, seen)
 
 
@@ -109,6 +111,14 @@ def _late(problem: Problem, bake: Bake, name: str) -> str:
     step, bread = bake.step(name), clean(problem.bread(bake.bread).name, 40)
     when = bake.stay.start if step is None else step.start
     return f"Late: {name} of the {bread} is overdue. As soon as you can; planned for {long_time(problem, when)}."
+
+
+def _unfed(problem: Problem, since: int, at: int) -> str:
+    days = round((at - since) / 1440)
+    return (
+        f"Starter: unfed for {count(days, 'day')} by {long_time(problem, at)}, and nobody has hands for it before. "
+        "Expect it slow. Fed it? rotation done starter"
+    )
 
 
 def _old_bags(problem: Problem, plan: Plan) -> list[str]:

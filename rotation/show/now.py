@@ -95,6 +95,8 @@ class Words:
             return f"BUY {count(task.pieces, 'loaf', 'loaves')} by {self.time(task.until)}{meals}"
         if task.kind == "on":
             return f"OVEN ON {self.heat(task)}"
+        if task.kind == "feed":
+            return f"FEED STARTER{': ' if task.step else ''}{clean(task.step, 200)}"
         if task.kind == "thaw":
             place = f", freezer to {clean(task.place, 40)}" if task.place != "none" else ""
             return f"BREAD OUT {bread}{bags}{place}{meals}"

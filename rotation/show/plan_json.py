@@ -84,6 +84,7 @@ def plan_json(
         "oven": [items.stay(owner, stay) for owner, stay in stays_of(plan)],
         "thaws": [items.thaw(out) for out in plan.take_outs],
         "finishes": [items.finish(finish) for finish in plan.finishes],
+        "feeds": [items.feed(feeding, grams) for feeding in plan.feedings],
         "bought": [
             {
                 "id": bought.id,

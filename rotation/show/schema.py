@@ -203,6 +203,10 @@ def _things() -> Json:
                 "meals": _meals(),
             }
         ),
+        "feeds": list_(
+            {"short": SHORT, "start": TIME, "end": TIME, "who": ID, "ahead": or_null(TIME), "what": TEXT},
+            "of the starter, beside any bake",
+        ),
         "bought": list_({"loaves": COUNT, "buy_by": TIME, "meals": _meals()}),
         "discards": list_({"lot": ID, "bread": ID, "form": ID, "pieces": COUNT, "at": TIME}),
         "bread_box": list_(

@@ -31,6 +31,7 @@ from rotation.solve.likely import around, as_asked, hold_nothing
 from rotation.solve.relaxation import EXACT, Relaxation
 from rotation.solve.tasks import ask
 from rotation.solve.tree import Tree
+from rotation.starter import with_feeds
 from rotation.tasks import Asked, Task
 
 Progress = Callable[[str], None]
@@ -86,7 +87,8 @@ class Planner:
         if self.best is None:
             self._nothing()
         assert self.best is not None
-        return finished(self.best, self.days.goals, self._rank(self.best), self.bound, self.path)
+        plan = finished(self.best, self.days.goals, self._rank(self.best), self.bound, self.path)
+        return with_feeds(self.problem, plan)
 
     # days ---------------------------------------------------------------------------------------------------------
 

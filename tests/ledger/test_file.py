@@ -16,7 +16,7 @@ import pytest
 
 import rotation
 from rotation.errors import StorageError
-from rotation.ledger import Ledger, rows, storage
+from rotation.ledger import Ledger, Told, rows, storage
 
 NEXT = (*storage.MIGRATIONS, ("ALTER TABLE lot ADD COLUMN shelf TEXT NOT NULL DEFAULT 'top'",))
 NOBODY = 65534
@@ -62,6 +62,18 @@ def test_a_change_of_format_keeps_a_whole_copy_of_what_was(filled, now):
     shutil.copy(copy, restored / storage.FILE)
     with Ledger.open(restored) as ledger:
         assert [(state.lot.id, state.left) for state in ledger.lots(now)] == [("bake-7", 4)]
+
+
+def test_a_feed_is_a_thing_also_in_a_file_of_before_there_were_any(folder, now):
+    folder.mkdir()
+    storage.connect(folder / storage.FILE, migrations=storage.MIGRATIONS[:4]).close()
+    with Ledger.open(folder) as ledger:
+        Told(ledger).publish("{}", "{}", "[]", {"a": "feed", "b": "bake"}, now)
+        assert set(Told(ledger).states()) == {"a", "b"}
+        with pytest.raises(StorageError, match="CHECK"):
+            Told(ledger).publish("{}", "{}", "[]", {"c": "nonsense"}, now)
+    with closing(sqlite3.connect(folder / storage.FILE)) as file:
+        assert file.execute("PRAGMA integrity_check").fetchone()[0] == "ok"
 
 
 def test_movements_still_in_the_log_are_in_the_copy(folder, lot, now, note):

@@ -5,9 +5,9 @@ from __future__ import annotations
 from dataclasses import replace
 from typing import Any
 
-from rotation.plan import KeptWish, Plan, Serving, TakeOut
-from rotation.problem import Problem
-from tests.rules.house import FRI, SAT, SUN, at, problem
+from rotation.plan import Feeding, KeptWish, Plan, Serving, TakeOut
+from rotation.problem import Problem, Starter
+from tests.rules.house import DAY, FRI, SAT, SUN, at, problem
 from tests.rules.sample import begun, finish, plan
 
 Case = tuple[Problem, Plan]
@@ -216,3 +216,16 @@ def bagged_late(*late: str, now: int = at(SUN, 11, 55)) -> Case:
     """Return the bake out of the oven, to be bagged by 11:50, told at a minute and bagged at 12."""
     house, of = begun("oven", now)
     return treated("part-baked", house, bag_by=150), baked(of, late=late)
+
+
+def fed(start: int, minutes: int = 5, who: str = "sam") -> Plan:
+    """Return the plan with a feed of the starter beside its bake."""
+    return replace(plan(), feedings=(Feeding("feed", start, start + minutes, who),))
+
+
+def kept_starter(
+    last: int, start: int | None = None, *, every: int = 7 * DAY, minutes: int = 5, who: str = "sam"
+) -> Case:
+    """Return the house with a starter fed last at a minute, and the plan with a feed of it beside its bake, if any."""
+    house = replace(problem(), starter=Starter(last, every, 5))
+    return house, plan() if start is None else fed(start, minutes, who)

@@ -16,8 +16,10 @@ from tests.rules.changes import (
     by_fridge,
     by_roast,
     everybody,
+    fed,
     finished,
     fold_again,
+    kept_starter,
     kitchen,
     lot,
     meal,
@@ -39,7 +41,7 @@ from tests.rules.changes import (
     with_the_first,
     with_under_way,
 )
-from tests.rules.house import FRI, MON, NIGHT, SAT, SUN, at, problem
+from tests.rules.house import DAY, FRI, MON, NIGHT, SAT, SUN, at, problem
 from tests.rules.sample import begun, plan
 
 
@@ -248,4 +250,14 @@ MUTATIONS: tuple[Mutation, ...] = (
     _of("wishes", "said to be kept: no finish", lambda: wished(kind="no finish", until=at(SAT, 10))),
     _of("wishes", "said to be kept: a thaw", lambda: wished(kind="fixed thaw", at=at(SAT, 8, 30))),
     _of("wishes", "said to be kept: a finish", lambda: wished(kind="fixed finish", at=at(SAT, 8, 30))),
+    _of("starter", "unfed before the bake that feeds it", lambda: kept_starter(-7 * DAY)),
+    _of("starter", "unfed after it", lambda: kept_starter(-600, every=DAY + 720)),
+    _of("starter", "fed later than it could be", lambda: kept_starter(-7 * DAY, at(FRI, 8))),
+    _of("starter", "fed in no time", lambda: kept_starter(-7 * DAY, at(FRI, 7, 30), minutes=2)),
+    _of("starter", "nobody keeps one", lambda: fed(at(FRI, 8))),
+    _of("hands", "the starter fed at night", lambda: kept_starter(-6 * DAY, at(FRI, 6))),
+    _of("hands", "the starter fed beside another job", lambda: kept_starter(-6 * DAY, at(FRI, 20), who="jo")),
+    _of("grid", "the starter fed off the grid", lambda: kept_starter(-6 * DAY, at(FRI, 8, 2))),
+    _of("horizon", "the starter fed before the plan begins", lambda: kept_starter(-6 * DAY, -60), "hands"),
+    _of("references", "the starter fed by a stranger", lambda: kept_starter(-6 * DAY, at(FRI, 8), who="nobody")),
 )

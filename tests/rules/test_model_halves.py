@@ -76,6 +76,7 @@ WITHOUT = {
     "fifo": "pieces are counted together and dealt out oldest first (rotation/solve/dealing.py)",
     "toast": "slices are taken at their meal by what the variable means",
     "buying": "loaves are counted by closing",
+    "starter": "feeds are put where a finished plan leaves hands (rotation/starter.py)",
 }
 """Rules that add nothing to the model, and why."""
 

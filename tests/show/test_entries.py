@@ -6,7 +6,7 @@ from datetime import timedelta
 
 from calendars.writing import Entry
 from rotation.entries import Each, Explained, entries, of_oven, of_person
-from rotation.plan import Plan
+from rotation.plan import Feeding, Plan
 from rotation.problem import Problem
 from tests.show.sample import SAT, ZONE, at, begun, plan, problem
 
@@ -76,13 +76,27 @@ def test_a_whole_bake_runs_from_the_feed_until_all_is_out_and_rings_on_each_of_i
 
 
 def test_more_than_ten_a_week_join_each_finish_to_its_thaw() -> None:
-    apart, none = entries(problem(), plan(), a_week=3)
-    joined, one = entries(problem(), plan(), a_week=2)
+    apart, none, _ = entries(problem(), plan(), a_week=3)
+    joined, one, _ = entries(problem(), plan(), a_week=2)
     assert (len(apart), none, len(joined), one) == (3, 0, 2, 1)
     both = called("Bread out, then oven: 9 rolls", tuple(each.entry for each in joined))
     assert (both.start, both.end) == (called("Bread out").start, called("Oven 220").end)
     assert "Freezer to worktop" in both.description
     assert "out (Sam)" in both.description
+
+
+def test_a_feed_of_the_starter_has_an_entry_where_there_is_room_for_one() -> None:
+    of = replace(plan(), feedings=(Feeding("starter-1", at(1, 8), at(1, 8, 5), "sam", at(1, 20)),))
+    grams = {("starter-1", "feed"): "5 g starter + 25 flour + 25 water, 29 of it for the next feed"}
+    told, joined, unwritten = entries(problem(), of, grams, a_week=4)
+    assert (len(told), joined, unwritten) == (4, 0, 0)
+    feed = called("Feed starter", tuple(one.entry for one in told))
+    assert feed.description.startswith("FEED STARTER, the first of two: 5 g starter + 25 flour + 25 water, 29 of it")
+    assert "Feed again 20:00." in feed.description
+    assert feed.alarms == (timedelta(0),)
+    told, joined, unwritten = entries(problem(), of, grams, a_week=2)
+    assert (len(told), joined, unwritten) == (2, 1, 1), "the plan alone has it"
+    assert "Feed starter" in {one.entry.summary for one in of_person(problem(), of, grams, "sam", days=5)}
 
 
 def test_steps_of_one_persons_hands_and_reservations_of_the_oven() -> None:

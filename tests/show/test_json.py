@@ -10,7 +10,7 @@ from typing import Any
 import pytest
 from jsonschema import Draft202012Validator
 
-from rotation.plan import Plan
+from rotation.plan import Feeding, Plan
 from rotation.problem import Problem, Published
 from rotation.show.json_text import dumps
 from rotation.show.plan_json import plan_json
@@ -35,7 +35,8 @@ KEYS = [
         "cost",
     ),
     *("days", "instructions", "strips"),
-    *("people", "lots", "bakes", "oven", "thaws", "finishes", "bought", "discards", "bread_box", "meals", "freezer"),
+    *("people", "lots", "bakes", "oven", "thaws", "finishes", "feeds", "bought", "discards", "bread_box"),
+    *("meals", "freezer"),
     *("shortfalls", "wishes", "sketch", "notes"),
 ]
 ITEMS = {
@@ -45,6 +46,7 @@ ITEMS = {
     "oven": "id oven heat_from start end programme loads",
     "thaws": "id lots bread form pieces place start end who",
     "finishes": "id lots bread pieces route stay start end ready who meals",
+    "feeds": "id short start end who ahead what",
     "bought": "loaves buy_by meals",
     "meals": "uid summary start heads portions served shortfall strict from",
     "freezer": "time bread form pieces",
@@ -82,7 +84,9 @@ def test_keeps_to_its_schema(house: tuple[Problem, Plan]) -> None:
 
 
 def test_the_schema_notices_whatever_is_missing_or_of_another_kind() -> None:
-    check, whole = validator(), document()
+    fed = replace(plan(), feedings=(Feeding("starter-1", at(1, 8), at(1, 8, 5), "sam", at(1, 20)),))
+    check, whole = validator(), document(of=fed)
+    check.validate(whole)
     for key in KEYS:
         assert not check.is_valid({name: value for name, value in whole.items() if name != key})
     for name, keys in ITEMS.items():
