@@ -8,7 +8,8 @@ from collections.abc import Sequence
 import numpy as np
 
 from rotation.grid import Ints
-from rotation.solve.relaxation import Floats, Relaxation
+from rotation.solve.relaxation import Relaxation
+from rotation.solve.rows import Floats
 
 WHOLE = 1e-5
 """How near to a whole number a value counts as one."""

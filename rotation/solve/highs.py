@@ -9,7 +9,8 @@ import numpy as np
 
 from rotation.model import Model, Term
 from rotation.solve.answer import Answer, Faulty, holds
-from rotation.solve.relaxation import Floats, Quiet
+from rotation.solve.relaxation import Quiet
+from rotation.solve.rows import Floats
 
 SMALL = 2400
 """Variables up to which a model is searched thoroughly."""

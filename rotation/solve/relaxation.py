@@ -11,24 +11,16 @@ from dataclasses import dataclass
 
 import highspy
 import numpy as np
-from numpy.typing import NDArray
 
-from rotation.grid import Bools
 from rotation.model import Model, Row, Term
 from rotation.solve.answer import Faulty
+from rotation.solve.rows import Aside, Box, Floats, as_arrays, narrowed
 
-Floats = NDArray[np.float64]
-Box = tuple[Floats, Floats]
-"""Lower and upper bounds of all variables."""
+SCALED = 12
+"""Rows of larger factors than this power of two are given to the library divided by it."""
 
 EXACT = 0.01
 """How far the value of a relaxation may lie from the truth, in milli: far more than the library's tolerances."""
-
-SLACK = 1e-6
-"""By how much a row may be broken before it is brought back."""
-
-PASSES = 4
-"""How often rows are gone through for what they leave of a box."""
 
 WORK_PER_SOLVE, WORK_PER_STEP = 1.5e-3, 3.5e-8
 """Deterministic work: of a solve, and of a step of it for each row; about a second a unit on a small machine."""
@@ -52,22 +44,37 @@ class Stand:
     rows: int
 
 
+@dataclass(frozen=True)
+class Warm:
+    """Where to begin: the status of each variable and row of a model in the best basis of something like it."""
+
+    columns: tuple[highspy.HighsBasisStatus, ...]
+    rows: tuple[highspy.HighsBasisStatus, ...]
+
+
 class Relaxation:
     """A model without its whole numbers, within a box. `lower`, `upper`: bounds now; `work`: what has been done so far.
 
-    Variables that the box fixes are left out, and rows that nothing in the box can break.
+    Variables that the box fixes are left out, and rows that nothing in the box can break. warm: where to begin; rows
+    that do not bind there are set aside.
     """
 
-    def __init__(self, model: Model, goal: list[Term], box: Box | None = None) -> None:
+    def __init__(self, model: Model, goal: list[Term], box: Box | None = None, warm: Warm | None = None) -> None:
         self.model, self.work = model, 0.0
         self.goal = np.zeros(len(model.bounds))
         for coefficient, variable in goal:
             self.goal[variable] += coefficient
+        self.beside = self.goal - self._objective()
+        """What the goal has beside the cost of the model."""
         self.solver = Quiet()  # type: ignore[no-untyped-call]  # nor here
         for option, value in (("threads", 1), ("presolve", "off"), ("simplex_dual_edge_weight_strategy", 1)):
             self.solver.setOptionValue(option, value)
         bounds = np.array(model.bounds, dtype=float).reshape(-1, 2)
-        self.rows, narrow = narrowed(model.rows, model.flows, box or (bounds[:, 0], bounds[:, 1]))
+        given = box or (bounds[:, 0], bounds[:, 1])
+        left = narrowed(model.rows, model.flows, given)
+        self.nothing = left is None
+        """Whether rows and box exclude each other at first sight."""
+        numbers, narrow = left or (np.zeros(0, dtype=np.int64), given)
         self.lower: Floats = narrow[0]
         self.upper: Floats = narrow[1]
         self.kept = np.flatnonzero(self.lower < self.upper)
@@ -82,20 +89,40 @@ class Relaxation:
             np.zeros(0),
         )  # fmt: skip
         self.solver.changeObjectiveOffset(float(self.goal @ fixed))
+        self.numbers: list[int] = []
+        """The rows that are in, by their numbers in the model."""
+        self.scales: list[float] = []
+        """What each of them is divided by for the library."""
         self.aside = Aside()
-        self._add(self.rows)
+        if warm is None:
+            self.bring(numbers.tolist())
+            return
+        basic, known = highspy.HighsBasisStatus.kBasic, len(warm.rows)
+        loose = [n for n in numbers.tolist() if n < known and warm.rows[n] == basic and not _is_equality(model.rows[n])]
+        self.aside = Aside(model.rows, loose)
+        self.bring(np.setdiff1d(numbers, np.array(loose, dtype=np.int64)).tolist())
+        basis = highspy.HighsBasis()
+        lower, columns = highspy.HighsBasisStatus.kLower, len(warm.columns)
+        basis.col_status = [warm.columns[v] if v < columns else lower for v in self.kept.tolist()]
+        basis.row_status = [warm.rows[n] if n < known else basic for n in self.numbers]
+        self.solver.setBasis(basis)
+
+    def warm(self) -> Warm:
+        """Return where the simplex stands, in terms of the model."""
+        basis, states = self.solver.getBasis(), highspy.HighsBasisStatus
+        columns, rows = [states.kLower] * len(self.lower), [states.kBasic] * len(self.model.rows)
+        for variable, status in zip(self.kept.tolist(), basis.col_status, strict=True):
+            columns[variable] = status
+        for number, status in zip(self.numbers, basis.row_status, strict=True):
+            rows[number] = status
+        return Warm(tuple(columns), tuple(rows))
 
     def grow(self) -> None:
         """Take over variables and rows that the model was given since."""
         old, new = len(self.lower), len(self.model.bounds)
         if new > old:
             bounds = np.array(self.model.bounds[old:], dtype=float)
-            cost = dict[int, int]()
-            for terms in self.model.costs.values():
-                for coefficient, variable in terms:
-                    if variable >= old:
-                        cost[variable] = cost.get(variable, 0) + coefficient
-            costs = np.array([cost.get(variable, 0) for variable in range(old, new)], dtype=float)
+            costs = np.zeros(new - old)
             nothing = np.zeros(0, dtype=np.int32)
             self.solver.addCols(new - old, costs, bounds[:, 0], bounds[:, 1], 0, nothing, nothing, np.zeros(0))
             self.goal = np.concatenate([self.goal, costs])
@@ -103,13 +130,35 @@ class Relaxation:
             self.upper = np.concatenate([self.upper, bounds[:, 1]])
             self.column = np.concatenate([self.column, len(self.kept) + np.arange(new - old)])
             self.kept = np.concatenate([self.kept, np.arange(old, new)])
-        self._add(self.model.rows[self.seen :])
+        self._reprice()
+        self.bring(range(self.seen, len(self.model.rows)))
         self.seen = len(self.model.rows)
 
-    def _add(self, rows: list[Row]) -> None:
-        """Add rows; what is fixed counts by its value."""
-        if not rows:
+    def _objective(self) -> Floats:
+        """Return what each variable costs in the model."""
+        costs = self.model.objective()[0]
+        objective = np.zeros(len(self.model.bounds))
+        objective[list(costs)] = list(costs.values())
+        return objective
+
+    def _reprice(self) -> None:
+        """Take over what variables cost since the model was given more; also old ones may cost something else."""
+        goal = self._objective()
+        goal[: len(self.beside)] += self.beside
+        changed = np.flatnonzero(goal != self.goal)
+        columns = self.column[changed]
+        assert (columns >= 0).all() or not self.lower[changed[columns < 0]].any(), "what is left out cannot be repriced"
+        for variable, column in zip(changed.tolist(), columns.tolist(), strict=True):
+            if column >= 0:
+                self.solver.changeColCost(column, goal[variable])
+        self.goal = goal
+
+    def bring(self, numbers: Sequence[int]) -> None:
+        """Add rows of the model; what is fixed counts by its value."""
+        if not numbers:
             return
+        rows = [self.model.rows[number] for number in numbers]
+        self.numbers += numbers
         low, high, starts, variables, factors = as_arrays(rows)
         columns = self.column[variables]
         of = np.repeat(np.arange(len(rows)), np.diff([*starts, len(variables)]))
@@ -117,17 +166,27 @@ class Relaxation:
         given = np.bincount(of[out], factors[out] * self.lower[variables[out]], len(rows))
         sizes = np.bincount(of[~out], minlength=len(rows))
         starts = np.concatenate([[0], np.cumsum(sizes)[:-1]]).astype(np.int32)
+        by = np.ones(len(rows))
+        np.maximum.at(by, of, np.abs(factors))
+        by = np.exp2(np.floor(np.log2(by)) // SCALED * SCALED)
+        self.scales += by.tolist()
         self.solver.addRows(
-            len(rows), low - given, high - given, int((~out).sum()), starts, columns[~out].astype(np.int32),
-            factors[~out],
+            len(rows), (low - given) / by, (high - given) / by, int((~out).sum()), starts,
+            columns[~out].astype(np.int32), factors[~out] / by[of[~out]],
         )  # fmt: skip
 
     def set_aside(self) -> None:
         """Take out the inequalities that are slack at the solution found last."""
-        basic = highspy.HighsBasisStatus.kBasic
-        status = list(self.solver.getBasis().row_status)
-        loose = [at for at, row in enumerate(self.rows) if status[at] == basic and row.low != row.high]
-        self.aside = Aside([self.rows[at] for at in loose])
+        status, basic = list(self.solver.getBasis().row_status), highspy.HighsBasisStatus.kBasic
+        loose = [
+            at
+            for at, number in enumerate(self.numbers)
+            if status[at] == basic and not _is_equality(self.model.rows[number])
+        ]
+        out = [*self.aside.numbers[self.aside.out].tolist(), *(self.numbers[at] for at in loose)]
+        self.aside, gone = Aside(self.model.rows, out), set(loose)
+        self.numbers = [number for at, number in enumerate(self.numbers) if at not in gone]
+        self.scales = [scale for at, scale in enumerate(self.scales) if at not in gone]
         self.solver.deleteRows(len(loose), np.array(loose, dtype=np.int32))
 
     def box(self, lower: Floats, upper: Floats) -> None:
@@ -152,19 +211,29 @@ class Relaxation:
             broken = self.aside.broken_by(self.values())
             if not broken:
                 return value
-            self._add(broken)
+            self.bring(broken)
 
     def glance(self, cutoff: float, steps: int | None) -> float:
         """Return the least cost over the rows that are in, or what it is known to be at least after some steps."""
         solver, states = self.solver, highspy.HighsModelStatus
+        if self.nothing:
+            return math.inf
         solver.setOptionValue("simplex_iteration_limit", 2**31 - 1 if steps is None else steps)
         solver.setOptionValue("objective_bound", cutoff)
-        solver.run()
-        state, info = solver.getModelStatus(), solver.getInfo()
-        self.work += WORK_PER_SOLVE + WORK_PER_STEP * info.simplex_iteration_count * solver.getNumRow()
+        known = {states.kInfeasible, states.kObjectiveBound, states.kOptimal, states.kModelEmpty}
+        known |= set() if steps is None else {states.kIterationLimit}
+        for again in (True, False):
+            solver.run()
+            state, info = solver.getModelStatus(), solver.getInfo()
+            self.work += WORK_PER_SOLVE + WORK_PER_STEP * info.simplex_iteration_count * solver.getNumRow()
+            if state in known or not again:
+                break
+            solver.clearSolver()  # from nothing: some bases it does not get on with
         if state in (states.kInfeasible, states.kObjectiveBound):
             return math.inf
-        if state not in (states.kOptimal, states.kIterationLimit) or (steps is None and state != states.kOptimal):
+        if state == states.kModelEmpty:
+            return float(self.goal @ self.lower)
+        if state not in known:
             raise Faulty(f"HiGHS ended with {solver.modelStatusToString(state)}")
         return float(info.objective_function_value)
 
@@ -195,60 +264,5 @@ class Relaxation:
         self.solver.setBasis(basis)
 
 
-class Aside:
-    """Rows that are not in the relaxation, so as to be held against its solutions all at once."""
-
-    def __init__(self, rows: Sequence[Row] = ()) -> None:
-        self.rows = list(rows)
-        self.low, self.high, starts, self.variables, self.factors = as_arrays(self.rows)
-        self.of = np.repeat(np.arange(len(self.rows)), np.diff([*starts, len(self.variables)]))
-        self.out: Bools = np.ones(len(self.rows), dtype=np.bool_)
-
-    def broken_by(self, values: Floats) -> list[Row]:
-        """Return the rows that values break, and forget them."""
-        if not self.rows:
-            return []
-        totals = np.bincount(self.of, self.factors * values[self.variables], len(self.rows))
-        broken = self.out & ((totals < self.low - SLACK) | (totals > self.high + SLACK))
-        self.out &= ~broken
-        return [self.rows[at] for at in np.flatnonzero(broken)]
-
-
-def narrowed(rows: Sequence[Row], flows: set[int], box: Box) -> tuple[list[Row], Box]:
-    """Return the rows that something in a box can break, and what the rows leave of the box."""
-    lower, upper = box[0].copy(), box[1].copy()
-    low, high, starts, variables, factors = as_arrays(rows)
-    of = np.repeat(np.arange(len(rows)), np.diff([*starts, len(variables)]))
-    whole = np.ones(len(lower), dtype=np.bool_)
-    whole[sorted(flows)] = False
-    up = factors > 0
-    for _ in range(PASSES):
-        least_of, most_of = (
-            np.where(up, lower[variables], upper[variables]),
-            np.where(up, upper[variables], lower[variables]),
-        )
-        least = np.bincount(of, factors * least_of, len(rows))
-        most = np.bincount(of, factors * most_of, len(rows))
-        at_most = (high[of] - least[of] + factors * least_of) / factors
-        at_least = (low[of] - most[of] + factors * most_of) / factors
-        top, bottom = np.full(len(upper), math.inf), np.full(len(lower), -math.inf)
-        np.minimum.at(top, variables, np.where(up, at_most, at_least))
-        np.maximum.at(bottom, variables, np.where(up, at_least, at_most))
-        top[whole], bottom[whole] = np.floor(top[whole] + SLACK), np.ceil(bottom[whole] - SLACK)
-        moved = (top < upper - SLACK) | (bottom > lower + SLACK)
-        if not moved.any():
-            break
-        upper[moved], lower[moved] = np.minimum(upper, top)[moved], np.maximum(lower, bottom)[moved]
-        crossed = lower > upper
-        upper[crossed] = lower[crossed]  # nothing is left: the rows, which are kept, say so
-    return [rows[int(at)] for at in np.flatnonzero((least < low - SLACK) | (most > high + SLACK))], (lower, upper)
-
-
-def as_arrays(rows: Sequence[Row]) -> tuple[Floats, Floats, NDArray[np.int32], NDArray[np.int32], Floats]:
-    """Return bounds, where each row starts, variables and coefficients."""
-    low = np.array([-math.inf if row.low is None else row.low for row in rows], dtype=float)
-    high = np.array([math.inf if row.high is None else row.high for row in rows], dtype=float)
-    starts = np.cumsum([0, *(len(row.terms) for row in rows[:-1])], dtype=np.int32)[: len(rows)]
-    variables = np.array([variable for row in rows for _, variable in row.terms], dtype=np.int32)
-    factors = np.array([coefficient for row in rows for coefficient, _ in row.terms], dtype=float)
-    return low, high, starts, variables, factors
+def _is_equality(row: Row) -> bool:
+    return row.low is not None and row.low == row.high

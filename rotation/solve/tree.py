@@ -18,7 +18,8 @@ import numpy as np
 from rotation.grid import Ints
 from rotation.model import Model, Term
 from rotation.solve.branching import Branching
-from rotation.solve.relaxation import EXACT, Box, Floats, Relaxation, Stand
+from rotation.solve.relaxation import EXACT, Relaxation, Stand, Warm
+from rotation.solve.rows import Box, Floats
 
 WHOLE = 1e-5
 """How near to a whole number a value counts as one."""
@@ -55,10 +56,16 @@ class Tree:
     """
 
     def __init__(
-        self, model: Model, goal: list[Term], ranks: Sequence[Ints], cutoff: float = math.inf, box: Box | None = None
+        self,
+        model: Model,
+        goal: list[Term],
+        ranks: Sequence[Ints],
+        cutoff: float = math.inf,
+        box: Box | None = None,
+        warm: Warm | None = None,
     ) -> None:
         self.model, self.goal, self.cutoff = model, goal, cutoff
-        self.relaxation = Relaxation(model, goal, box)
+        self.relaxation = Relaxation(model, goal, box, warm)
         self.ranks = list(ranks)
         self.branching = Branching(self.relaxation)
         self.open: list[Node] = []
@@ -85,7 +92,7 @@ class Tree:
         if value == math.inf:
             return
         self._narrow(*self.root, whole.values(), self.cutoff - value)
-        self.relaxation = Relaxation(self.model, self.goal, self.root)
+        self.relaxation = Relaxation(self.model, self.goal, self.root, whole.warm())
         self.relaxation.work = whole.work
         self.branching = Branching(self.relaxation)
         value = self.relaxation.solve(self.cutoff)

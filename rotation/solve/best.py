@@ -1,0 +1,94 @@
+"""The best plan so far, and the minutes that turn a choice of days into one."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable
+from dataclasses import replace
+
+from rotation.choices import Choices
+from rotation.costs import scores
+from rotation.grid import Grid
+from rotation.plan import Plan
+from rotation.problem import Problem
+from rotation.solve import cuts
+from rotation.solve.cuts import Cut
+from rotation.solve.days import Limits
+from rotation.solve.dealing import deal
+from rotation.solve.goals import Goals, finished
+from rotation.solve.lessons import Lessons
+from rotation.solve.tasks import ask
+from rotation.tasks import Asked, Task
+
+Progress = Callable[[str], None]
+
+
+class Best:
+    """What one solve has found. bound: what any plan that meets the goals costs at least; path: how solvers failed."""
+
+    def __init__(self, problem: Problem, grid: Grid, limits: Limits, path: list[str], progress: Progress) -> None:
+        self.problem, self.limits, self.path, self.progress = problem, limits, path, progress
+        self.lessons = Lessons(problem, grid, limits.minutes)
+        self.plan: Plan | None = None
+        self.asked: Asked | None = None
+        self.bound: int | None = None
+
+    def timed(self, choices: Choices, values: tuple[int, ...], *, learn: bool = True) -> tuple[Asked, list[Cut]]:
+        """Time a choice and keep the plan if it is the best; return what was learnt where the days were too hopeful."""
+        asked = ask(choices, values)
+        tasks: list[Task] = [*asked.bakes, *asked.ways]
+        learnt: list[Cut] = []
+        try:
+            timed = self.lessons.timed(tasks, choices, asked)
+        except TimeoutError:
+            self.path.append("the minutes of one choice of days were not found within the limit")
+            return asked, [Cut(tuple(tasks), frozenset(), None, cuts.days_of(tasks), sure=False)]
+        if timed is None and learn:
+            learnt = [self.lessons.conflict(tasks, choices, asked)]
+        elif timed is not None:
+            plan = deal(choices, asked, timed)
+            plan = replace(plan, terms=scores(self.problem, plan))
+            if self.plan is None or self.rank(plan) < self.rank(self.plan):
+                self.plan, self.asked = plan, asked
+            if learn and timed.bound > _expected(choices, asked):
+                learnt = self.lessons.dearer(tasks, choices)
+        self.tell()
+        return asked, learnt
+
+    def rank(self, plan: Plan) -> tuple[int, int, int]:
+        """Return what makes a plan better, the least first: wishes dropped, strict portions short, cost."""
+        wanted = {meal.id: meal.portions for meal in self.problem.meals if meal.strict}
+        served = sum(serving.portions for serving in plan.servings if serving.meal in wanted)
+        return sum(not wish.kept for wish in plan.wishes), sum(wanted.values()) - served, plan.total
+
+    def cutoff(self, goals: Goals) -> float:
+        """Return what a better plan that meets the goals must cost less than."""
+        if self.plan is None or self.rank(self.plan)[:2] != (goals.dropped, goals.short):
+            return math.inf
+        return self.plan.total
+
+    def done(self, goals: Goals) -> bool:
+        """Say whether the best plan is as good as the bound, or near enough."""
+        if self.plan is None or self.bound is None:
+            return False
+        dropped, short, total = self.rank(self.plan)
+        near = total - self.bound <= max(0, self.limits.gap * abs(total))
+        return near and (dropped, short) == (goals.dropped, goals.short)
+
+    def tell(self) -> None:
+        """Say how it goes."""
+        best = "no plan yet" if self.plan is None else f"a plan that costs {self.plan.total / 1000:.0f} effort minutes"
+        bound = "" if self.bound is None else f"; none can cost less than {self.bound / 1000:.0f}"
+        self.progress(f"{best}{bound}")
+
+    def finished(self, goals: Goals) -> Plan:
+        """Return the plan with its tiers, status and path."""
+        assert self.plan is not None
+        return finished(self.plan, goals, self.rank(self.plan), self.bound, self.path)
+
+
+def _expected(choices: Choices, asked: Asked) -> int:
+    """Return what the day level counts for hands and heat-ups of a choice."""
+    costs = choices.model.costs
+    terms = [*costs.get("hands", []), *costs.get("heat_ups", [])]
+    return sum(coefficient * asked.values[variable] for coefficient, variable in terms)
