@@ -15,7 +15,7 @@ from uuid import uuid4
 
 import pytest
 from fastapi.testclient import TestClient
-from httpx import Response
+from httpx2 import Response
 
 from rotation.page.app import create_app
 from rotation.page.jobs import Jobs
