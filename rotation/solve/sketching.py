@@ -29,9 +29,6 @@ from rotation.thaws import ways
 TOGETHER, AHEAD = 14, 4
 """Days that are settled at once, and how far beyond them is looked."""
 
-STRICT = 10**6
-"""Milli effort of a strict portion short, where strict portions are no goal of their own: it comes before all else."""
-
 
 def sketch(problem: Problem, first: int) -> Sketch:
     """Return what is baked and eaten on the local days from `first` on. problem: that of those days (`far.after`).
@@ -47,9 +44,9 @@ def sketch(problem: Problem, first: int) -> Sketch:
 
 
 def _chosen(choices: Choices, first: int) -> tuple[int, ...]:
-    """Return the values of all variables."""
+    """Return the values of all variables; strict portions are no goal of their own here, but have a price."""
     problem, model = choices.problem, choices.model
-    goal = [*cost(model), *((STRICT, variable) for _, variable in strict(problem, choices))]
+    goal = [*cost(model), *((problem.weights.strict_portion, variable) for _, variable in strict(problem, choices))]
     bounds = np.array(model.bounds, dtype=float).reshape(-1, 2)
     lower, upper = bounds[:, 0].copy(), bounds[:, 1].copy()
     days = np.full(len(lower), -1)
