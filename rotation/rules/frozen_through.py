@@ -17,20 +17,27 @@ NAME = "frozen_through"
 def days(c: Choices) -> None:
     """What has left by a minute, oldest first, was frozen through by then.
 
-    Between two minutes at which something gets through, the row of the last leaving implies the others.
+    Counted from the stock of the evening before, so that a row holds no more than a few days. Between two minutes at
+    which something gets through, the row of the last leaving implies the others.
     """
-    for bread, form in forms(c.problem):
+    problem = c.problem
+    for bread, form in forms(problem):
         comes, leaves = put_in(c, bread, form), leaving(c, bread, form)
-        lots = opening(c.problem, bread, form.id)
+        lots = opening(problem, bread, form.id)
         minutes = sorted({latest for _, latest, _ in leaves})
         gets_through = sorted({through for _, through, _ in comes} | {lot.through for lot in lots})
         for number, minute in enumerate(minutes):
             following = minutes[number + 1] if number + 1 < len(minutes) else None
             if following is not None and not any(minute < through <= following for through in gets_through):
                 continue
-            gone = [term for _, latest, term in leaves if latest <= minute]
-            there = [(-k, v) for _, through, (k, v) in comes if through <= minute]
-            c.model.row(None, [*gone, *there], sum(lot.units for lot in lots if lot.through <= minute))
+            day = problem.day_of(minute)
+            gone = [term for at, latest, term in leaves if at == day and latest <= minute]
+            hard = [(-k, v) for at, through, (k, v) in comes if at >= day and through <= minute]
+            soft = [(k, v) for at, through, (k, v) in comes if at < day and through > minute]
+            there = [(-1, c.stock[bread, form.id, day - 1])] if day else []
+            first = 0 if day else sum(lot.units for lot in lots)
+            most = first - sum(lot.units for lot in lots if lot.through > minute)
+            c.model.row(None, [*gone, *hard, *soft, *there], most)
 
 
 def freezer(m: Minutes, freezer: Freezer) -> None:
