@@ -97,7 +97,7 @@ def history(sight: Sight, letter: str = "") -> list[dict[str, str]]:
     a step moved is taken back with the step.
     """
     with freezer(sight.home, sight.now, readonly=True) as ledger:
-        all_ = ledger.history()
+        all_ = ledger.history(None if letter else LATEST)
     of_steps = {id_ for row in sight.happened for id_ in row.movements}
     found = []
     for one in reversed(all_):

@@ -39,7 +39,13 @@ Named = Annotated[str, Path(max_length=120)]
 def freezer(request: Request, kitchen: KitchenOf) -> HTMLResponse:
     """Show the freezer by bread and form, the oldest bag first."""
     sight = look(kitchen)
-    return view(request, "freezer.html", "Freezer", kinds=list(kinds(sight)), history=history(sight))
+    return view(
+        request,
+        "freezer.html",
+        "Freezer",
+        kinds=sight.once("kinds", lambda: list(kinds(sight))),
+        history=sight.once("history", lambda: history(sight)),
+    )
 
 
 @router.get("/freezer/bag/{named}")

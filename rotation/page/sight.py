@@ -2,13 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from contextlib import suppress
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from datetime import datetime
-from typing import Any
+from functools import cached_property
+from typing import Any, TypeVar, cast
 
 from rotation import assuming
+from rotation.at_hand import AtHand, at_hand
 from rotation.errors import StorageError
 from rotation.happened import Happened
 from rotation.household.reading import Home
@@ -16,12 +18,18 @@ from rotation.intended import Use, document, planned_id
 from rotation.ledger import Happenings, LotState
 from rotation.page.kitchen import Kitchen
 from rotation.show.now import Words
+from rotation.show.told import Told, told
 from rotation.stockroom import freezer, held, planned
+
+Made = TypeVar("Made")
 
 
 @dataclass(frozen=True)
 class Sight:
-    """A household at one minute. plan: as it is shown, None where none is kept; letters: of bags baked since it."""
+    """A household at one minute; what follows from it is worked out once, however many look.
+
+    plan: as it is shown, None where none is kept; letters: of bags baked since it; known: what `once` worked out.
+    """
 
     home: Home
     now: datetime
@@ -30,11 +38,29 @@ class Sight:
     letters: Mapping[str, str]
     held: tuple[LotState, ...]
     meant: Mapping[str, Sequence[Use]]
+    known: dict[str, Any] = field(default_factory=dict, compare=False)
+
+    def once(self, name: str, make: Callable[[], Made]) -> Made:
+        """Return what `make` made of this sight the first time, by name. Two at once may both make it, and the same."""
+        if name not in self.known:
+            self.known[name] = make()
+        return cast(Made, self.known[name])
 
     @property
     def words(self) -> Words:
         """Says what tasks are."""
         return Words(self.home, self.now)
+
+    @cached_property
+    def told(self) -> tuple[Told, ...]:
+        """All tasks of the plan in time order, with what was said of each."""
+        return () if self.plan is None else tuple(told(self.plan, self.happened, self.letters))
+
+    @cached_property
+    def hand(self) -> AtHand:
+        """What is at hand of the plan, which there must be."""
+        assert self.plan is not None
+        return at_hand(self.plan, self.happened, self.now, self.letters)
 
     @property
     def over(self) -> bool:

@@ -25,7 +25,7 @@ from rotation.page.view import OWN_PATH, view
 from rotation.page.working import begin
 from rotation.recording import CLOCKS
 from rotation.show.stock import moved
-from rotation.show.told import Told, told
+from rotation.show.told import Told
 
 router = APIRouter()
 
@@ -158,7 +158,7 @@ def take_back(
 
 
 def _all(sight: Sight) -> list[Told]:
-    return [] if sight.plan is None else list(told(sight.plan, sight.happened, sight.letters))
+    return list(sight.told)
 
 
 def _told(sight: Sight, name: str, *, asked: bool = False) -> Told:

@@ -11,7 +11,7 @@ from fastapi import APIRouter, Request
 from fastapi.responses import HTMLResponse, Response
 
 from rotation import doing
-from rotation.at_hand import AtHand, Task, at_hand
+from rotation.at_hand import AtHand, Task
 from rotation.page.forms import Once
 from rotation.page.kitchen import KitchenOf
 from rotation.page.said import Said, tapped
@@ -57,9 +57,8 @@ def today(request: Request, kitchen: KitchenOf) -> HTMLResponse:
     sight = look(kitchen)
     if sight.plan is None or sight.over:
         return view(request, "no_plan.html", "Today", over=sight.over, day=_day(sight.now), lots=len(sight.held))
-    all_ = list(told(sight.plan, sight.happened, sight.letters))
+    all_, hand = sight.told, sight.hand
     by_task = {one.task: one for one in all_}
-    hand = at_hand(sight.plan, sight.happened, sight.now, sight.letters)
 
     def cards(tasks: Sequence[Task]) -> list[Card]:
         return [card(sight, by_task.get(task, Told(task, "", False))) for task in tasks]
@@ -78,7 +77,7 @@ def today(request: Request, kitchen: KitchenOf) -> HTMLResponse:
         unsaid=cards(hand.unsaid),
         none_next=sight.words.nothing("NEXT", hand),
         asked=[_question(sight, row.name, row.start) for row in questions(sight.happened) if row.start],
-        listed=[card(sight, one) for one in listed],
+        listed=sight.once("listed today", lambda: [card(sight, one) for one in listed]),
         written=_written(sight),
         timed=[one for one in _timed(sight, hand, all_) if one.wait > 0][:1],
     )
@@ -105,8 +104,7 @@ def timers(request: Request, kitchen: KitchenOf) -> HTMLResponse:
     sight = look(kitchen)
     shown: list[Card] = []
     if sight.plan is not None:
-        hand = at_hand(sight.plan, sight.happened, sight.now, sight.letters)
-        shown = _timed(sight, hand, list(told(sight.plan, sight.happened, sight.letters)))
+        shown = _timed(sight, sight.hand, sight.told)
     return view(request, "timers.html", "Timers", refresh=30, clock=clock(sight.now), timers=shown[:8])
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import date, datetime
 from typing import Any
@@ -14,7 +15,6 @@ from rotation.page.kitchen import KitchenOf
 from rotation.page.plain import plain
 from rotation.page.sight import Sight, look
 from rotation.page.view import view
-from rotation.show.told import told
 from rotation.words import clock, date_words, weekday
 
 router = APIRouter()
@@ -53,7 +53,7 @@ def week(request: Request, kitchen: KitchenOf) -> HTMLResponse:
     sight = look(kitchen)
     if sight.plan is None:
         return view(request, "no_plan.html", "Week", over=False, day="", lots=len(sight.held))
-    days = [_day(sight, day) for day in sight.plan.get("days", ())]
+    days = sight.once("week", lambda: _days(sight))
     today = sight.now.date().isoformat()
     made = datetime.fromisoformat(sight.plan["now"])
     return view(
@@ -71,9 +71,13 @@ def week(request: Request, kitchen: KitchenOf) -> HTMLResponse:
     )
 
 
-def _day(sight: Sight, day: dict[str, Any]) -> Day:
+def _days(sight: Sight) -> list[Day]:
     assert sight.plan is not None
-    states = {one.task.short: one.state for one in told(sight.plan, sight.happened, sight.letters) if one.task.short}
+    states = {one.task.short: one.state for one in sight.told if one.task.short}
+    return [_day(sight, day, states) for day in sight.plan.get("days", ())]
+
+
+def _day(sight: Sight, day: dict[str, Any], states: Mapping[str, str]) -> Day:
     at = date.fromisoformat(day["id"])
     lines = []
     for line in day["lines"]:
