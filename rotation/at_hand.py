@@ -142,6 +142,10 @@ def _tasks(plan: Json, open_: Callable[[str, str], bool], baked: Mapping[str, st
             key = (finish["id"], FINISH)
             yield Task(at, at, "finish", people.get(finish["who"], ""), *bread, degc=stay["programme"]["degc"],
                        oven=stay["oven"], short=finish.get("short") or "", key=key, how=how.get(key, ()))  # fmt: skip
+            for event in stay["events"]:
+                at = _at(event["start"])
+                who = people.get(event["who"], "")
+                yield Task(at, _at(event["end"]), "turn", who, bread[0], step=event["name"], oven=stay["oven"])
             yield Task(end, ready, "finished", people.get(finish["who_out"], ""), *bread, meals=meals)
     for feed in plan.get("feeds", ()):
         if open_(feed["id"], FEED):

@@ -70,6 +70,8 @@ def _all_jobs(problem: Problem, plan: Plan) -> Iterator[Job]:
         out, stay = taken_for(plan, finish), finish.stay
         minutes = route_of(problem, out).handling
         yield Job(finish.id, "in", finish.who_in, stay.start, stay.start + minutes, False, out.bread)
+        for event in stay.events:
+            yield Job(finish.id, event.name, event.who, event.start, event.end, False, out.bread)
         yield Job(finish.id, "out", finish.who_out, stay.end, stay.end + minutes, False, out.bread)
         if stay.heat == "cold":
             yield Job(finish.id, "oven on", stay.who_on, stay.heat_from, stay.heat_from + 1, False, out.bread)

@@ -173,8 +173,9 @@ class Instructions:
             self._heat(stay),
             f"{self._clock(stay.start)} {self.taken(out)} in, bare rack ({name_of(self._problem, finish.who_in)}).",
             *(
-                f"{self._clock(stay.start + after)} set the oven to {self._hot(stay, degc)}."
-                for after, degc in stay.turns
+                f"{self._clock(event.start)} {event_words(event.name, self._problem.oven(stay.oven))} "
+                f"({name_of(self._problem, event.who)})."
+                for event in stay.events
             ),
             f"{self._clock(stay.end)} out ({name_of(self._problem, finish.who_out)}). {ready}",
             self._off(stay),

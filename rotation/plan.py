@@ -35,7 +35,7 @@ class Stay:
     heat: how it gets hot: "cold" (switched on for it at `heat_from`), "after:<id>" (follows a stay or a booking),
     "with:<id>" (shares another stay: same start and temperature), "beside:<id>" (inside a booking).
     who_on: who switches it on, for "cold" only. events: hands at the oven after the first load, in time order; their
-    names are "lid off", "swap", "out" and the like.
+    names are "lid off", "swap", "set 220", "out" and the like. Those of a finish are the settings on the way alone.
     """
 
     id: str

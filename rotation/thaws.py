@@ -14,7 +14,7 @@ import numpy as np
 from rotation.grid import INF, Grid, Ints, least_by, range_min, shifted
 from rotation.hot import NOWHERE, Spell, sessions, stay_heats
 from rotation.moments import Moments
-from rotation.problem import FINISHED, GRID, TOAST, Bread, Oven, Problem, Route, Wish
+from rotation.problem import DIAL, FINISHED, GRID, TOAST, Bread, Oven, Problem, Route, Wish
 
 STRAIGHT = 10
 """Longest minutes from the freezer to the oven of a route without a thaw."""
@@ -75,7 +75,10 @@ def _finished(
     degc, minutes = route.oven
     handling = grid.job("finishes", route.handling)
     into = handling if wish is None or wish.kind != "fixed finish" else _only(handling, wish.at, route.handling)
-    hands = np.minimum(into + shifted(handling, minutes), INF)[::GRID]
+    hands = into + shifted(handling, minutes)
+    for after, _ in route.turns:
+        hands = hands + shifted(grid.job("finishes", DIAL), after)
+    hands = np.minimum(hands, INF)[::GRID]
     starts = np.arange(len(hands)) * GRID
     if route.until is not None:
         hands = np.where(starts <= route.until, hands, INF)

@@ -9,7 +9,7 @@ from rotation.clockwork import Clockwork, Literal, Sum
 from rotation.grid import Grid
 from rotation.minutes import Heating, HotStay, Job, Minutes
 from rotation.oven_turns import events
-from rotation.problem import GRID, TABLE, Booking, Problem
+from rotation.problem import DIAL, GRID, TABLE, Booking, Problem
 from rotation.tasks import BakeTask, Task, WayTask
 
 
@@ -82,6 +82,8 @@ def _way(made: Minutes, task: WayTask) -> None:
         into = _start(made, task, "in", *around)
         made.stays.append(HotStay(task, made.problem.oven(task.way.oven), route.oven[0], False, into, around))
         _job(made, task, "in", route.handling, into, moved=asked == "fixed finish")
+        for after, _ in route.turns:
+            _job(made, task, f"event {after}", DIAL, into + after)
         _job(made, task, "done", route.handling, into + task.length)
         made.ready[task.id] = into + task.length + route.stand
 

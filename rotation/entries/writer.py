@@ -81,7 +81,7 @@ class Writer:
             if out.who == person and not is_thawing(out.form):
                 yield self._thaw(out, None, suffix=f" {person}")
         for finish in self._plan.finishes:
-            if person in (finish.who_in, finish.who_out):
+            if person in (finish.who_in, finish.who_out, *(event.who for event in finish.stay.events)):
                 yield self._finish(self._outs[finish.take_out], finish, suffix=f" {person}")
 
     def reservations(self, oven: str) -> Iterator[Explained]:

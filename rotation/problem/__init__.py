@@ -9,6 +9,7 @@ from __future__ import annotations
 
 from rotation.problem.breads import (
     BOUGHT,
+    DIAL,
     FEED,
     FINISHED,
     FRESH,
@@ -40,6 +41,7 @@ from rotation.problem.whole import Problem
 
 __all__ = [
     "BOUGHT",
+    "DIAL",
     "FEED",
     "FINISHED",
     "FIXED",

@@ -15,6 +15,10 @@ THAWING = ", thawing"
 """Follows the form in the name of what is out of the freezer already and is still to be finished."""
 
 
+DIAL = 1
+"""Minutes of hands to set an oven to another heat while something is in it."""
+
+
 FEED, STARTER = "feed", "starter"
 """The stage of a process that feeds the starter; what is fed beside any bake, where the name of a bread stands."""
 
@@ -200,7 +204,7 @@ class Route:
     fridge_units: int = 0
     """Units of this route that fill one fridge spot while they thaw in the fridge; 0: they take none."""
     turns: tuple[tuple[int, int], ...] = ()
-    """Where the finish has several temperatures: minutes after its start, and the degC to set then."""
+    """Where the finish has several temperatures: minutes after its start, and the degC somebody sets then."""
     until: int | None = None
     """For what is out of the freezer already: the last minute at which it may go into the oven."""
 

@@ -1,4 +1,4 @@
-"""A finish is one stay of all its units at once, for the minutes and at the temperature of its route."""
+"""A finish is one stay of all its units at once, for the minutes and at the heats of its route; somebody sets each."""
 
 from __future__ import annotations
 
@@ -8,7 +8,7 @@ from collections.abc import Iterator
 from rotation import facts
 from rotation.choices import Choices
 from rotation.plan import Finish, Load, Plan, TakeOut
-from rotation.problem import Problem
+from rotation.problem import DIAL, Problem
 from rotation.rules.broken import Broken
 
 NAME = "finishes"
@@ -40,7 +40,10 @@ def _stay(problem: Problem, finish: Finish, out: TakeOut) -> Iterator[Broken]:
     degc, minutes = route.oven
     if stay.turns != route.turns:
         yield Broken(NAME, finish.id, f"the oven is set to {stay.turns} on the way, not (minutes, degC) {route.turns}")
-    if (stay.degc, stay.end - stay.start, stay.vessel, stay.events) != (degc, minutes, False, ()):
+    settings = tuple((f"set {to}", stay.start + after, stay.start + after + DIAL) for after, to in route.turns)
+    if tuple((event.name, event.start, event.end) for event in stay.events) != settings:
+        yield Broken(NAME, finish.id, f"hands at the oven are not at each change of its heat: {settings}")
+    if (stay.degc, stay.end - stay.start, stay.vessel) != (degc, minutes, False):
         yield Broken(NAME, finish.id, f"{stay.degc} degC for {stay.end - stay.start} min, not {degc} for {minutes}")
     if len(stay.loads) != -(-out.units // route.load_units) or sum(load.pieces for load in stay.loads) != out.units:
         yield Broken(NAME, finish.id, f"{len(stay.loads)} loads for {out.units} units, {route.load_units} on a place")

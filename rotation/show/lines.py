@@ -234,8 +234,9 @@ class _Writer:
         beside = f" beside what is in, {self.hot(stay)}" if stay.heat.startswith("beside:") else ""
         into = f"IN: {what}, bare rack{beside}, {stay.end - stay.start} min."
         yield self.line(stay.start, finish.who_in, into, (finish.id, FINISH))
-        for after, degc in stay.turns:
-            yield self.line(stay.start + after, None, f"SET THE OVEN TO {self.hot(stay, degc)} for the {what}.")
+        for event in stay.events:
+            said = self.at_oven(stay, event).removeprefix("set ")
+            yield self.line(event.start, event.who, f"SET THE OVEN TO {said} for the {what}.")
         stand = f"stand, EAT {self.clock(finish.ready)}." if finish.ready > stay.end else "EAT."
         yield self.line(stay.end, finish.who_out, f"OUT: {what}, {stand}{self.off(stay)}")
 

@@ -9,7 +9,7 @@ from rotation.choices import Choices
 from rotation.moments import Node
 from rotation.oven_turns import events
 from rotation.plan import Bake, Bought, Discard, Finish, KeptWish, Load, Plan, Serving, Stay, Step, TakeOut
-from rotation.problem import TABLE, Problem
+from rotation.problem import DIAL, TABLE, Problem
 from rotation.rules.cooled import longest_to_bag
 from rotation.solve.timing import Timed
 from rotation.tasks import Asked, BakeTask, Task, WayTask
@@ -127,6 +127,11 @@ class Dealer:
                     self.timed.who.get((task.id, f"event {e.offset}")),
                 )
                 for e in events(task.turns, task.process.programme)
+            )
+        else:
+            hands = tuple(
+                Step(f"set {to}", start + after, start + after + DIAL, self.timed.who.get((task.id, f"event {after}")))
+                for after, to in task.route.turns
             )
         end, set_on = start + task.length, task.temperatures
         return Stay(f"{task.id}:oven", oven_id, degc, vessel, heat, on, start, end, loads, who_on, hands, set_on)

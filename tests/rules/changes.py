@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 from typing import Any
 
-from rotation.plan import Feeding, KeptWish, Plan, Serving, TakeOut
+from rotation.plan import Feeding, KeptWish, Plan, Serving, Step, TakeOut
 from rotation.problem import Problem, Starter
 from tests.rules.house import DAY, FRI, SAT, SUN, at, problem
 from tests.rules.sample import begun, finish, plan
@@ -229,3 +229,11 @@ def kept_starter(
     """Return the house with a starter fed last at a minute, and the plan with a feed of it beside its bake, if any."""
     house = replace(problem(), starter=Starter(last, every, 5))
     return house, plan() if start is None else fed(start, minutes, who)
+
+
+def two_heats(*events: Step) -> Case:
+    """Return the finish of Saturday at two heats, 240 degC after nine minutes, with these hands at the oven."""
+    routes = tuple(
+        replace(r, turns=((9, 240),)) if r.id == "worktop" else r for r in problem().bread("sourdough").routes
+    )
+    return sourdough(routes=routes), finished({"turns": ((9, 240),), "events": events})

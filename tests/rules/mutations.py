@@ -35,6 +35,7 @@ from tests.rules.changes import (
     taken,
     treated,
     two_bakes,
+    two_heats,
     two_trips,
     waiting,
     wished,
@@ -53,6 +54,12 @@ class Mutation:
     label: str
     make: Callable[[], Case]
     also: frozenset[str] = frozenset()
+
+
+def set_at(after: int) -> tuple[int, int]:
+    """Return the minute of hands so long after Saturday's finish goes in."""
+    start = plan().finishes[0].stay.start + after
+    return start, start + 1
 
 
 def _of(rule: str, label: str, make: Callable[[], Problem | Plan | Case], *also: str) -> Mutation:
@@ -137,6 +144,10 @@ MUTATIONS: tuple[Mutation, ...] = (
     _of("turns", "the heat left as it was", lambda: process(programme=replace(NIGHT.programme, turns=((30, 210),)))),
     _of("finishes", "the heat turned up on the way", lambda: finished({"turns": ((9, 240),)})),
     _of("turns", "no vessel", lambda: oven(vessels=0), "places"),
+    _of("finishes", "nobody sets the other heat", two_heats),
+    _of("finishes", "the other heat set late", lambda: two_heats(Step("set 240", *set_at(10), "sam"))),
+    _of("finishes", "another heat set", lambda: two_heats(Step("set 250", *set_at(9), "sam"))),
+    _of("hands", "the other heat set by whoever", lambda: two_heats(Step("set 240", *set_at(9), None))),
     _of("finishes", "another temperature", lambda: finished({"degc": 230})),
     _of(
         "finishes",

@@ -7,15 +7,21 @@ import pkgutil
 import pytest
 
 from rotation import rules
+from rotation.plan import Step
 from rotation.rules.checked import broken
 from rotation.rules.table import RULES
+from tests.rules.changes import two_heats
 from tests.rules.house import problem
-from tests.rules.mutations import MUTATIONS, Mutation
+from tests.rules.mutations import MUTATIONS, Mutation, set_at
 from tests.rules.sample import plan
 
 
 def test_the_plan_by_hand_keeps_every_rule() -> None:
     assert broken(problem(), plan()) == ()
+
+
+def test_a_finish_at_two_heats_holds_with_hands_at_the_change() -> None:
+    assert broken(*two_heats(Step("set 240", *set_at(9), "sam"))) == ()
 
 
 @pytest.mark.parametrize("mutation", MUTATIONS, ids=lambda mutation: f"{mutation.rule}: {mutation.label}")

@@ -10,7 +10,7 @@ from typing import Any
 import pytest
 from jsonschema import Draft202012Validator
 
-from rotation.plan import Feeding, Plan
+from rotation.plan import Feeding, Plan, Step
 from rotation.problem import Problem, Published
 from rotation.show.json_text import dumps
 from rotation.show.plan_json import plan_json
@@ -233,7 +233,10 @@ def test_nothing_refers_to_a_meal_that_is_not_shown() -> None:
 def test_a_finish_at_two_temperatures_holds_both() -> None:
     of = plan()
     (finish,) = of.finishes
-    shown = document(of=replace(of, finishes=(replace(finish, stay=replace(finish.stay, turns=((4, 240),))),)))
+    at_oven = Step("set 240", finish.stay.start + 4, finish.stay.start + 5, "jo")
+    shown = document(
+        of=replace(of, finishes=(replace(finish, stay=replace(finish.stay, turns=((4, 240),), events=(at_oven,))),))
+    )
     validator().validate(shown)
     (stay,) = [stay for stay in shown["oven"] if stay["for"] == "finish-1"]
     (turn,) = stay["programme"]["turns"]

@@ -5,7 +5,7 @@ from dataclasses import replace
 import pytest
 
 from rotation.instructions import Instructions
-from rotation.plan import Bake, Discard, KeptWish, Plan, Serving, Stay, Tier
+from rotation.plan import Bake, Discard, KeptWish, Plan, Serving, Stay, Step, Tier
 from rotation.problem import Problem
 from rotation.rules.checked import broken
 from rotation.show import costs, freezer, text
@@ -268,11 +268,12 @@ def test_pieces_are_counted_as_people_do(name: str, one: str, more: str) -> None
 def test_a_finish_at_two_temperatures_says_when_to_set_the_other() -> None:
     house, of = problem(), plan()
     (finish,) = of.finishes
-    of = replace(of, finishes=(replace(finish, stay=replace(finish.stay, turns=((4, 240),))),))
-    assert one(page(house, of), "8:04").split(" ", 1)[1].strip() == "SET THE OVEN TO 240 (fan 220) for the 9 rolls."
+    at_oven = Step("set 240", finish.stay.start + 4, finish.stay.start + 5, "jo")
+    of = replace(of, finishes=(replace(finish, stay=replace(finish.stay, turns=((4, 240),), events=(at_oven,))),))
+    assert one(page(house, of), "8:04 Jo").endswith("SET THE OVEN TO 240 (fan 220) for the 9 rolls.")
     (out,) = [out for out in of.take_outs if out.id == finish.take_out]
     said = Instructions(house, of, {}).finish(out, of.finishes[0])
-    assert "8:04 set the oven to 240 (fan 220)." in said
+    assert "8:04 set 240 (fan 220) (Jo)." in said
 
 
 def test_an_oven_is_set_as_its_fan_wants() -> None:

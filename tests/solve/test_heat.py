@@ -10,8 +10,9 @@ import pytest
 from rotation.grid import Grid
 from rotation.hot import COLD, FREE, stay_heats
 from rotation.plan import Plan
-from rotation.problem import FRESH, Accept, Booking, Meal, Problem
+from rotation.problem import FRESH, Accept, Booking, Meal, Problem, Spans
 from rotation.solve import Limits
+from tests.rules import house
 from tests.solve.homes import DAY, at_home, home, milk_tin, rolls, wheat_loaf
 from tests.solve.test_plans import judged
 
@@ -127,6 +128,29 @@ def test_two_loaves_at_two_temperatures_go_through_one_pot_one_after_the_other()
     assert stay.turns == ((20, 210), (40, 240), (63, 210))
     assert [load.start - stay.start for load in stay.loads] == [0, 43]
     assert stay.end - stay.start == 83
+
+
+def test_a_finish_at_two_heats_has_hands_at_the_change() -> None:
+    """Where nobody has hands as the heat is to be changed, it goes in at another minute."""
+    made = house.problem()
+    routes = (replace(made.bread("sourdough").route("worktop"), turns=((9, 240),)),)
+    breads = tuple(replace(bread, routes=routes) if bread.id == "sourdough" else bread for bread in made.breads)
+    plan = judged(replace(made, breads=breads, wishes=()), PROOF)
+    assert plan.finishes
+    for finish in plan.finishes:
+        ((name, at, who),) = [(event.name, event.start - finish.stay.start, event.who) for event in finish.stay.events]
+        assert (name, at) == ("set 240", 9)
+        assert who in {"jo", "sam"}
+    busy = tuple((finish.stay.start + 5, finish.stay.start + 12) for finish in plan.finishes)
+    gone = tuple(replace(p, free=without(p.free, busy), quick=()) for p in made.people)
+    other = judged(replace(made, breads=breads, wishes=(), people=gone), PROOF)
+    assert not {finish.stay.start for finish in plan.finishes} & {finish.stay.start for finish in other.finishes}
+
+
+def without(spans: Spans, gaps: Spans) -> Spans:
+    """Return spans less gaps, each of which lies within one of them."""
+    edges = sorted([*(edge for span in spans for edge in span), *(edge for gap in gaps for edge in gap)])
+    return tuple(zip(edges[::2], edges[1::2], strict=True))
 
 
 def test_nothing_is_baked_where_no_adult_watches() -> None:
