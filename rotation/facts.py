@@ -270,3 +270,10 @@ def when(problem: Problem, minute: int) -> str:
     """Return "Sat 6 Mar 09:00" for a message."""
     at = problem.instant(minute)
     return f"{at:%a} {at.day} {at:%b %H:%M}"
+
+
+def rank(problem: Problem, plan: Plan) -> tuple[int, int, int]:
+    """Return what makes a plan better, the least first: wishes dropped, strict portions short, cost."""
+    wanted = {meal.id: meal.portions for meal in problem.meals if meal.strict}
+    served = sum(serving.portions for serving in plan.servings if serving.meal in wanted)
+    return sum(not wish.kept for wish in plan.wishes), sum(wanted.values()) - served, plan.total

@@ -15,13 +15,11 @@ from rotation.changed import Before, changed
 from rotation.entries import PRODUCT
 from rotation.errors import BadInput, Mistake
 from rotation.household.reading import SETTINGS, Home
-from rotation.intake.invited import Answer, Asked
-from rotation.intake.notes import Notes
-from rotation.intake.table import Table
+from rotation.intake.invited import Answer, Asked, guests_meal
 from rotation.ledger import Requests
 from rotation.naming import names_of
 from rotation.plan import Plan
-from rotation.problem import BOUGHT, Meal, Problem
+from rotation.problem import Meal, Problem
 from rotation.reasons.again import best
 from rotation.reasons.deadline import Last, last
 from rotation.rules.checked import prove
@@ -45,7 +43,7 @@ def answer(home: Home, asked: Asked, now: datetime) -> Answer:
         raise BadInput(Mistake("guests", None, "", "that is over, or too far off.", "Ask for the next four weeks."))
     settle(home, now)
     alone = understand(home, now, max(days, min(home.settings.plan.days, 7))).problem
-    meal = _meal(home, alone, asked)
+    meal = guests_meal(home, alone, asked)
     problem = replace(alone, meals=tuple(sorted((*alone.meals, meal), key=lambda one: (one.at, one.id))))
     plan = solve(problem, limits("quick"))
     prove(problem, plan)
@@ -69,18 +67,6 @@ def _before(home: Home, problem: Problem) -> Plan:
         text = ledger.whole_plan()
     kept = None if text is None else still(problem, from_text(text), home.zone)
     return kept or best(problem) or Plan()
-
-
-def _meal(home: Home, problem: Problem, asked: Asked) -> Meal:
-    """Return the guests' meal as the household's own strict meals are: any bread they may have, in any way."""
-    table = Table(home.settings, problem.breads, Notes())
-    without = frozenset((*home.settings.nobody_eats, *asked.without))
-    accepts = tuple(
-        replace(accept, kinds=accept.kinds - {BOUGHT}) for accept in table.accepts((), (), without) if accept.kinds
-    )
-    at = (asked.at - problem.zero) // timedelta(minutes=1)
-    age = table.age_milli("guests")
-    return Meal("asked", "asked", "Guests", at, asked.heads, asked.portions, True, accepts, without, age, bought=False)
 
 
 def _acts(problem: Problem, plan: Plan, meal: Meal) -> tuple[tuple[str, datetime], ...]:

@@ -7,6 +7,7 @@ from zoneinfo import ZoneInfo
 
 from rotation.carried import Carried
 from rotation.costs import scores
+from rotation.facts import rank
 from rotation.plan import KeptWish, Plan
 from rotation.problem import Problem
 from rotation.rules.broken import Broken
@@ -46,8 +47,4 @@ def misfits(problem: Problem, carried: Carried, zone: ZoneInfo) -> tuple[Broken,
     return broken(problem, replace(plan, wishes=known))
 
 
-def rank(problem: Problem, plan: Plan) -> tuple[int, int, int]:
-    """Return what makes a plan better, the least first: wishes dropped, strict portions short, cost."""
-    wanted = {meal.id: meal.portions for meal in problem.meals if meal.strict}
-    served = sum(serving.portions for serving in plan.servings if serving.meal in wanted)
-    return sum(not wish.kept for wish in plan.wishes), sum(wanted.values()) - served, plan.total
+__all__ = ["again", "misfits", "rank", "still"]

@@ -9,7 +9,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 from zoneinfo import ZoneInfo
 
-from calendars.event import Oddity, Reading
+from calendars.event import Event, Oddity, Reading
 from calendars.writing import to_ics, write_file
 from rotation.carried import Carried, from_text, to_text
 from rotation.changed import Before, changed
@@ -96,14 +96,16 @@ def understand(
     taken: TakenIn | None = None,
     now: datetime | None = None,
     late: Iterable[str] = (),
+    ignored: Callable[[Event], bool] | None = None,
+    looked: int | None = None,
 ) -> Understood:
     """Return the problem of `days` local days from `start` (aware). Reads the disk; writes there only
     what heat was worked out, so that nobody waits for it twice.
 
     taken: what the family's edits came to; else the wishes on record count. Our own entries in its calendars make
     nobody busy and feed nobody. now: to tell how old the copy of a calendar is whose server is down. late: other shapes
-    that dough might take (`rotation.household.shapes`); those it has taken count anyway. Raises BadInput and
-    StorageError.
+    that dough might take (`rotation.household.shapes`); those it has taken count anyway. ignored: events that are taken
+    for not there. looked: days to look at beyond those, if not as many as it takes. Raises BadInput and StorageError.
     """
     with freezer(home, start, readonly=True) as ledger:
         bags, old, told = in_freezer(home, ledger, start), outdated(home, ledger), Told(ledger)
@@ -121,7 +123,8 @@ def understand(
         ids = [*(bake.id for bake in before.plan.bakes), *(out.id for out in before.plan.take_outs)]
         states = {id_: State.PUBLISHED for id_ in ids if lasting(before, id_, {}) not in over}
     stock = home.stock
-    readings = {name: _without(reading, ours) for name, reading in read_calendars(home, start, days, now).items()}
+    read = read_calendars(home, start, days, now)
+    readings = {name: _without(reading, ours, ignored) for name, reading in read.items()}
     understood = build(
         home,
         readings,
@@ -134,6 +137,7 @@ def understand(
         asked,
         None if before is None else before.zero.astimezone(home.zone).date() + timedelta(days=before.days),
         () if before is None else _thaws(before, states, start),
+        looked,
     )
     said = () if taken is None else taken.said
     problem, course = continued(understood.problem, happened)
@@ -155,9 +159,10 @@ def _taken_shapes(happened: Iterable[Happened]) -> Iterator[str]:
             yield f"{dough_of(bake.bread)}.{shape}"
 
 
-def _without(reading: Reading, ours: frozenset[str]) -> Reading:
-    """Return a reading without the entries we wrote ourselves."""
-    return replace(reading, events=tuple(event for event in reading.events if event.uid not in ours))
+def _without(reading: Reading, ours: frozenset[str], ignored: Callable[[Event], bool] | None) -> Reading:
+    """Return a reading without the entries we wrote ourselves, and without events to be ignored."""
+    events = (event for event in reading.events if event.uid not in ours)
+    return replace(reading, events=tuple(event for event in events if ignored is None or not ignored(event)))
 
 
 def _published(before: Carried, states: Mapping[str, State], start: datetime, zone: ZoneInfo) -> list[PublishedBake]:

@@ -32,6 +32,7 @@ from rotation.commands import (
     schema,
     serve,
     sheet,
+    try_,
     why,
 )
 from rotation.commands.options import help_unless_more
@@ -59,6 +60,7 @@ app.command()(done.done)
 app.command()(done.skip)
 app.command()(later.later)
 app.command()(why.why)
+app.command("try")(try_.try_)
 app.command()(guests.guests)
 app.command()(now.now)
 app.command()(buy.buy)

@@ -20,7 +20,7 @@ ANSWERS = {
 }
 """Functions of `show.answers_schema`, by kind."""
 
-KINDS = ("household", "bread", "stock", "plan", "calendar", "bench", "why", *ANSWERS)
+KINDS = ("household", "bread", "stock", "plan", "calendar", "bench", "why", "try", *ANSWERS)
 _DIALECT = "https://json-schema.org/draft/2020-12/schema"
 
 
@@ -50,6 +50,10 @@ def schema_of(kind: str) -> dict[str, Any]:
         from rotation.show.why_json import why_schema
 
         return why_schema()
+    if kind == "try":
+        from rotation.show.tried import try_schema
+
+        return try_schema()
     if kind in ANSWERS:
         from rotation.show import answers_schema
 

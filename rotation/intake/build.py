@@ -78,13 +78,15 @@ def build(
     asked: Iterable[Asked] = (),
     published_until: date | None = None,
     thaws: Sequence[PublishedThaw] = (),
+    looked: int | None = None,
 ) -> Intake:
     """Return the problem of a plan that shows `days` local days from `zero` (aware; moved up to the planning grid).
 
     readings: what each calendar says, by its name in the settings; they should reach `LONGEST_TAIL` days further. lots:
     the bags in the freezer (`rotation.intake.stock.opening` for those of `stock.toml`). published: None where
     nothing has been published yet; published_until: the first day after those it showed; thaws: of that plan. asked:
-    the wishes that the family's edits came to. The order of the arguments' items does not matter.
+    the wishes that the family's edits came to. looked: days of the tail, if not as many as it takes. The order of the
+    arguments' items does not matter.
     """
     household, notes = home.settings, Notes()
     oddities = tuple(odd for reading in readings.values() for odd in reading.oddities)
@@ -100,7 +102,7 @@ def build(
         bread(id_, recipe, household, bread_allergens(home, recipe), climate, wide, notes)
         for id_, recipe in sorted(home.breads.items())
     )
-    clock = wide.shortened(days + tail(everybody, breads, wide.midnights[days]))
+    clock = wide.shortened(days + (tail(everybody, breads, wide.midnights[days]) if looked is None else looked))
     persons = tuple(each.until(clock.end) for each in everybody)
     table = Table(household, breads, notes)
     eaten, guests = meals.meals(

@@ -2,9 +2,14 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-from datetime import datetime
+from dataclasses import dataclass, replace
+from datetime import datetime, timedelta
 from math import ceil
+
+from rotation.household.reading import Home
+from rotation.intake.notes import Notes
+from rotation.intake.table import Table
+from rotation.problem import BOUGHT, Meal, Problem
 
 
 @dataclass(frozen=True)
@@ -40,3 +45,15 @@ class Answer:
     loaves: int
     buy_by: datetime | None
     safe: bool
+
+
+def guests_meal(home: Home, problem: Problem, asked: Asked) -> Meal:
+    """Return the guests' meal as the household's own strict meals are: any bread they may have, in any way."""
+    table = Table(home.settings, problem.breads, Notes())
+    without = frozenset((*home.settings.nobody_eats, *asked.without))
+    accepts = tuple(
+        replace(accept, kinds=accept.kinds - {BOUGHT}) for accept in table.accepts((), (), without) if accept.kinds
+    )
+    at = (asked.at - problem.zero) // timedelta(minutes=1)
+    age = table.age_milli("guests")
+    return Meal("asked", "asked", "Guests", at, asked.heads, asked.portions, True, accepts, without, age, bought=False)

@@ -6,6 +6,7 @@ from dataclasses import replace
 
 from rotation.costs import scores
 from rotation.errors import NothingPlanned
+from rotation.facts import rank
 from rotation.plan import KeptWish, Plan
 from rotation.problem import Problem
 from rotation.rules.checked import broken, prove
@@ -28,6 +29,12 @@ def best(
         return None
     prove(problem, plan)
     return plan
+
+
+def better(problem: Problem, plan: Plan, other_problem: Problem, other: Plan, least: int = 1) -> bool:
+    """Say whether a plan is better than another: fewer wishes dropped, then guests less short, then `least` cheaper."""
+    new, old = rank(problem, plan), rank(other_problem, other)
+    return new[:2] < old[:2] or (new[:2] == old[:2] and new[2] <= old[2] - least)
 
 
 def priced(problem: Problem, plan: Plan) -> Plan | None:

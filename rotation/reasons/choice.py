@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 
 from rotation.plan import Plan
 from rotation.problem import Problem
-from rotation.reasons.again import NEAR, best, priced
+from rotation.reasons.again import NEAR, best, better, priced
 from rotation.reasons.answers import Better, Bound, Part, Unbound, Without
 from rotation.reasons.compare import Look, difference
 from rotation.reasons.held import all_of, nothing_new
@@ -84,7 +84,7 @@ def without(question: Question, base: Plan, work: Limits | None) -> Iterator[Wit
             continue
         if plan is None:
             yield Without(question.words, within, None, None, False)
-        elif found is None or plan.total < found.total or plan.status == "optimal" or number == len(tries) - 1:
+        elif found is None or better(other, plan, other, found) or plan.status == "optimal":
             found = plan
             here = Look(other, plan)
             yield Without(question.words, within, difference(look, here), here, plan.status == "optimal")
@@ -104,10 +104,10 @@ def binding(question: Question, base: Plan, rules: Collection[str], proven: bool
         if start is None:
             continue
         plan = best(other, nothing_new(question.plan, question.days), start=start)
-        better = plan is not None and plan.total <= start.total - WHOLE
-        if plan is not None and better and not proven and priced(question.problem, plan) is not None:
+        binds = plan is not None and better(other, plan, other, start, WHOLE)
+        if plan is not None and binds and not proven and priced(question.problem, plan) is not None:
             unknown.append(rule)  # a better plan that keeps the rule as well
-        elif plan is not None and better:
+        elif plan is not None and binds:
             here = Look(other, plan)
             moved = difference(Look(question.problem, start), here)
             yield Bound(rule, start.total - plan.total, moved, here, proven and plan.status == "optimal")
@@ -116,10 +116,10 @@ def binding(question: Question, base: Plan, rules: Collection[str], proven: bool
     yield Unbound(tuple(none), tuple(unknown))
 
 
-def standing_against(question: Question, least: int | None, base: Plan, rules: Collection[str]) -> Iterator[Bound]:
-    """Yield the rules without which what is asked for is to be had, or costs less than `least` milli.
+def standing_against(question: Question, least: Look | None, base: Plan, rules: Collection[str]) -> Iterator[Bound]:
+    """Yield the rules without which what is asked for is to be had, or to be had better.
 
-    least: what the best plan found with it costs; None where there is none.
+    least: the best plan found with it; None where there is none.
     """
     for rule in rules:
         other = loosened(question.problem, rule, question.span)
@@ -129,10 +129,12 @@ def standing_against(question: Question, least: int | None, base: Plan, rules: C
         plan = best(other, of.near(question.days))
         if plan is not None and least is not None and priced(question.forbidding, plan) is not None:
             continue  # a better plan that keeps the rule as well
-        if plan is not None and (least is None or plan.total <= least - WHOLE):
+        if plan is not None and (least is None or better(other, plan, least.problem, least.plan, WHOLE)):
             here = Look(other, plan)
             moved = difference(Look(question.problem, base), here)
-            yield Bound(rule, 0 if least is None else least - plan.total, moved, here, plan.status == "optimal")
+            yield Bound(
+                rule, 0 if least is None else least.plan.total - plan.total, moved, here, plan.status == "optimal"
+            )
 
 
 def all_rules() -> tuple[str, ...]:

@@ -8,9 +8,10 @@ from dataclasses import replace
 from calendars.text import clean
 from rotation.plan import Bake, Plan, TakeOut
 from rotation.problem import FINISHED, Meal, Problem, Wish
+from rotation.reasons.again import better
 from rotation.reasons.answers import About, Fed, Feeds, Part
 from rotation.reasons.choice import Question, all_rules, chosen, standing_against, without
-from rotation.reasons.compare import bread_words
+from rotation.reasons.compare import Look, bread_words
 from rotation.reasons.cures import cures
 from rotation.reasons.held import baked_on, kept, not_at, not_bought, not_given
 from rotation.reasons.items import Item
@@ -219,11 +220,11 @@ class Explain:
 
     def _asked(self, question: Question) -> Iterator[Part]:
         """Yield what it costs to have what is asked for, and the rules that stand against it."""
-        least: int | None = None
+        least: Look | None = None
         for part in without(question, self.plan, self.work):
-            least = None if part.look is None else part.look.plan.total
+            least = part.look
             yield part
-        if least is None or least > self.plan.total:
+        if least is None or not better(least.problem, least.plan, self.problem, self.plan):
             yield from standing_against(question, least, self.plan, all_rules())
 
     def _wish(self, item: Item) -> Iterator[Part]:

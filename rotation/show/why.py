@@ -129,10 +129,17 @@ def _without(problem: Problem, part: Without) -> Iterator[str]:
 
 def price(difference: Difference) -> str:
     """Return "14.2 effort minutes more"."""
-    milli = difference.cost
-    if abs(milli) < 50:
-        return "it costs the same"
-    return f"{minutes(abs(milli))} effort minutes {'more' if milli > 0 else 'less'}"
+    milli, guests = difference.cost, sum(s.after - s.before for s in difference.short if s.meal.strict)
+    first = []
+    if difference.wishes:
+        first.append(
+            f"{count(abs(difference.wishes), 'wish', 'wishes')} {'fewer' if difference.wishes > 0 else 'more'} kept"
+        )
+    if guests:
+        first.append(f"guests get {count(abs(guests), 'portion')} {'less' if guests > 0 else 'more'}")
+    cost = "it costs the same" if abs(milli) < 50 else ""
+    cost = cost or f"{minutes(abs(milli))} effort minutes {'more' if milli > 0 else 'less'}"
+    return ", ".join([*first, cost])
 
 
 def of_difference(problem: Problem, difference: Difference) -> Iterator[str]:
@@ -178,11 +185,8 @@ def signed(milli: int) -> str:
 
 def _bound(problem: Problem, part: Bound) -> Iterator[str]:
     of = LOOSENED[part.rule]
-    if part.saving:
-        sure = "" if part.proven else " at least"
-        yield f"In the way: {of.name}. {_capital(of.words)},{sure} {minutes(part.saving)} effort minutes less."
-    else:
-        yield f"In the way: {of.name}. {_capital(of.words)} there is a plan, {price(part.difference)} than now."
+    sure = "" if part.proven else " at least"
+    yield f"In the way: {of.name}. {_capital(of.words)},{sure} {price(part.difference)}."
     yield from of_difference(problem, part.difference)
 
 

@@ -166,11 +166,11 @@ def _parts() -> list[Json]:
         _part(Better, "a better plan was found by the way", {"saving": COUNT}),
         _part(
             Without, "the best plan found in which it is not so, or in which what was asked for is",
-            {"asked": TEXT, "within": {"enum": ["left out", "near", "all"]}, "proven": proven,
+            {"asked": TEXT, "within": {"enum": ["left out", "kept", "near", "all"]}, "proven": proven,
              "difference": said(or_null(DIFFERENCE), "null: no such plan was found")},
         ),
         _part(Bound, "a rule without which a better plan was found",
-              {"rule": ID, "words": TEXT, "saving": said(COUNT, "0: without it there is a plan at all"),
+              {"rule": ID, "words": TEXT, "saving": said(WHOLE, "0: none without it; below: for guests"),
                "proven": proven, "difference": DIFFERENCE}),
         _part(Unbound, "rules dropped one by one with no gain", {"rules_proven": _RULES, "rules_not_proven": _RULES}),
         _part(Slack, "how far a step alone could move", {"step": TEXT, "start": TIME, "first": TIME, "last": TIME,
@@ -185,11 +185,17 @@ def _parts() -> list[Json]:
 def why_schema() -> Json:
     """Return the schema of `rotation why --json`."""
     about = object_({"kind": ID, "name": TEXT, "what": TEXT})
-    parts: Json = {"type": "array", "items": {"anyOf": _parts()}, "description": "in the order they were found"}
-    return _document("Why something is planned so", WHY, {"about": about, "parts": parts, "stopped": FLAG})
+    properties = {"about": about, "parts": parts_schema(), "stopped": FLAG}
+    return document("Why something is planned so", WHY, properties)
 
 
-def _document(title: str, name: str, properties: Json) -> Json:
+def parts_schema() -> Json:
+    """Return the schema of the parts of an answer."""
+    return {"type": "array", "items": {"anyOf": _parts()}, "description": "in the order they were found"}
+
+
+def document(title: str, name: str, properties: Json) -> Json:
+    """Return the schema of a document of a household."""
     return {
         "$schema": "https://json-schema.org/draft/2020-12/schema",
         "$id": f"urn:bread-rotation:{name}",

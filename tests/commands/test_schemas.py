@@ -27,6 +27,7 @@ COMMANDS: dict[str, tuple[tuple[str, ...], str]] = {
     "bread": (("country", "--at", NOW), "bench"),
     "now": (AT, "now"),
     "why": (("not", "friday", *AT), "why"),
+    "try": (("--freezer", "20", *AT), "try"),
     "buy": (AT, "buy"),
     "eaten": (AT, "eaten"),
     "freezer list": (AT, "freezer"),
