@@ -22,7 +22,8 @@ from rotation.reasons.change import EACH, Change
 from rotation.reasons.held import fed, nothing_new
 from rotation.rules import freezer_room, freezing_rate, portions
 from rotation.runs import Run
-from rotation.solve import effort, least, rows
+from rotation.solve import effort, least
+from rotation.solve.day_level import rows
 from rotation.thaws import Way, ways
 
 AT_ONCE = 3

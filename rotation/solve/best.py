@@ -8,6 +8,7 @@ from dataclasses import replace
 
 from rotation.choices import Choices
 from rotation.costs import scores
+from rotation.facts import rank
 from rotation.grid import Grid
 from rotation.plan import Plan
 from rotation.problem import Problem
@@ -57,9 +58,7 @@ class Best:
 
     def rank(self, plan: Plan) -> tuple[int, int, int]:
         """Return what makes a plan better, the least first: wishes dropped, strict portions short, cost."""
-        wanted = {meal.id: meal.portions for meal in self.problem.meals if meal.strict}
-        served = sum(serving.portions for serving in plan.servings if serving.meal in wanted)
-        return sum(not wish.kept for wish in plan.wishes), sum(wanted.values()) - served, plan.total
+        return rank(self.problem, plan)
 
     def cutoff(self, goals: Goals) -> float:
         """Return what a better plan that meets the goals must cost less than."""

@@ -28,6 +28,9 @@ from rotation.solve.rows import Box, Floats
 from rotation.solve.tree import Tree
 from rotation.starter import with_feeds
 
+STOPPED = "stopped before it was done"
+"""In the path of a plan, that Ctrl-C ended the solve."""
+
 WINDOW, STEP = 5, 2
 """How many days are chosen anew at once to better a plan, and how far on the next ones begin."""
 
@@ -72,7 +75,7 @@ class Planner:
         except KeyboardInterrupt:
             if self.best.plan is None:
                 raise
-            self.path.append("stopped before it was done")
+            self.path.append(STOPPED)
         return with_feeds(self.problem, self.best.finished(self.days.goals))
 
     def _solve(self) -> None:

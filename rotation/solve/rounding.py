@@ -121,7 +121,7 @@ def cut_off(relaxation: Relaxation) -> list[Row]:
     values, scale = np.array(solution.col_value), np.array(relaxation.scales)
     activity = np.array(solution.row_value) * scale
     lower, upper = np.ceil(relaxation.lower[kept] - SLACK), np.floor(relaxation.upper[kept] + SLACK)
-    if not len(values) or (lower < 0).any():
+    if not solver.getNumNz() or (lower < 0).any():  # an empty matrix is never factored: asked for it, the library dies
         return []
     basic = np.array(solver.getBasicVariables()[1])  # type: ignore[attr-defined]  # its types lack it
     part = np.where(basic >= 0, np.abs(values - np.round(values))[np.maximum(basic, 0)], 0.0)
