@@ -8,7 +8,7 @@ from __future__ import annotations
 import random
 from dataclasses import dataclass, replace
 
-from rotation.problem import Problem
+from rotation.problem import Oven, Problem
 from tests.solve.homes import home
 
 COUNT = 60
@@ -59,8 +59,13 @@ def problem(of: Case) -> Problem:
         replace(person, free=tuple(span for span in person.free if rng.random() >= of.tight / 2))
         for person in made.people
     )
-    ovens = tuple(
-        replace(made.ovens[0], id=f"oven {number}" if number else "oven", name=f"oven {number}")
-        for number in range(of.ovens)
-    )
+    ovens = tuple(_oven(made.ovens[0], number) for number in range(of.ovens))
     return replace(made, people=people, ovens=ovens, kitchen=replace(made.kitchen, freezer_dl=((0, room),)))
+
+
+def _oven(like: Oven, number: int) -> Oven:
+    """Return one of several ovens alike, each with bookings of its own."""
+    if not number:
+        return like
+    bookings = tuple(replace(one, id=f"{one.id}, oven {number}") for one in like.bookings)
+    return replace(like, id=f"oven {number}", name=f"oven {number}", bookings=bookings)
