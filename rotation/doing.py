@@ -113,6 +113,25 @@ def _skipped(home: Home, ledger: Ledger, name: str, now: datetime, moved: tuple[
     return Noted(target, row, moved, known=not new)
 
 
+def begun(home: Home, name: str, now: datetime, id_: str = "") -> tuple[Noted, ...]:
+    """Record that a bake has come as far as the step before this one, as planned, where nothing was said of it yet.
+
+    id_: of the request. Nothing is recorded for a step that is the first of its bake, or of no bake.
+    """
+
+    def noted(ledger: Ledger) -> tuple[Noted, ...]:
+        target = named(ledger, home.zone, name)
+        mine = {step.step: step for step in known_steps(ledger, home.zone).values() if step.thing == target.thing}
+        before = [step for step in target.order[: target.order.index(target.step)] if step in mine]
+        known = any(row.thing == target.thing and row.what is What.DONE for row in standing(ledger))
+        if target.bake is None or known or not before:
+            return ()
+        last = mine[before[-1]]
+        return (record_step(home, ledger, last, min(last.start, now), min(last.end, now), None, now),)
+
+    return _once(home, now, id_, "begun", noted)
+
+
 def not_there(home: Home, name: str, now: datetime, id_: str = "") -> Noted:
     """Record that what was to come out of the freezer is not there: its bags are counted as empty, the thaw is off.
 

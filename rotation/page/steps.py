@@ -109,6 +109,7 @@ def not_there(request: Request, kitchen: KitchenOf, once: Once, name: Name, back
 def not_yet(request: Request, kitchen: KitchenOf, once: Once, name: Name) -> Response:
     """Look what can be done with dough that is not there yet; each way is planned."""
     one = card(look(kitchen), _told(look(kitchen), name))
+    doing.begun(kitchen.home(), name, kitchen.moment(), f"{once} begun")  # what is not yet there was begun
     about = {"title": "Not yet", "name": name, "lead": one.lead}
     return begin(request, once, "later", about, work.later, kitchen.folder, kitchen.moment(), name)
 

@@ -26,6 +26,9 @@ router = APIRouter()
 AHEAD = timedelta(hours=16)
 """How far the timers look."""
 
+SOON = 180
+"""Minutes from which on what comes next by the clock has a place of its own on the first page."""
+
 TIMED = ("on", "oven", "turn", "step", "out", "finish", "finished", "thaw")
 """Kinds of tasks that hang on a minute."""
 
@@ -79,7 +82,7 @@ def today(request: Request, kitchen: KitchenOf) -> HTMLResponse:
         asked=[_question(sight, row.name, row.start) for row in questions(sight.happened) if row.start],
         listed=sight.once("listed today", lambda: [card(sight, one) for one in listed]),
         written=_written(sight),
-        timed=[one for one in _timed(sight, hand, all_) if one.wait > 0][:1],
+        timed=[one for one in _timed(sight, hand, all_) if 0 < one.wait <= SOON][:1],
     )
 
 
@@ -105,7 +108,11 @@ def timers(request: Request, kitchen: KitchenOf) -> HTMLResponse:
     shown: list[Card] = []
     if sight.plan is not None:
         shown = _timed(sight, sight.hand, sight.told)
-    return view(request, "timers.html", "Timers", refresh=30, clock=clock(sight.now), timers=shown[:8])
+    ahead = [one for one in shown if one.wait >= 0]
+    return view(
+        request, "timers.html", "Timers", refresh=30, clock=clock(sight.now), first=ahead[:1], then=ahead[1:8],
+        due=[one for one in shown if one.wait < 0],
+    )  # fmt: skip
 
 
 def card(sight: Sight, one: Told) -> Card:
@@ -115,7 +122,7 @@ def card(sight: Sight, one: Told) -> Card:
     wait = int((task.at - sight.now).total_seconds() // 60)
     return Card(
         sight.words.time(task.at), task.at.isoformat(), wait, soon(wait), task.who, lead, rest, lines_of(task.how),
-        task.short, one.state, one.begun and task.kind in ("step", "oven"), task.kind == "thaw",
+        task.short, one.state, task.kind in ("step", "oven") and (one.begun or one.later), task.kind == "thaw",
     )  # fmt: skip
 
 

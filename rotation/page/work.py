@@ -14,14 +14,14 @@ from rotation.page.plain import grouped, plain
 
 @dataclass(frozen=True)
 class PlanMade:
-    """A plan that is kept now. first: there was none before; verdict: how good it is; changed: against the one before.
+    """A plan that is kept now. first: there was none before; verdict: how good it is; changed: what, and why, or None.
 
     short: meals that are, each with what is in the way; wishes: what became of them; asked: what the family is asked.
     """
 
     first: bool
     verdict: str
-    changed: str
+    changed: tuple[tuple[str, ...], str] | None
     short: tuple[tuple[str, str], ...]
     wishes: tuple[str, ...]
     asked: tuple[str, ...]
@@ -87,11 +87,17 @@ def plan(folder: Path, now: datetime, work: str, progress: Progress) -> PlanMade
     return PlanMade(
         first,
         verdict(problem, best),
-        made.changed,
+        _changes(made.changed),
         tuple(_parted(line) for line in shortfall_lines(problem, best)),
         tuple(wish_lines(problem, best)),
         tuple(map(plain, ready.asked)),
     )
+
+
+def _changes(said: str) -> tuple[tuple[str, ...], str] | None:
+    """Return what changed one by one, and why; None where nothing did."""
+    what, _, why = said.removeprefix("Changed: ").partition(" Because ")
+    return (tuple(map(plain, what.rstrip(".").split("; "))), plain(why)) if said else None
 
 
 def _parted(line: str) -> tuple[str, str]:

@@ -15,12 +15,16 @@ State = Literal["", "done", "assumed", "skipped"]
 
 @dataclass(frozen=True)
 class Told:
-    """A task, and what was said of it. begun: something of its bake is done; at: when it was done, if it was."""
+    """A task, and what was said of it. begun: something of its bake is done; at: when it was done, if it was.
+
+    later: another step of its bake comes before it.
+    """
 
     task: Task
     state: State
     begun: bool
     at: datetime | None = None
+    later: bool = False
 
 
 def told(plan: dict[str, Any], happened: Iterable[Happened], letters: Mapping[str, str]) -> Iterator[Told]:
@@ -28,13 +32,16 @@ def told(plan: dict[str, Any], happened: Iterable[Happened], letters: Mapping[st
     rows = {(_base(row.thing), row.step): row for row in happened if row.what in (What.DONE, What.SKIPPED)}
     off = {thing for (thing, step), row in rows.items() if row.what is What.SKIPPED and step not in PUTS_OFF}
     begun = {thing for (thing, _), row in rows.items() if row.what is What.DONE}
+    seen: set[str] = set()
     for task in every(plan, letters):
         thing, _ = key = (_base(task.key[0]), task.key[1])
         row = rows.get(key)
         state: State = "skipped" if thing in off or (row is not None and row.what is What.SKIPPED) else ""
         if row is not None and row.what is What.DONE:
             state = "done" if row.sure else "assumed"
-        yield Told(task, state, thing in begun, None if row is None else row.start)
+        yield Told(task, state, thing in begun, None if row is None else row.start, thing in seen)
+        if task.short:
+            seen.add(thing)
 
 
 def questions(happened: Iterable[Happened]) -> Iterator[Happened]:

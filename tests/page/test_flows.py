@@ -283,3 +283,11 @@ def test_nothing_is_recorded_without_the_token_of_a_page(person: Person, clock: 
         answer = client.post(path, data={"csrf": "x", "once": ONE, "kind": "country|part-baked", "day": "2027-03-07",
                                          "at": "12:00", "heads": "2"})  # fmt: skip
         assert answer.status_code == 403, path
+
+
+def test_not_yet_says_that_it_was_begun(person: Person, clock: Clock) -> None:
+    clock.now = at(f"{SATURDAY}17:05")
+    assert "Done Not yet More" in person.see("/")
+    seen, _ = person.work("/step/sat-shape/later")
+    assert "Give it the time it wants" in seen
+    assert ("sat-mix", "done", True) in said(person)
