@@ -5,9 +5,11 @@
 
 from __future__ import annotations
 
+import atexit
 import os
 from collections.abc import Iterator
 from contextlib import contextmanager
+from functools import cache
 from typing import TYPE_CHECKING, Any, Literal
 
 import pytest
@@ -23,16 +25,23 @@ SCHEMES: tuple[Literal["light", "dark"], ...] = ("light", "dark")
 
 
 @pytest.fixture(scope="session")
-def browser() -> Iterator[Browser]:
+def browser() -> Browser:
     program = find(os.environ)
     if program is None:
         pytest.skip("no Chromium browser on this machine: install chromium, or name it in ROTATION_BROWSER")
+    return _started(program)
+
+
+@cache
+def _started(program: str) -> Browser:
+    """Return the one browser of a test run, whichever modules ask for it by a fixture of their own."""
     from playwright.sync_api import sync_playwright
 
-    with sync_playwright() as play:
-        started = play.chromium.launch(executable_path=program, args=["--no-sandbox"])
-        yield started
-        started.close()
+    play = sync_playwright().start()
+    started = play.chromium.launch(executable_path=program, args=["--no-sandbox"])
+    atexit.register(play.stop)
+    atexit.register(started.close)
+    return started
 
 
 @contextmanager

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 import shutil
+from pathlib import Path
 
 import pytest
 from fastapi.testclient import TestClient
@@ -19,8 +20,12 @@ ONE = "11111111-2222-4333-8444-555555555555"
 
 def left(person: Person) -> dict[str, int]:
     """Return what is left in each bag, as the ledger says."""
-    with Ledger.open(person.folder / ".rotation", readonly=True) as ledger:
-        return {state.lot.letter: state.left for state in ledger.lots(person.clock.now)}
+    return left_in(person.folder, person.clock)
+
+
+def left_in(folder: Path, clock: Clock) -> dict[str, int]:
+    with Ledger.open(folder / ".rotation", readonly=True) as ledger:
+        return {state.lot.letter: state.left for state in ledger.lots(clock.now)}
 
 
 def said(person: Person) -> list[tuple[str, str, bool]]:

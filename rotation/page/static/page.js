@@ -18,7 +18,7 @@
   if (timed.length) setInterval(count, 5000);
 
   var unsent = document.getElementById("unsent");
-  var alive = document.querySelector("link[rel=stylesheet]");
+  var alive = document.querySelector("link[rel=manifest]");
   if (!window.fetch || !unsent || !alive) return;
   document.addEventListener("submit", function (event) {
     var form = event.target;
