@@ -25,6 +25,9 @@ _MONTHS = (
     "November",
     "December",
 )
+FORM_WORDS = {"part-baked": "part-baked", "baked": "baked whole", "sliced": "sliced"}
+"""Forms that bread is frozen in, as a family reads them."""
+
 _PIECES = (
     ("loaf", "loaves"),
     ("roll", "rolls"),

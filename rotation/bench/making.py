@@ -19,7 +19,7 @@ from rotation.bakers_math import (
     weigh,
 )
 from rotation.bench.amounts import Amount, scaled
-from rotation.bench.notes import BenchNotes, Contents, Part, Step
+from rotation.bench.notes import BenchNotes, Contents, Part, Step, Way
 from rotation.bench.outcomes import baked, ways
 from rotation.bench.timing import When, later, times
 from rotation.bench.weights import by_heat, masses, ripening
@@ -61,7 +61,7 @@ def bench(
     heat are kept; None keeps none. Raises BadInput for a bread or process that is not
     there, OutsideRange for a room nobody knows dough in, Impossible for a formula that cannot be weighed.
     """
-    contents = _contents(home, bread, _known(home, bread, process)[0])
+    contents = contents_of(home, bread, _known(home, bread, process)[0])
     alone = replace(home, breads={bread: home.breads[bread]})
     home, warmed = with_waits(alone, at or now, DAYS, state)
     recipe, way = _known(home, bread, process)
@@ -120,6 +120,18 @@ def bench(
         cautions=tuple(cautions.items()),
         said=tuple(note.text for note in (*notes.all(), *warmed)),
     )
+
+
+def ways_of(home: Home, bread: str, now: datetime, state: Path | None = None) -> tuple[Way, ...]:
+    """Return the ways of one bread from the freezer to the table, with waits as warm as the days from `now` on.
+
+    state: the folder in which waits that follow from heat are kept; None keeps none.
+    """
+    home, _ = with_waits(replace(home, breads={bread: home.breads[bread]}), now, DAYS, state)
+    clock = Clock.of(now, home.zone, LONGEST)
+    climate, recipe = Climate.of(home.settings, clock), home.breads[bread]
+    made = understood(bread, recipe, home.settings, frozenset(), climate, clock, Notes())
+    return ways(made, recipe, climate.room)
 
 
 def _known(home: Home, bread: str, process: str | None) -> tuple[Recipe, Made]:
@@ -184,8 +196,8 @@ def _steps(
     )
 
 
-def _contents(home: Home, bread: str, recipe: Recipe) -> Contents:
-    """Return what the bread holds, and what the other breads of the house do."""
+def contents_of(home: Home, bread: str, recipe: Recipe) -> Contents:
+    """Return what a bread holds, and what the other breads of the house do. bread: its id."""
 
     def holds(other: Recipe) -> frozenset[str]:
         return allergens(ingredients(other), {**home.settings.contains, **other.contains})

@@ -23,6 +23,7 @@ from rotation.commands import (
     eaten,
     freezer,
     guests,
+    labels,
     later,
     new,
     now,
@@ -66,6 +67,7 @@ app.command()(now.now)
 app.command()(buy.buy)
 app.command()(eaten.eaten)
 app.command()(sheet.sheet)
+app.command()(labels.labels)
 app.command()(serve.serve)
 app.command(short_help="Print bench notes of one bake.")(bread.bread)
 app.command(short_help="Print JSON Schema, for editors and programs.")(schema.schema)

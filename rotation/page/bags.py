@@ -15,12 +15,10 @@ from rotation.page.sight import Sight
 from rotation.show.movements import reason
 from rotation.show.stock import meant_for, moved, standing
 from rotation.stockroom import freezer
-from rotation.words import clock, count, date_words, named_pieces, weekday
+from rotation.words import FORM_WORDS, clock, count, date_words, named_pieces, weekday
 
 LATEST = 8
 """Movements that are listed."""
-
-FORM_WORDS = {"part-baked": "part-baked", "baked": "baked whole", "sliced": "sliced"}
 
 
 @dataclass(frozen=True)

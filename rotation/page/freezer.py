@@ -16,7 +16,7 @@ from rotation.household.reading import Home
 from rotation.intake.build import bread_allergens
 from rotation.keeping import RULES
 from rotation.ledger import Movement, Note
-from rotation.page.bags import FORM_WORDS, bag_named, day_words, history, kinds
+from rotation.page.bags import bag_named, day_words, history, kinds
 from rotation.page.forms import Once, Short
 from rotation.page.kitchen import Kitchen, KitchenOf
 from rotation.page.plain import plain
@@ -25,7 +25,7 @@ from rotation.page.sight import look
 from rotation.page.view import OWN_PATH, view
 from rotation.show.stock import moved
 from rotation.show.ways import ways
-from rotation.words import contents, count
+from rotation.words import FORM_WORDS, contents, count
 
 router = APIRouter()
 

@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from unicodedata import combining, east_asian_width
 
-_NARROW, _THIN, _WIDE, _WIDEST = set("ijl|'.,:;!/()[] tfIr-"), 0.29, set("mMWw%@—…"), 0.87
+_NARROW, _THIN, _WIDE, _WIDEST = set("ijl|'.,:;!/()[] tfIr-"), 0.29, set("mMWw%@—…"), 0.9
 _CAPITAL, _DIGIT, _OTHER, _FULL = 0.69, 0.556, 0.54, 1.05
 
 SPARE = 1.04
@@ -45,7 +45,7 @@ def lines_of(text: str, room_em: float, bold: bool = False) -> int:
             continue
         lines += bool(used)
         while wide > room_em:
-            lines, wide = lines + 1, wide - room_em
+            lines, wide = lines + 1, wide - max(room_em - _WIDEST, _WIDEST)  # a line ends with a whole letter
         used = wide
     return lines
 

@@ -69,7 +69,7 @@ def lines(notes: BenchNotes, display: Display, width: int = WIDTH) -> Iterator[s
         yield from ("", "FROM THE FREEZER TO THE TABLE, at the soonest")
     for way in notes.ways:
         yield from fit(
-            f"{_hours(way.soonest) if way.soonest else 'at once':>12}  {_way(notes, way, display)}", 14, width
+            f"{hours_words(way.soonest) if way.soonest else 'at once':>12}  {_way(notes, way, display)}", 14, width
         )
     yield from _below("CONTAINS", _contains(notes), width)
     yield from _below("NOTES", map(clean, notes.said), width)
@@ -190,7 +190,7 @@ def _oven(notes: BenchNotes, degc: int, display: Display) -> str:
 def _keeps(notes: BenchNotes) -> Iterator[str]:
     cautions = dict(notes.cautions)
     fridge = "" if "thaw" in cautions else "; in the fridge it stales faster"
-    yield f"In the bread box {_hours(notes.keeps)}{fridge}."
+    yield f"In the bread box {hours_words(notes.keeps)}{fridge}."
     yield cautions["keep"]
     for baked in notes.baked:
         if baked.eat_first is None or baked.toast_after is None:
@@ -215,15 +215,15 @@ def _way(notes: BenchNotes, way: Way, display: Display) -> str:
     if way.gives == "toast":
         return f"{way.form.capitalize()}: straight from the freezer into toaster or lunchbox."
     start = "" if way.place else "straight from frozen, "
-    keeps = f" Keeps {_hours(way.keeps)}." if way.keeps else ""
+    keeps = f" Keeps {hours_words(way.keeps)}." if way.keeps else ""
     return f"{way.form.capitalize()}: {start}{', '.join(said)}.{keeps}"
 
 
 def _span(low: int, high: int) -> str:
-    return f"{low // 60} to {_hours(high)}" if low % 60 == 0 else f"{_hours(low)} to {_hours(high)}"
+    return f"{low // 60} to {hours_words(high)}" if low % 60 == 0 else f"{hours_words(low)} to {hours_words(high)}"
 
 
-def _hours(minutes: int) -> str:
+def hours_words(minutes: int) -> str:
     """Return "3 days", "36 h", "5 h 33 min" or "40 min"."""
     if minutes >= 2880 and minutes % 1440 == 0:
         return count(minutes // 1440, "day")

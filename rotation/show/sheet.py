@@ -18,7 +18,7 @@ from rotation.keeping import HOT_IRON, MOULD, RAW, STEAM
 from rotation.ledger import LotState, Standing
 from rotation.show.buying import by_deadline
 from rotation.show.stock import meant_for, standing
-from rotation.words import clock, date_words, named_pieces, weekday
+from rotation.words import FORM_WORDS, clock, date_words, named_pieces, weekday
 
 Json = dict[str, Any]
 
@@ -139,7 +139,7 @@ def sheet(
     if not ahead:
         return None
     made = datetime.fromisoformat(plan["now"]).astimezone(home.zone)
-    names = {id_: clean(bread.name, 40) for id_, bread in home.breads.items()}
+    names = {id_: clean(bread.name, 40) for id_, bread in home.known.items()}
     shown = tuple(_day(plan, day, open_) for day in ahead)
     return Sheet(
         household=clean(home.settings.name, 60),
@@ -228,7 +228,7 @@ def pieces_words(name: str, form: str, number: int) -> str:
     """Return "2 Country loaves, part-baked" or "12 slices of Milk tin loaf"."""
     if form == "sliced":
         return f"{number} slice{'' if number == 1 else 's'} of {name}"
-    return f"{named_pieces(name, number)}, {clean(form, 40)}"
+    return f"{named_pieces(name, number)}, {FORM_WORDS.get(form, clean(form, 40))}"
 
 
 def _cautions(home: Home, plan: Json, days: Sequence[Day]) -> Iterator[str]:
