@@ -52,7 +52,7 @@ def feeds_of(home: Home, problem: Problem, plan: Plan, own: Iterable[Entry]) -> 
 def names(home: Home) -> dict[str, str]:
     """Return who may have a feed, and what a person calls it."""
     people = {f"of {one.id}": f"{one.called}'s own steps" for one in home.settings.people if one.bakes or one.finishes}
-    return {ALL: "everything", **people}
+    return {ALL: "Everything", **people}
 
 
 def carried_on(before: str | None, wanted: Feeds, now: datetime) -> str:

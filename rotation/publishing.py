@@ -77,6 +77,11 @@ class Proposal:
         return tuple((one.target.name, question) for one in self.ahead for question in one.changes.questions)
 
     @property
+    def fed(self) -> int:
+        """How many entries would be other than before in the feed, where that is all that is published into."""
+        return 0 if self.ahead else self.news
+
+    @property
     def writes(self) -> int:
         """How many entries would be written or taken away."""
         return sum(len(one.changes.writes) for one in self.ahead)

@@ -50,7 +50,7 @@ def publish(
         _show(proposal)
     if proposal.unread:
         raise BadInput(Mistake("publish", None, "", "you changed entries since this plan was made.", _HOW))
-    if not proposal.writes and not forget_edits:
+    if not proposal.writes and not proposal.fed and not forget_edits:
         _finish(proposal, at, forget=False)
         return
     _confirm("Write this, and forget what you changed?" if forget_edits else "Write this?", yes=yes)
@@ -69,8 +69,8 @@ def _show(proposal: Proposal) -> None:
     for one in proposal.ahead:
         for line in (*changes.ahead(one.target.name, one.changes, zone), *changes.overruled(one.changes, zone)):
             typer.echo(line)
-    if proposal.news and not proposal.ahead:
-        typer.echo(f"Feed: {proposal.news} {'entry' if proposal.news == 1 else 'entries'} new, changed or gone.")
+    if proposal.fed:
+        typer.echo(changes.fed(proposal.fed))
     for line in fit_all(proposal.said, 2):
         typer.echo(line)
     for said in proposal.unread:

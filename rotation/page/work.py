@@ -163,6 +163,8 @@ def publish(
     for target, done in publishing.publish(proposal, now, forget=forget):
         lines.append(changes.became(target.name, done))
         left += list(changes.left(done))
+    if proposal.fed:
+        lines.append(changes.fed(proposal.fed))
     return Written(tuple(map(plain, lines)), tuple(map(plain, left)))
 
 
@@ -177,15 +179,17 @@ def _ahead(proposal: object) -> Ahead:
         for one in proposal.ahead
         for line in (*changes.ahead(one.target.name, one.changes, zone), *changes.overruled(one.changes, zone))
     ]
+    if proposal.fed:
+        lines.append(changes.fed(proposal.fed))
     questions = {question.kind: f"{name}: {question.text}" for name, question in proposal.questions}
     what = sorted(
         (one.target.place, str(write.now), str(write.was), write.title)  # not by uid: what is new has none that lasts
         for one in proposal.ahead
         for write in one.changes.writes
     )
-    seen = sha256(repr(what).encode()).hexdigest()[:24]
+    seen = sha256(repr((what, proposal.fed)).encode()).hexdigest()[:24]
     notes, unread = tuple(map(plain, proposal.said)), tuple(map(plain, proposal.unread))
-    return Ahead(tuple(lines), notes, unread, tuple(questions.items()), proposal.writes, seen)
+    return Ahead(tuple(lines), notes, unread, tuple(questions.items()), proposal.writes or proposal.fed, seen)
 
 
 def _whole(lines: Iterator[str]) -> Iterator[str]:

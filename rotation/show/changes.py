@@ -79,3 +79,8 @@ def _time(span: Span | None, zone: ZoneInfo) -> str:
         return ""
     at = span[0].astimezone(zone)
     return f"{weekday(at)[:3]} {date_words(at)} {clock(at)}"
+
+
+def fed(entries: int) -> str:
+    """Return what publishing into the feed alone changes there."""
+    return f"Feed: {entries} {'entry' if entries == 1 else 'entries'} new, changed or gone."

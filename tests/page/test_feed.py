@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 import shutil
 from collections.abc import Iterator
 from dataclasses import replace
@@ -22,6 +23,7 @@ from rotation.page.feed import OF_ONE_FEED, WRONG
 from rotation.page.guard import Access
 from tests.commands.conftest import Run, rotation
 from tests.page.conftest import Open, Ticks
+from tests.page.kitchen import Clock, Person
 from tests.publishing.homes import NOW, lay_out
 
 __all__ = ["rotation"]
@@ -178,6 +180,23 @@ def test_nowhere_to_write_and_no_feed_is_said(folder: Path, keys: Keys, rotation
     ran = rotation("publish", "--household", folder, "--now", NOW, "--yes")
     assert ran.code == 2
     assert "where entries are written" in ran.err
+
+
+def test_the_page_publishes_into_the_feed_alone(folder: Path, keys: Keys) -> None:
+    calendar = folder / "calendars" / "family.ics"
+    calendar.write_bytes(calendar.read_bytes().replace(b"Brunch", b"Late brunch"))
+    person = Person(folder, Clock("2027-03-05T17:30"))
+    before = person.client.get(address(keys)).text
+    person.work("/plan", work="quick")
+    looked, html = person.work("/plan/look")
+    assert "Feed: 1 entry new, changed or gone." in looked
+    found = re.search(r'name="seen" value="([^"]+)"', html)
+    assert found is not None
+    assert "Feed: 1 entry new, changed or gone." in person.work("/plan/publish", seen=found[1])[0]
+    after = person.client.get(address(keys)).text
+    assert "Late brunch" in after
+    assert "Late brunch" not in before
+    assert "The calendars are as the plan says." in person.work("/plan/look")[0]
 
 
 def entry(uid: str, day: int, summary: str = "Bread out") -> Entry:

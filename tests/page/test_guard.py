@@ -7,8 +7,9 @@ from pathlib import Path
 import pytest
 from fastapi.testclient import TestClient
 
+from rotation.ledger import Ledger
 from rotation.page.guard import MOST_BYTES, OF_ONE_ADDRESS, Access
-from tests.page.conftest import Open, Ticks
+from tests.page.conftest import Open, Ticks, carried
 
 
 def test_every_answer_is_strict(browser: TestClient) -> None:
@@ -100,3 +101,20 @@ def test_a_broken_household_says_what_check_says(browser: TestClient, home: Path
     assert str(home) not in answer.text
     settings.write_text(whole, encoding="utf-8")
     assert browser.get("/").status_code == 200
+
+
+def test_a_tap_that_cannot_be_recorded_says_so_and_can_be_sent_again(browser: TestClient, home: Path) -> None:
+    page = browser.get("/freezer").text
+    (home / ".rotation" / "ledger.sqlite").mkdir()
+    form = {**carried(page), "kind": "country|part-baked", "units": "1"}
+    answer = browser.post("/freezer/take", data=form)
+    assert answer.status_code == 503
+    assert str(home) not in answer.text
+    assert f'name="once" value="{form["once"]}"' in answer.text
+    assert 'name="units" value="1"' in answer.text
+    (home / ".rotation" / "ledger.sqlite").rmdir()
+    again = carried(answer.text.split("<main", 1)[1])
+    assert again["once"] == form["once"]
+    assert browser.post("/freezer/take", data={**form, **again}).status_code == 303
+    with Ledger.open(home / ".rotation", readonly=True) as ledger:
+        assert [one.id for one in ledger.history()][1:] == [form["once"]]

@@ -163,7 +163,7 @@ def test_a_paired_phone_shows_a_code_for_the_next(opened: Open, keys: Keys) -> N
     first, second = (opened(NETWORK, (f"192.168.1.{number}", 1)) for number in (7, 8))
     pair(first, keys)
     shown = first.post("/phones/code", data=carried(first.get("/phones").text)).text
-    code = shown.split("<strong>")[1].split("</strong>")[0]
+    code = shown.split('class="count">')[1].split("<")[0]
     assert tell(second, code) == 303
     assert second.get("/").status_code == 200
 
