@@ -54,6 +54,12 @@ def sourdough(**change: Any) -> Problem:
     )
 
 
+def out_until(minute: int) -> Problem:
+    """Return the house whose loaves from the worktop may go into the oven until a minute."""
+    routes = problem().bread("sourdough").routes
+    return sourdough(routes=tuple(replace(r, until=minute) if r.id == "worktop" else r for r in routes))
+
+
 def process(**change: Any) -> Problem:
     """Return the house with another process of the sourdough."""
     return sourdough(processes=(replace(problem().bread("sourdough").processes[0], **change),))

@@ -10,8 +10,8 @@ from rotation import rules
 from rotation.plan import Step
 from rotation.rules.checked import broken
 from rotation.rules.table import RULES
-from tests.rules.changes import two_heats
-from tests.rules.house import problem
+from tests.rules.changes import out_until, two_heats, with_under_way
+from tests.rules.house import SAT, at, problem
 from tests.rules.mutations import MUTATIONS, Mutation, set_at
 from tests.rules.sample import plan
 
@@ -29,6 +29,11 @@ def test_the_broken_rule_is_named(mutation: Mutation) -> None:
     found = broken(*mutation.make())
     assert {one.rule for one in found} == {mutation.rule} | mutation.also, "\n".join(map(str, found))
     assert all(one.where and one.why for one in found)
+
+
+def test_what_is_just_in_time_or_as_it_was_decided_is_not_blamed() -> None:
+    assert broken(out_until(at(SAT, 8, 35)), plan()) == ()
+    assert broken(*with_under_way(fixed=plan().bakes[0].pieces)) == ()
 
 
 def test_every_rule_has_a_mutation_and_a_name_of_its_own() -> None:
