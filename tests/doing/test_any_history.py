@@ -122,8 +122,8 @@ def lived(chance: random.Random, house: Home, days: int, *, found_more: bool) ->
                 ledger.discard(lots[0].lot.id, 1, note)
             elif chance.random() < 0.1:
                 standing = [one for one in ledger.history() if one.kind is Kind.TAKEN and not one.undone]
-                if standing:
-                    ledger.undo(standing[-1].id, note)
+                with suppress(BadInput):  # its letter may be on another bag by now
+                    ledger.undo(standing[-1].id if standing else "none", note)
             elif bread == "country":
                 ledger.take("country", "part-baked", chance.randint(1, held), note)
     return now

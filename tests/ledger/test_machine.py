@@ -7,10 +7,11 @@ import tempfile
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
 from datetime import UTC, datetime, timedelta
-from itertools import product
+from itertools import count, product
 from pathlib import Path
 from string import ascii_uppercase
 from types import MappingProxyType
+from uuid import uuid4
 
 import pytest
 from hypothesis import HealthCheck, settings
@@ -18,7 +19,7 @@ from hypothesis import strategies as st
 from hypothesis.stateful import RuleBasedStateMachine, initialize, invariant, rule, run_state_machine_as_test
 
 from rotation.errors import BadInput
-from rotation.ledger import Ledger, Movement, NewLot, Note, storage
+from rotation.ledger import Ledger, Movement, NewLot, Note, book, storage
 from rotation.ledger.csv_file import from_csv, to_csv
 from rotation.ledger.importing import bring_in
 
@@ -105,6 +106,8 @@ class Freezer(RuleBasedStateMachine):
     @initialize(old=st.integers(1, len(storage.MIGRATIONS)))
     def empty(self, old: int) -> None:
         """Begin with an empty file of one of the formats there ever were; the newest comes last."""
+        ids = count()  # of bags that are alike but for it, the order would be another each time
+        book.uuid4 = lambda: f"{next(ids):08}"
         self.folder = Path(tempfile.mkdtemp())
         storage.connect(self.folder / storage.FILE, migrations=storage.MIGRATIONS[:old]).close()
         self.ledger = Ledger.open(self.folder)
@@ -117,6 +120,7 @@ class Freezer(RuleBasedStateMachine):
             self.carry_elsewhere()
             self.ledger.close()
             shutil.rmtree(self.folder)
+            book.uuid4 = uuid4
 
     def note(self, reason: str = "") -> Note:
         return Note(now=self.now, id=f"movement-{len(self.calls)}-{len(self.model.acts)}", reason=reason)
