@@ -11,7 +11,7 @@ from time import monotonic
 from fastapi import FastAPI
 from fastapi.responses import HTMLResponse, Response
 
-from rotation.page import failures, feed, freezer, guests, phones, plans, steps, today, week, working
+from rotation.page import failures, feed, freezer, guests, phones, plans, shopping, steps, today, week, working
 from rotation.page.guard import Access, Guard
 from rotation.page.jobs import Jobs
 from rotation.page.kitchen import Kitchen
@@ -26,6 +26,7 @@ VIEWS = (
     freezer.router,
     week.router,
     guests.router,
+    shopping.router,
     plans.router,
     working.router,
     phones.router,

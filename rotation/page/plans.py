@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from datetime import datetime
+from datetime import datetime, timedelta
 from typing import Annotated, get_args
 
 from fastapi import APIRouter, Form, Request
@@ -36,7 +36,7 @@ def plan(request: Request, kitchen: KitchenOf) -> HTMLResponse:
     bakes = finishes = 0
     if kept is not None:
         at = datetime.fromisoformat(kept["now"])
-        end = datetime.fromisoformat(kept["horizon"]["end"])
+        end = datetime.fromisoformat(kept["horizon"]["end"]) - timedelta(minutes=1)
         made, until = f"{weekday(at)} {date_words(at)} {clock(at)}", f"{weekday(end)} {date_words(end)}"
         bakes, finishes = len(kept["bakes"]), len(kept["finishes"])
     where = sight.home.settings.entries

@@ -16,11 +16,12 @@ MOST = 500
 
 @dataclass(frozen=True)
 class Said:
-    """What happened, in lines. steps, movements: what taking it back would take back; replan: a new plan may help."""
+    """What happened, in lines. steps, movements, bought: what an undo takes back; replan: a new plan may help."""
 
     lines: tuple[str, ...]
     steps: tuple[str, ...] = ()
     movements: tuple[str, ...] = ()
+    bought: bool = False
     replan: bool = False
 
 

@@ -8,7 +8,7 @@ from typing import Annotated
 from fastapi import APIRouter, Form, Path, Request
 from fastapi.responses import HTMLResponse, RedirectResponse, Response
 
-from rotation import by_hand, doing, later
+from rotation import buying, by_hand, doing, later
 from rotation.errors import BadInput, Mistake
 from rotation.intake.rescues import RESCUES
 from rotation.ledger import Note
@@ -24,6 +24,7 @@ from rotation.page.today import card
 from rotation.page.view import OWN_PATH, view
 from rotation.page.working import begin
 from rotation.recording import CLOCKS
+from rotation.show.buying import recorded
 from rotation.show.stock import moved
 from rotation.show.told import Told
 
@@ -114,6 +115,14 @@ def not_yet(request: Request, kitchen: KitchenOf, once: Once, name: Name) -> Res
     return begin(request, once, "later", about, work.later, kitchen.folder, kitchen.moment(), name)
 
 
+@router.post("/step/{name}/why")
+def why(request: Request, kitchen: KitchenOf, once: Once, name: Name) -> Response:
+    """Look why a step is planned so."""
+    return begin(
+        request, once, "why", {"title": "Why?", "name": name}, work.why, kitchen.folder, kitchen.moment(), name
+    )
+
+
 @router.post("/step/{name}/take")
 def take(request: Request, kitchen: KitchenOf, once: Once, name: Name, rescue: Short) -> Response:
     """Go on in the way chosen, and plan again."""
@@ -141,9 +150,10 @@ def take_back(
     once: Once,
     step: Several,
     movement: Several,
+    shopping: Short = "",
     back: Back = "/",
 ) -> Response:
-    """Take back what was just said: steps, the last first, then movements of the freezer."""
+    """Take back what was just said: steps, the last first, then movements of the freezer, then what was bought."""
 
     def act() -> Said:
         home, now, lines = kitchen.home(), kitchen.moment(), list[str]()
@@ -153,6 +163,9 @@ def take_back(
         for number, id_ in enumerate(reversed(movement)):
             back_in = by_hand.undo(home, id_, Note(now=now, id=f"{once} bag {number}"))
             lines.append(f"Freezer: {moved(back_in)}")
+        if shopping:
+            back_out = {one.name: one.grams for one in buying.taken_back(home, now, f"{once} shopping")}
+            lines.append(recorded("Taken back", back_out, home))
         return Said(tuple(map(plain, lines)) or ("There was nothing to take back.",))
 
     return tapped(request, once, back, act)

@@ -29,7 +29,7 @@ AHEAD = timedelta(hours=16)
 SOON = 180
 """Minutes from which on what comes next by the clock has a place of its own on the first page."""
 
-TIMED = ("on", "oven", "turn", "step", "out", "finish", "finished", "thaw")
+TIMED = ("on", "oven", "turn", "step", "out", "finish", "finished", "thaw", "feed")
 """Kinds of tasks that hang on a minute."""
 
 

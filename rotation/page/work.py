@@ -228,3 +228,27 @@ def odd(folder: Path, now: datetime, progress: Progress) -> Odd:
     meals = [line.strip() for line in said if " GUESTS " in line and line.startswith("  ")]
     detail = said[said.index("CALENDARS, in detail") + 1 :] if "CALENDARS, in detail" in said else []
     return Odd(tuple(map(plain, meals)), tuple(grouped(found.notes)), tuple(map(plain, detail)))
+
+
+@dataclass(frozen=True)
+class Why:
+    """Why a step is planned so. lines: each with whether it goes on with what the one before it began."""
+
+    about: str
+    lines: tuple[tuple[str, bool], ...]
+
+
+def why(folder: Path, now: datetime, name: str, progress: Progress) -> Why:
+    """Ask why a step is planned so."""
+    from rotation import asking
+    from rotation.household.reading import read_home
+    from rotation.show.why import lines
+
+    progress("Looking at the plan")
+    asked = asking.why(read_home(folder), name, None, now, None)
+    found: list[tuple[str, bool]] = []
+    for part in asked.parts:
+        for line in lines(asked.problem, part, 10_000):
+            found.append((plain(line.strip()), line.startswith("    ")))
+            progress(found[-1][0])
+    return Why(plain(asked.about.what), tuple(found))

@@ -296,3 +296,22 @@ def test_not_yet_says_that_it_was_begun(person: Person, clock: Clock) -> None:
     seen, _ = person.work("/step/sat-shape/later")
     assert "Give it the time it wants" in seen
     assert ("sat-mix", "done", True) in said(person)
+
+
+def test_why_a_step_is_planned_so(person: Person) -> None:
+    seen, _ = person.work("/step/sat-mix/why")
+    assert "Why? " in seen
+    assert "It feeds Brunch Sun 7 Mar 10:00 (8)" in seen
+
+
+def test_the_shopping_list_what_was_bought_and_what_is_there(person: Person) -> None:
+    assert re.search(r"now, the shop is shut 4.9 g of yeast, .*491 g of wheat flour", person.see("/shopping"))
+    told = person.tap("/shopping/bought", ONE)
+    assert re.search(r"Bought: .*491 g of wheat flour", told)
+    assert person.tap("/shopping/bought", ONE) == told
+    assert "Nothing to buy." in person.see("/shopping")
+    person.tap("/take-back", shopping="1")
+    assert "Nothing to buy." not in person.see("/shopping")
+    assert "There: 900 g of wheat flour." in person.tap("/shopping/there", name="wheat flour", mass="900 g")
+    assert "900 g wheat flour" in person.see("/shopping")
+    assert "is not a mass" in person.refused("/shopping/there", name="wheat flour", mass="a handful")

@@ -29,7 +29,7 @@ __all__ = ["browser", "planned"]
 
 PAGES = (
     "/", "/week", "/freezer", "/freezer/count", "/freezer/add", "/freezer/bag/A", "/freezer/bag/Q", "/guests", "/plan",
-    "/calendars", "/timers", "/step/sat-thaw", "/step/sat-shape", "/phones", "/nothing",
+    "/calendars", "/timers", "/step/sat-thaw", "/step/sat-shape", "/shopping", "/phones", "/nothing",
 )  # fmt: skip
 DAILY = ("/", "/freezer", "/step/sat-thaw", "/guests")
 """Pages looked at in the quick suite."""
