@@ -117,8 +117,7 @@ def build(
     )
     weights, by_id = weigh(household), {each.id: each for each in breads}
     if published_until is not None:  # what is first planned for the days after is no change
-        told = max(0, (published_until - clock.first).days)
-        weights = replace(weights, changed_by_day=weights.changed_by_day[:told])
+        weights = first_planned(weights, (published_until - clock.first).days)
     bags = stock.lots(lots, by_id, clock, notes)
     problem = Problem(
         zero=clock.zero,
@@ -136,8 +135,8 @@ def build(
         shop=_shop(household, clock),
         weights=weights,
         wishes=(*_wishes(household, clock, notes), *wishes.wishes(asked, clock, by_id, notes)),
-        published=None if published is None else _published(published, household, clock),
-        published_ways=_thaws(thaws, by_id, household, clock),
+        published=None if published is None else told(published, household, clock),
+        published_ways=told_thaws(thaws, by_id, household, clock),
     )
     return Intake(problem, notes.all(), oddities)
 
@@ -177,6 +176,11 @@ def weigh(household: Household) -> Weights:
     )
 
 
+def first_planned(weights: Weights, since: int) -> Weights:
+    """Return the prices where what is mixed from a day on was not yet planned, and is no change."""
+    return replace(weights, changed_by_day=weights.changed_by_day[: max(0, since)])
+
+
 def _changed(household: Household, day: int, first: int = NEVER) -> int:
     """Return the milli effort of a bake changed against the published plan on a day: less the further off it is.
 
@@ -187,7 +191,8 @@ def _changed(household: Household, day: int, first: int = NEVER) -> int:
     return round(1000 * given.changed_bake * held * max(0.0, 1 - max(day, 0) / given.change_fades_days))
 
 
-def _published(bakes: Sequence[PublishedBake], household: Household, clock: Clock) -> tuple[Published, ...]:
+def told(bakes: Sequence[PublishedBake], household: Household, clock: Clock) -> tuple[Published, ...]:
+    """Return the bakes published whose mix is in the plan, with what a change of each costs."""
     found = []
     for bake in bakes:
         day = (bake.mixed - clock.first).days
@@ -199,7 +204,7 @@ def _published(bakes: Sequence[PublishedBake], household: Household, clock: Cloc
     return tuple(found)
 
 
-def _thaws(
+def told_thaws(
     thaws: Sequence[PublishedThaw], breads: Mapping[str, Bread], household: Household, clock: Clock
 ) -> tuple[PublishedWay, ...]:
     """Return the thaws published and still to come, of routes the household still has."""

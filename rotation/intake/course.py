@@ -219,17 +219,24 @@ def _thawed(problem: Problem, planned: Plan, row: Happened, eaten: int, found: _
     if bread is None or route is None or route.gives == TOAST or row.start is None:
         return
     at, units = _minute(problem, row.start), out.units if row.count is None else row.count
-    form = bread.form(route.form)
     if planned.finishes:
-        ready, last = at + route.thaw[0], at + route.thaw[1]
         letter = next((lot.letter for lot in problem.lots if lot.id == out.lots[0][0]), "")
-        name = f"{_thawing(route)} {len(found.lots) + 1}"
-        strict = problem.midnights[min(max(problem.day_of(last) + 1, 1), problem.days)]
-        found.lots.append(Lot(row.thing, letter, bread.id, name, units, at, ready, NEVER, NEVER, strict))
-        gone = replace(form, id=name, unit_dl=0, unit_grams=0, load_percent=0, strict=None, toast_after=NEVER)
-        found.ways.append((bread.id, gone, replace(route, until=last)))
+        lot, gone, way = thawing(problem, bread, route, f"{_thawing(route)} {len(found.lots) + 1}", units, at)
+        found.lots.append(replace(lot, id=row.thing, letter=letter))
+        found.ways.append((bread.id, gone, way))
     else:
         _in_box(problem, row.thing, bread, route, units, at + route.thaw[0], eaten, found)
+
+
+def thawing(
+    problem: Problem, bread: Bread, route: Route, name: str, units: int, at: int
+) -> tuple[Lot, Form, Route]:
+    """Return what left the freezer at a minute and is still to be finished: a lot of a form of its own, its way."""
+    form, ready, last = bread.form(route.form), at + route.thaw[0], at + route.thaw[1]
+    strict = problem.midnights[min(max(problem.day_of(last) + 1, 1), problem.days)]
+    lot = Lot(name, "", bread.id, name, units, at, ready, NEVER, NEVER, strict)
+    gone = replace(form, id=name, unit_dl=0, unit_grams=0, load_percent=0, strict=None, toast_after=NEVER)
+    return lot, gone, replace(route, until=last)
 
 
 def _finished(problem: Problem, planned: Plan, row: Happened, eaten: Mapping[str, int], found: _Found) -> None:
@@ -271,7 +278,7 @@ def _with(problem: Problem, found: _Found) -> Problem:
     """Return the problem with all that was found; a bake that the household wrote down itself goes on from there."""
     lots = [lot for lot in found.lots if lot.units and lot.id not in found.finished]
     begun = {one.id: one for one in problem.under_way} | {one.id: one for one in found.under_way}
-    breads = tuple(_with_ways(bread, [way for way in found.ways if way[0] == bread.id]) for bread in problem.breads)
+    breads = tuple(with_ways(bread, [way for way in found.ways if way[0] == bread.id]) for bread in problem.breads)
     return replace(
         problem,
         breads=breads,
@@ -282,7 +289,8 @@ def _with(problem: Problem, found: _Found) -> Problem:
     )
 
 
-def _with_ways(bread: Bread, ways: Sequence[tuple[str, Form, Route]]) -> Bread:
+def with_ways(bread: Bread, ways: Sequence[tuple[str, Form, Route]]) -> Bread:
+    """Return a bread with forms of what is thawing, each with its one way into the oven."""
     forms = tuple(form for _, form, _ in ways)
     routes = tuple(
         replace(route, id=form.id, form=form.id, place="", thaw=(0, 0), handling_out=1, fridge_units=0)

@@ -1,0 +1,298 @@
+"""What a household has on one day of a rehearsal: bags, bread in the box, bakes and thaws under way; and its account.
+
+Bread is counted in portions by where it came from (`origin`: a bake, or what was there at the start), so that no slice
+is lost or made on the way: baked = eaten + gone + wasted + discarded + there, for every origin, at any minute.
+"""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Iterator
+from dataclasses import dataclass, field, replace
+
+from rotation.facts import day_end
+from rotation.intake.course import thawing, with_ways
+from rotation.plan import Bake, TakeOut
+from rotation.problem import TABLE, THAWING, Booking, BoxItem, Form, Lot, Problem, Process, Route, UnderWay
+from rotation.rehearsal.window import since, without
+
+EATEN, GONE, WASTED, DISCARDED = "eaten", "gone", "wasted", "discarded"
+"""What becomes of bread: at a meal; at night, by somebody; stale; thrown out of the freezer."""
+
+
+class Unbalanced(AssertionError):
+    """Bread was lost or made out of nothing: a fault of the simulator."""
+
+
+@dataclass
+class Ready:
+    """Bread to eat. parts: portions by origin, the oldest first; minutes of the rehearsal."""
+
+    id: str
+    bread: str
+    kind: str
+    ready: int
+    until: int
+    parts: list[tuple[str, int]]
+
+    @property
+    def portions(self) -> int:
+        """How many there are."""
+        return sum(portions for _, portions in self.parts)
+
+    def take(self, portions: int) -> list[tuple[str, int]]:
+        """Take so many portions, or all there are; return them by origin."""
+        taken, left = [], []
+        for origin, held in self.parts:
+            part = min(held, portions)
+            portions -= part
+            taken += [(origin, part)] if part else []
+            left += [(origin, held - part)] if held > part else []
+        self.parts = left
+        return taken
+
+
+@dataclass
+class Begun:
+    """A bake that has begun. bake: as it was last planned, its minutes those of the rehearsal; done: its real steps."""
+
+    bake: Bake
+    process: Process
+    done: dict[str, tuple[int, int]] = field(default_factory=dict)
+    asked: bool = False
+    table: bool = False
+    """Whether its loaves for the table are in the box."""
+
+    @property
+    def frozen(self) -> tuple[tuple[str, int], ...]:
+        """The pieces that go into the freezer."""
+        return tuple((id_, count) for id_, count in self.bake.pieces if id_ != TABLE)
+
+
+@dataclass
+class Thawing:
+    """What left the freezer and is to be finished."""
+
+    out: TakeOut
+    route: Route
+    parts: list[tuple[str, int]]
+
+
+@dataclass
+class Larder:
+    """All of it."""
+
+    problem: Problem
+    lots: dict[str, Lot] = field(default_factory=dict)
+    origin: dict[str, str] = field(default_factory=dict)
+    """By lot, where its bread came from."""
+    box: dict[str, Ready] = field(default_factory=dict)
+    bakes: dict[str, Begun] = field(default_factory=dict)
+    thawing: dict[str, Thawing] = field(default_factory=dict)
+    bought: dict[str, int] = field(default_factory=dict)
+    """Portions bought for a meal to come."""
+    oven: list[tuple[str, Booking]] = field(default_factory=list)
+    """Finishes in the oven, by oven."""
+    made: Counter[str] = field(default_factory=Counter)
+    spent: Counter[tuple[str, str]] = field(default_factory=Counter)
+    """Portions by origin and what became of them."""
+
+    @classmethod
+    def of(cls, problem: Problem) -> Larder:
+        """Return what is there at the start."""
+        larder = cls(problem)
+        for lot in problem.lots:
+            larder.lots[lot.id], larder.origin[lot.id] = lot, lot.id
+            larder.made[lot.id] += larder.portions(lot)
+        for item in problem.box:
+            parts = [(item.id, item.portions)]
+            larder.box[item.id] = Ready(item.id, item.bread, item.kind, item.ready, item.until, parts)
+            larder.made[item.id] += item.portions
+        return larder
+
+    def form(self, lot: Lot) -> Form:
+        """Return the form of a lot."""
+        return self.problem.bread(lot.bread).form(lot.form)
+
+    def portions(self, lot: Lot) -> int:
+        """Return the portions in a lot."""
+        return lot.units * self.form(lot).portions_per_unit
+
+    def alike(self, bread: str, form: str) -> list[Lot]:
+        """Return the lots of a bread and form, the oldest first."""
+        lots = (lot for lot in self.lots.values() if (lot.bread, lot.form) == (bread, form))
+        return sorted(lots, key=lambda lot: (lot.bagged, lot.id))
+
+    def put_in(self, begun: Begun, at: int) -> None:
+        """Put the frozen pieces of a bake into the freezer."""
+        bread = self.problem.bread(begun.bake.bread)
+        for id_, count in begun.frozen:
+            form = bread.form(id_)
+            lot_id = dict(begun.bake.lots)[id_]
+            strict = None if form.strict is None else day_end(self.problem, at + form.strict)
+            self.lots[lot_id] = Lot(
+                lot_id, "", bread.id, id_, count * form.units_per_piece, at, at + begun.process.treatment(id_).freeze,
+                day_end(self.problem, at + form.eat_first), day_end(self.problem, at + form.toast_after), strict,
+            )  # fmt: skip
+            self.origin[lot_id] = begun.bake.id
+            lost = count * bread.portions - self.portions(self.lots[lot_id])
+            self.spent[begun.bake.id, WASTED] += lost  # the ends of a sliced loaf, where they are not counted
+
+    def take_out(self, bread: str, form: str, units: int, at: int) -> list[tuple[str, int]]:
+        """Take units that are frozen through, oldest first, as many as there are; return them by lot."""
+        taken = []
+        for lot in self.alike(bread, form):
+            part = min(units, lot.units)
+            if not part or lot.through > at or (lot.strict is not None and at > lot.strict):
+                break
+            units -= part
+            taken.append((lot.id, part))
+            self._less(lot, part)
+        return taken
+
+    def discard(self, lot_id: str, units: int, as_: str = DISCARDED) -> int:
+        """Take units out of a lot for nothing; return how many there were."""
+        lot = self.lots.get(lot_id)
+        if lot is None:
+            return 0
+        units = min(units, lot.units)
+        self.spent[self.origin[lot_id], as_] += units * self.form(lot).portions_per_unit
+        self._less(lot, units)
+        return units
+
+    def _less(self, lot: Lot, units: int) -> None:
+        if lot.units == units:
+            del self.lots[lot.id]
+        else:
+            self.lots[lot.id] = replace(lot, units=lot.units - units)
+
+    def parts(self, bread: str, form: str, lots: list[tuple[str, int]]) -> list[tuple[str, int]]:
+        """Return the portions of units by origin."""
+        each = self.problem.bread(bread).form(form).portions_per_unit
+        return [(self.origin[lot], units * each) for lot, units in lots]
+
+    def spend(self, parts: list[tuple[str, int]], as_: str) -> None:
+        """Say what became of some portions."""
+        for origin, portions in parts:
+            self.spent[origin, as_] += portions
+
+    def stale(self, at: int) -> int:
+        """Throw away what is past its keeping time; return the portions."""
+        past = [item for item in self.box.values() if item.until < at or not item.portions]
+        for item in past:
+            self.spend(item.parts, WASTED)
+            del self.box[item.id]
+        late = [key for key, thaw in self.thawing.items() if thaw.out.at + thaw.route.thaw[1] < at]
+        wasted = sum(item.portions for item in past)
+        for key in late:
+            wasted += sum(portions for _, portions in self.thawing[key].parts)
+            self.spend(self.thawing.pop(key).parts, WASTED)
+        return wasted
+
+    # what a policy is shown ---------------------------------------------------------------------------------------
+
+    def shown(self, problem: Problem, at: int) -> Problem:
+        """Return a window that begins at a minute, with all that is in the house then."""
+        lots, ways = [since(lot, at) for lot in self.lots.values()], []
+        for number, (thing, thaw) in enumerate(sorted(self.thawing.items()), 1):
+            bread, name = problem.bread(thaw.out.bread), f"{thaw.route.form}{THAWING}, {thaw.route.id} {number}"
+            lot, form, route = thawing(problem, bread, thaw.route, name, thaw.out.units, thaw.out.at - at)
+            lots.append(replace(lot, id=thing))
+            ways.append((bread.id, form, route))
+        box = [
+            BoxItem(item.id, item.bread, item.kind, item.portions, item.ready - at, item.until - at)
+            for item in self.box.values()
+            if item.portions and item.until >= at
+        ]
+        breads = []
+        for bread in problem.breads:
+            begun = (one for one in self.bakes.values() if one.bake.bread == bread.id)
+            known = {process.id for process in bread.processes}
+            added = {one.process.id: one.process for one in begun if one.process.id not in known}
+            processes = (*bread.processes, *(replace(one, pieces=()) for one in added.values()))
+            mine = [way for way in ways if way[0] == bread.id]
+            breads.append(with_ways(replace(bread, processes=processes), mine))
+        meals = (replace(meal, portions=meal.portions - self.bought.get(meal.id, 0)) for meal in problem.meals)
+        return self._busy(
+            replace(
+                problem,
+                breads=tuple(breads),
+                lots=tuple(sorted(lots, key=lambda lot: (lot.bagged, lot.id))),
+                box=tuple(box),
+                under_way=tuple(self._under_way(at)),
+                meals=tuple(meal for meal in meals if meal.portions > 0),
+            ),
+            at,
+        )
+
+    def _under_way(self, at: int) -> Iterator[UnderWay]:
+        for begun in self.bakes.values():
+            bake, in_oven = begun.bake, "oven" in begun.done
+            pieces = begun.frozen if begun.table else bake.pieces
+            done = tuple(
+                (name, begun.done[name][0] - at, min(0, begun.done[name][1] - at))
+                for name in (stage.name for stage in begun.process.stages)
+                if name in begun.done
+            )
+            total = sum(count for _, count in pieces)
+            yield UnderWay(bake.id, bake.bread, begun.process.id, total, done, pieces if in_oven else ())
+
+    def _busy(self, problem: Problem, at: int) -> Problem:
+        """Take off the hands that are in the middle of something, and the oven that a finish is in."""
+        jobs = [
+            (step.who, done[1] - at)
+            for begun in self.bakes.values()
+            for step in begun.bake.steps
+            if (done := begun.done.get(step.name)) is not None and done[1] > at
+        ]
+        people = problem.people
+        for who, end in jobs:
+            people = tuple(
+                replace(one, free=without(one.free, 0, end), quick=without(one.quick, 0, end)) if one.id == who else one
+                for one in people
+            )
+        ovens = tuple(
+            replace(
+                oven,
+                bookings=(
+                    *oven.bookings,
+                    *(
+                        replace(booking, start=booking.start - at, end=booking.end - at)
+                        for of, booking in self.oven
+                        if of == oven.id and booking.end > at
+                    ),
+                ),
+            )
+            for oven in problem.ovens
+        )
+        return replace(problem, people=people, ovens=ovens)
+
+    # the account --------------------------------------------------------------------------------------------------
+
+    def there(self) -> Counter[str]:
+        """Return the portions in the house by origin."""
+        found: Counter[str] = Counter()
+        for lot in self.lots.values():
+            found[self.origin[lot.id]] += self.portions(lot)
+        for item in self.box.values():
+            for origin, portions in item.parts:
+                found[origin] += portions
+        for thaw in self.thawing.values():
+            for origin, portions in thaw.parts:
+                found[origin] += portions
+        for id_, begun in self.bakes.items():
+            if id_ in self.made:  # out of the oven, or in it, and not yet put away
+                pieces = begun.frozen if begun.table else begun.bake.pieces
+                found[id_] += sum(count for _, count in pieces) * self.problem.bread(begun.bake.bread).portions
+        return found
+
+    def balance(self) -> None:
+        """Raise Unbalanced where bread was lost or made on the way."""
+        there, spent = self.there(), Counter[str]()
+        for (origin, _), portions in self.spent.items():
+            spent[origin] += portions
+        for origin in self.made | there | spent:
+            if self.made[origin] != there[origin] + spent[origin] or min(there[origin], spent[origin]) < 0:
+                raise Unbalanced(
+                    f"{origin}: {self.made[origin]} portions made, {there[origin]} there, {spent[origin]} spent"
+                )

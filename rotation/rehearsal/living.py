@@ -1,0 +1,348 @@
+"""A household lives day by day: it is told what is new, follows a policy's plan, and eats what there really is."""
+
+from __future__ import annotations
+
+from collections import Counter, defaultdict
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass, field, replace
+from functools import partial
+from itertools import count
+
+from rotation.carried import Carried
+from rotation.errors import CheckFailed, NothingPlanned
+from rotation.identity import owners, renamed
+from rotation.intake.rescues import rescued
+from rotation.plan import Bake, Bought, Discard, Finish, Load, Plan, Step, TakeOut
+from rotation.problem import FRESH, TABLE, Booking, Meal, Process, is_thawing
+from rotation.rehearsal.chance import Luck
+from rotation.rehearsal.larder import GONE, WASTED, Begun, Larder, Ready, Thawing
+from rotation.rehearsal.policy import Policy, Seen
+from rotation.rehearsal.record import Change, Record
+from rotation.rehearsal.slow import looked_at, slower
+from rotation.rehearsal.table import serve
+from rotation.rehearsal.telling_apart import changes
+from rotation.rehearsal.window import window
+from rotation.rehearsal.world import World
+from rotation.rules.checked import broken
+
+RESCUES = ("fridge", "flatbread")
+"""What is tried with dough that no plan can go on with, before it is given up (rotation/intake/rescues.py)."""
+
+FASTER = 1.5
+"""How many times quicker dough rises where it is warmer; no rescue here asks for it."""
+
+Progress = Callable[[int], None]
+"""Told the days that are over."""
+
+
+@dataclass
+class Life:
+    """One household with one policy in one world."""
+
+    world: World
+    luck: Luck
+    policy: Policy
+    check: bool = True
+    """Whether each plan is held to the rules before it is followed."""
+    record: Record = field(default_factory=Record)
+    variants: dict[str, list[Process]] = field(default_factory=lambda: defaultdict(list))
+    followed: Plan = field(default_factory=Plan)
+    """The plan in force, in minutes of the rehearsal."""
+    before: Carried | None = None
+
+    def __post_init__(self) -> None:
+        self.larder = Larder.of(self.world.problem)
+        self.names = count(1)
+        self.told = -1
+        self.alias: dict[str, str] = {}
+        self.happened: list[str] = []
+
+    def live(self, progress: Progress | None = None) -> Record:
+        """Live all days. Raises CheckFailed where the policy's plan breaks a rule, Unbalanced where bread is lost."""
+        for day in range(self.world.days):
+            at, until = self.world.morning(day), self.world.morning(day + 1)
+            self._night(day, at)
+            while at < until:
+                self._ask(at)
+                at = self._follow(at, until)
+            self.larder.balance()
+            if progress is not None:
+                progress(day + 1)
+        return self.record
+
+    def _night(self, day: int, at: int) -> None:
+        """Throw away what is stale; somebody may have eaten a loaf."""
+        if wasted := self.larder.stale(at):
+            self.record.wasted.append((at, wasted))
+        for _ in range(self.luck.loaves_gone(day) if day else 0):
+            self._loaf_gone(at)
+
+    def _loaf_gone(self, at: int) -> None:
+        """Take a loaf's portions from the box, and where there are too few, from the fullest bag."""
+        items = sorted((x for x in self.larder.box.values() if x.portions), key=lambda x: (x.ready, x.id))
+        left = max((self.larder.problem.bread(item.bread).portions for item in items), default=0)
+        if not items:
+            lots = sorted(self.larder.lots.values(), key=lambda lot: (-self.larder.portions(lot), lot.bagged, lot.id))
+            if lots:
+                whole = self.larder.problem.bread(lots[0].bread).portions
+                each = self.larder.form(lots[0]).portions_per_unit
+                units = self.larder.discard(lots[0].id, max(1, whole // each), GONE)
+                self.record.discards.append(Discard(lots[0].id, units, at))
+                self.happened.append("a loaf was eaten")
+            return
+        for item in items:
+            taken = item.take(left)
+            left -= sum(portions for _, portions in taken)
+            self.larder.spend(taken, GONE)
+        self.happened.append("a loaf was eaten")
+
+    # plans --------------------------------------------------------------------------------------------------------
+
+    def seen(self, at: int) -> Seen:
+        """Return what is known at a minute."""
+        known, world = self.world.known(at), self.world
+        problem = self.larder.shown(window(known, at, world.shown, world.tail), at)
+        fresh = (*(one.said for one in world.fresh(self.told, at)), *self.happened)
+        return Seen(problem, world.problem.day_of(at), self.before, fresh)
+
+    def _ask(self, at: int) -> None:
+        """Ask the policy what to do, and take its plan if it holds."""
+        seen, plan = self._asked(at)
+        self.told, self.happened = at, []
+        if plan is None:
+            return
+        self.record.plans += 1
+        if self.check and (found := broken(seen.problem, plan)):
+            raise CheckFailed(f"{self.policy.name} breaks rules on day {seen.day}: {'; '.join(map(str, found[:5]))}")
+        self._take(seen, plan, at)
+
+    def _asked(self, at: int) -> tuple[Seen, Plan | None]:
+        """Return what the policy was shown and says; dough that it cannot go on with is rescued, or given up."""
+        plain = {id_: begun.process for id_, begun in self.larder.bakes.items()}
+        ways_out = [partial(self._rescue, at, each, plain) for each in RESCUES]
+        for way_out in (None, *ways_out, partial(self._bin, at)):
+            if way_out is not None:
+                way_out()
+            seen = self.seen(at)
+            try:
+                return seen, self.policy.plan(seen)
+            except NothingPlanned:
+                continue
+        raise NothingPlanned(f"{self.policy.name} finds no plan on day {seen.day}, though nothing is under way.")
+
+    def _rescue(self, at: int, rescue: str, plain: Mapping[str, Process]) -> None:
+        """Go on in another way with every dough that is not in the oven. plain: how each went on before."""
+        for id_, begun in self.larder.bakes.items():
+            begun.process = plain[id_]
+        problem = self.seen(at).problem
+        for id_, begun in self.larder.bakes.items():
+            step = next(stage.name for stage in begun.process.stages if stage.name not in begun.done)
+            changed = rescued(problem, id_, step, rescue, 0, FASTER) if "oven" not in begun.done else None
+            if changed is not None:
+                process = next(one.process for one in changed.under_way if one.id == id_)
+                begun.process = replace(
+                    changed.bread(begun.bake.bread).process(process), pieces=begun.process.pieces, unusual=()
+                )
+                begun.bake = replace(begun.bake, process=process)
+                self.variants[begun.bake.bread].append(begun.process)
+                self._note(begun)
+
+    def _bin(self, at: int) -> None:
+        """Throw away the dough that nobody's hands can go on with."""
+        for id_, begun in list(self.larder.bakes.items()):
+            minutes = sum(end - start for start, end in begun.done.values())
+            self.record.binned.append((at, begun.bake.bread, minutes))
+            del self.larder.bakes[id_]
+            if id_ not in self.larder.made:
+                self.record.bakes.pop(id_, None)
+            if id_ in self.larder.made:
+                pieces = begun.frozen if begun.table else begun.bake.pieces
+                lost = sum(n for _, n in pieces) * self.larder.problem.bread(begun.bake.bread).portions
+                self.larder.spend([(id_, lost)], WASTED)
+                self.record.wasted.append((at, lost))
+
+    def _take(self, seen: Seen, plan: Plan, at: int) -> None:
+        """Follow a plan from now on: give its things names of their own, in minutes of the rehearsal."""
+        names: dict[str, str] = {}
+        for bake in plan.bakes:
+            names[bake.id] = bake.under_way or f"bake {next(self.names)}"
+        names |= {out.id: f"out {next(self.names)}" for out in plan.take_outs}
+        names |= {finish.id: f"finish {next(self.names)}" for finish in plan.finishes}
+        names |= {stay: f"{names[owner]} oven" for stay, owner in owners(plan).items()}
+        new = Carried.of(seen.problem, plan, self.policy.name)
+        if self.before is not None:
+            day, counted = seen.day, changes(self.before, new)
+            self.record.changes.append(Change(day, *counted))
+        self.before = renamed(new, names)
+        followed = self.before.since(self.world.problem.zero, -seen.day)
+        bought = {one.id: f"bought {next(self.names)}" for one in followed.bought}
+        self.followed = replace(
+            followed,
+            bought=tuple(replace(one, id=bought[one.id]) for one in followed.bought),
+            servings=tuple(replace(one, source=bought.get(one.source, one.source)) for one in followed.servings),
+        )
+        for bake in self.followed.bakes:
+            if bake.id in self.larder.bakes:
+                begun = self.larder.bakes[bake.id]
+                begun.bake = _gone_on(begun, bake, at)
+                self._note(begun)
+
+    # days ---------------------------------------------------------------------------------------------------------
+
+    def _follow(self, at: int, until: int) -> int:
+        """Do what the plan says until a minute, and eat; return it, or the minute at which dough is found to be late."""
+        due: list[tuple[int, int, str, Callable[[], bool]]] = []
+
+        def add(minute: int, order: int, id_: str, act: Callable[[], bool]) -> None:
+            if at <= minute < until:
+                due.append((minute, order, id_, act))
+
+        for bake in self.followed.bakes:
+            begun = self.larder.bakes.get(bake.id)
+            if begun is None and bake.under_way is not None:
+                continue
+            of = bake if begun is None else begun.bake
+            for step in of.steps:
+                if begun is None or step.name not in begun.done:
+                    add(step.start, 3, f"{of.id} {step.name}", partial(self._step, of, step))
+            if of.count(TABLE) and not (begun is not None and begun.table):
+                add(of.ready, 1, of.id, partial(self._on_the_table, of))
+        for out in self.followed.take_outs:
+            if out.who is not None:
+                add(out.at, 2, out.id, partial(self._out, out))
+        for finish in self.followed.finishes:
+            add(finish.stay.start, 4, finish.id, partial(self._finish, finish))
+        for one in self.followed.bought:
+            add(one.buy_by, 2, one.id, partial(self._buy, one))
+        for number, discard in enumerate(self.followed.discards):
+            add(discard.at, 5, f"{number:04}", partial(self._discard, discard))
+        for meal in self.world.true.meals:
+            add(meal.at, 6, meal.id, partial(self._eat, meal))
+        for minute, _, _, act in sorted(due, key=lambda each: each[:3]):
+            if not act():
+                return minute
+        self.larder.oven = [(oven, stay) for oven, stay in self.larder.oven if stay.end > until]
+        return until
+
+    def _step(self, bake: Bake, step: Step) -> bool:
+        """Do a step of a bake; False where its dough is not there yet."""
+        begun = self.larder.bakes.get(bake.id)
+        if begun is None:
+            if step.name != bake.steps[0].name:
+                return True  # what was given up
+            process = self.world.problem.bread(bake.bread).process(bake.process)
+            begun = self.larder.bakes[bake.id] = Begun(bake, process)
+        if not begun.asked and step.name == looked_at(begun.process):
+            begun.asked = True
+            minutes = self.luck.late(bake.bread, bake.day)
+            if minutes:
+                begun.process = slower(begun.process, begun.done, step.name, step.start, minutes, bake.id)
+                begun.bake = replace(begun.bake, process=begun.process.id)
+                self.variants[bake.bread].append(begun.process)
+                self.happened.append(f"the dough of {bake.bread} is {minutes} min late")
+                self._note(begun)
+                return False
+        begun.done[step.name] = (step.start, step.end)
+        if step.name == "oven":
+            self.larder.made[bake.id] += bake.total * self.world.problem.bread(bake.bread).portions
+        if step.name == "bag":
+            self.larder.put_in(begun, step.end)
+            if begun.table or not bake.count(TABLE):
+                del self.larder.bakes[bake.id]
+            else:
+                self._on_the_table(bake)
+                self.larder.bakes.pop(bake.id, None)
+        self._note(begun)
+        return True
+
+    def _note(self, begun: Begun) -> None:
+        """Record a bake as far as it is known."""
+        self.record.bakes[begun.bake.id] = replace(begun.bake, under_way=None)
+
+    def _on_the_table(self, bake: Bake) -> bool:
+        """Put the loaves for the table into the box."""
+        begun = self.larder.bakes.get(bake.id)
+        if begun is None or begun.table or "oven" not in begun.done:
+            return True
+        bread, begun.table = self.larder.problem.bread(bake.bread), True
+        parts = [(bake.id, bake.count(TABLE) * bread.portions)]
+        self.larder.box[bake.id] = Ready(bake.id, bread.id, FRESH, bake.ready, bake.ready + bread.keeps, parts)
+        if not begun.frozen:
+            del self.larder.bakes[bake.id]
+        return True
+
+    def _out(self, out: TakeOut) -> bool:
+        """Take bread out of the freezer, as much of it as there is."""
+        if is_thawing(out.form):
+            self.alias[out.id] = out.lots[0][0]
+            return True
+        route = self.world.problem.bread(out.bread).route(out.route)
+        lots = self.larder.take_out(out.bread, out.form, out.units, out.at)
+        if not lots:
+            self.happened.append("a bag was not there")
+            return True
+        taken = replace(out, units=sum(units for _, units in lots), lots=tuple(lots))
+        parts = self.larder.parts(out.bread, out.form, lots)
+        self.record.outs.append(taken)
+        if route.oven is None:
+            self.larder.box[out.id] = Ready(out.id, out.bread, route.gives, out.ready, out.ready + route.keeps, parts)
+        else:
+            self.larder.thawing[out.id] = Thawing(taken, route, parts)
+        return True
+
+    def _finish(self, finish: Finish) -> bool:
+        """Brown what was taken out."""
+        thing = self.alias.get(finish.take_out, finish.take_out)
+        thaw = self.larder.thawing.pop(thing, None)
+        if thaw is None:
+            return True
+        stay, units = finish.stay, thaw.out.units
+        loads = [min(thaw.route.load_units, units - done) for done in range(0, units, thaw.route.load_units)]
+        stay = replace(stay, loads=tuple(Load(n, stay.start, stay.start, stay.end) for n in loads))
+        self.record.finishes.append(replace(finish, take_out=thing, stay=stay))
+        self.larder.oven.append((stay.oven, Booking(stay.id, stay.start, stay.end, stay.last_degc, 0)))
+        until = finish.ready + thaw.route.keeps
+        self.larder.box[thing] = Ready(thing, thaw.out.bread, thaw.route.gives, finish.ready, until, thaw.parts)
+        return True
+
+    def _buy(self, bought: Bought) -> bool:
+        self.record.bought.append(bought)
+        for serving in self.followed.servings:
+            if serving.source == bought.id:
+                self.larder.bought[serving.meal] = self.larder.bought.get(serving.meal, 0) + serving.portions
+        return True
+
+    def _discard(self, discard: Discard) -> bool:
+        lot = self.larder.lots.get(discard.lot)
+        if lot is not None:
+            units = self.larder.discard(discard.lot, discard.units)
+            self.record.discards.append(replace(discard, units=units))
+            self.record.wasted.append((discard.at, units * self.larder.form(lot).portions_per_unit))
+        return True
+
+    def _eat(self, meal: Meal) -> bool:
+        wanted = self.luck.appetite(meal, self.world.problem.day_of(meal.at))
+        promised = {one.source: one.portions for one in self.followed.servings if one.meal == meal.id}
+        promised = {self.alias.get(source, source): portions for source, portions in promised.items()}
+        guests = {each.id for each in self.world.true.meals if each.strict and each.at > meal.at}
+        kept: Counter[str] = Counter()
+        for one in self.followed.servings:
+            if one.meal in guests:
+                kept[self.alias.get(one.source, one.source)] += one.portions
+        self.record.meals.append(serve(self.larder, self.record, meal, wanted, promised, kept))
+        return True
+
+
+def _gone_on(begun: Begun, new: Bake, at: int) -> Bake:
+    """Return a bake as it is gone on with by a new plan: what is done stays as it was."""
+    old = begun.bake
+    steps = tuple(
+        next((was for was in old.steps if was.name == step.name), step) if step.name in begun.done else step
+        for step in new.steps
+    )
+    late = tuple(dict.fromkeys((*old.late, *new.late)))
+    if "oven" not in begun.done:
+        return replace(new, steps=steps, late=late, under_way=old.id, day=old.day)
+    events = (*(e for e in old.stay.events if e.start < at), *(e for e in new.stay.events if e.start >= at))
+    stay = old.stay if begun.table else replace(old.stay, events=events)
+    return replace(old, steps=steps, stay=stay, put_in=new.put_in, late=late, under_way=old.id)

@@ -1,0 +1,101 @@
+"""What really happened in a rehearsal, as a plan of the whole time that the checker can judge, and as rows."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, field, replace
+
+from rotation.plan import Bake, Bought, Discard, Finish, Plan, Serving, TakeOut
+from rotation.problem import Meal, Problem, Process
+from rotation.rules.broken import Broken
+from rotation.rules.checked import broken
+
+FAIR = frozenset({"waits", "cooled"})
+"""Rules that a bake under way may break where nobody could have been in time: said so by the plan it went on by."""
+
+
+@dataclass(frozen=True)
+class Eaten:
+    """A meal that is over. home: portions of the household's own bread; bought: of a shop's.
+
+    ages: portions by minutes since they were ready (toast: none).
+    """
+
+    meal: Meal
+    wanted: int
+    home: int
+    bought: int
+    ages: tuple[tuple[int, int], ...] = ()
+
+    @property
+    def unmet(self) -> int:
+        """Portions that none of the household's own bread gave."""
+        return self.wanted - self.home
+
+
+@dataclass(frozen=True)
+class Change:
+    """What one new plan changed of the bakes of the one before, within the days the family counts on."""
+
+    day: int
+    added: int
+    dropped: int
+    moved: int
+
+    @property
+    def total(self) -> int:
+        """All of them."""
+        return self.added + self.dropped + self.moved
+
+
+@dataclass
+class Record:
+    """All that happened, in minutes of the rehearsal."""
+
+    bakes: dict[str, Bake] = field(default_factory=dict)
+    outs: list[TakeOut] = field(default_factory=list)
+    finishes: list[Finish] = field(default_factory=list)
+    bought: list[Bought] = field(default_factory=list)
+    discards: list[Discard] = field(default_factory=list)
+    servings: list[Serving] = field(default_factory=list)
+    meals: list[Eaten] = field(default_factory=list)
+    wasted: list[tuple[int, int]] = field(default_factory=list)
+    """Portions gone stale or thrown away, by the minute it was found."""
+    changes: list[Change] = field(default_factory=list)
+    binned: list[tuple[int, str, int]] = field(default_factory=list)
+    """Doughs given up: the minute, the bread, minutes of hands that went into them."""
+    plans: int = 0
+    """How many plans were made."""
+
+    def plan(self) -> Plan:
+        """Return all that was done as one plan."""
+        eaten: dict[tuple[str, str], int] = {}
+        for serving in self.servings:
+            key = serving.meal, serving.source
+            eaten[key] = eaten.get(key, 0) + serving.portions
+        return Plan(
+            bakes=tuple(self.bakes.values()),
+            take_outs=tuple(self.outs),
+            finishes=tuple(self.finishes),
+            bought=tuple(self.bought),
+            discards=tuple(self.discards),
+            servings=tuple(Serving(meal, source, portions) for (meal, source), portions in eaten.items()),
+        )
+
+
+def lived(problem: Problem, record: Record, variants: Mapping[str, Iterable[Process]]) -> Problem:
+    """Return the problem that was really lived: as true, with what was really eaten and how dough really rose.
+
+    variants: by bread, the processes of dough that was late.
+    """
+    wanted = {eaten.meal.id: eaten.wanted for eaten in record.meals}
+    meals = (replace(meal, portions=wanted[meal.id]) for meal in problem.meals if wanted.get(meal.id))
+    breads = (replace(bread, processes=(*bread.processes, *variants.get(bread.id, ()))) for bread in problem.breads)
+    return replace(problem, meals=tuple(meals), breads=tuple(breads))
+
+
+def faults(problem: Problem, record: Record, variants: Mapping[str, Iterable[Process]]) -> tuple[Broken, ...]:
+    """Return where what was done breaks a rule of the plan, but for steps that were rightly late."""
+    late = {bake.id for bake in record.bakes.values() if bake.late}
+    found = broken(lived(problem, record, variants), record.plan())
+    return tuple(one for one in found if not (one.rule in FAIR and any(one.where.startswith(id_) for id_ in late)))
