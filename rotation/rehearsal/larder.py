@@ -34,6 +34,8 @@ class Ready:
     ready: int
     until: int
     parts: list[tuple[str, int]]
+    source: str = ""
+    """What it came from, where that is still something else in the house: a bake not all put away."""
 
     @property
     def portions(self) -> int:

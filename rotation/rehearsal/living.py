@@ -190,7 +190,7 @@ class Life:
     # days ---------------------------------------------------------------------------------------------------------
 
     def _follow(self, at: int, until: int) -> int:
-        """Do what the plan says until a minute, and eat; return it, or the minute at which dough is found to be late."""
+        """Do what the plan says until a minute, and eat; return it, or when dough is found to be late."""
         due: list[tuple[int, int, str, Callable[[], bool]]] = []
 
         def add(minute: int, order: int, id_: str, act: Callable[[], bool]) -> None:
@@ -266,7 +266,8 @@ class Life:
             return True
         bread, begun.table = self.larder.problem.bread(bake.bread), True
         parts = [(bake.id, bake.count(TABLE) * bread.portions)]
-        self.larder.box[bake.id] = Ready(bake.id, bread.id, FRESH, bake.ready, bake.ready + bread.keeps, parts)
+        id_, until = f"loaves of {bake.id}", bake.ready + bread.keeps
+        self.larder.box[id_] = Ready(id_, bread.id, FRESH, bake.ready, until, parts, bake.id)
         if not begun.frozen:
             del self.larder.bakes[bake.id]
         return True

@@ -26,24 +26,30 @@ def serve(
         portions = sum(each for _, each in taken)
         if portions:
             larder.spend(taken, EATEN)
-            record.servings.append(Serving(meal.id, item.id, portions))
+            record.servings.append(Serving(meal.id, item.source or item.id, portions))
             ages.append((portions, meal.at - item.ready))
             left -= portions
 
     there = sorted(_accepted(larder, meal), key=lambda item: (item.ready, item.id))
+    met = {id_ for item in there for id_ in (item.id, item.source)}
     for item in there:
-        eat(item, promised.get(item.id, 0))
-    meant = sum(portions for source, portions in promised.items() if source not in larder.box)
+        eat(item, _of(promised, item))
+    meant = sum(portions for source, portions in promised.items() if source not in met)
     bought = min(left, larder.bought.pop(meal.id, 0)) if meal.bought and not meal.strict else 0
     meant = max(0, min(meant, left) - bought)
     left -= _toast(larder, record, meal, meant)
     for item in there:
-        eat(item, max(0, item.portions - (0 if meal.strict else kept.get(item.id, 0))))
+        eat(item, max(0, item.portions - (0 if meal.strict else _of(kept, item))))
     bought = min(bought, left)
     left -= _toast(larder, record, meal, left - bought)
     if bought:
         record.servings += _from_shop(record, meal, bought)
     return Eaten(meal, wanted, wanted - left, bought, tuple(ages))
+
+
+def _of(portions: Mapping[str, int], item: Ready) -> int:
+    """Return the portions of an item, which a plan may know by what it came from."""
+    return portions.get(item.id, 0) or portions.get(item.source, 0)
 
 
 def _accepted(larder: Larder, meal: Meal) -> Iterator[Ready]:

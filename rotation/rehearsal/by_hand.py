@@ -1,0 +1,358 @@
+"""A bake or a finish put into free hours as a sensible person does it: step after step, each as soon as it can be.
+
+No solver has a part in it, and no price is looked at but that of hands; the checker has the last word on each.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass, replace
+
+from rotation import facts
+from rotation.facts import Job
+from rotation.oven_turns import Turn, bake_turns, events, temperatures
+from rotation.plan import Bake, Finish, Load, Plan, Stay, Step, TakeOut
+from rotation.problem import (
+    GRID,
+    TABLE,
+    Bread,
+    Oven,
+    Problem,
+    Process,
+    Route,
+    Stage,
+    UnderWay,
+    covers,
+    free_spans,
+    value_at,
+)
+from rotation.rules.checked import broken
+
+TRIES = 8
+"""How many times that fit the hands are shown to the checker before a bake is given up."""
+
+APART = 60
+"""Minutes between the first steps that are tried on one day."""
+
+
+def up(minute: int) -> int:
+    """Return the next planned start."""
+    return -(-minute // GRID) * GRID
+
+
+@dataclass
+class ByHand:
+    """A plan in the making. `plan` keeps every rule whenever a method returns."""
+
+    problem: Problem
+    plan: Plan
+
+    def __post_init__(self) -> None:
+        self.jobs = list(facts.jobs(self.problem, self.plan))
+
+    def _keep(self, plan: Plan) -> bool:
+        """Take a plan if it holds; bakes under way that it does not go on with yet come later."""
+        going_on = {bake.under_way for bake in plan.bakes}
+        under_way = tuple(begun for begun in self.problem.under_way if begun.id in going_on)
+        if broken(replace(self.problem, under_way=under_way), plan):
+            return False
+        self.plan = plan
+        self.jobs = list(facts.jobs(self.problem, plan))
+        return True
+
+    def who(self, start: int, minutes: int, bakes: bool, busy: Iterable[Job] = ()) -> str | None:
+        """Return who can do a job, the one whose minutes are cheapest; "" where it takes no time; None: nobody."""
+        if minutes == 0:
+            return self._somebody(bakes)
+        if start < 0:
+            return None
+        end, best = start + minutes, None
+        for person in self.problem.people:
+            if not facts.allowed(person, bakes) or not covers(free_spans(person, minutes), start, end):
+                continue
+            if any(j.person == person.id and j.start < end and start < j.end for j in (*self.jobs, *busy)):
+                continue
+            price = value_at(person.price, start)
+            if best is None or price < best[0]:
+                best = price, person.id
+        return None if best is None else best[1]
+
+    def _somebody(self, bakes: bool) -> str | None:
+        return next((person.id for person in self.problem.people if facts.allowed(person, bakes)), None)
+
+    # bakes --------------------------------------------------------------------------------------------------------
+
+    def bake(self, id_: str, bread: Bread, process: Process, pieces: tuple[tuple[str, int], ...], day: int,
+             ready_by: int | None = None) -> Bake | None:  # fmt: skip
+        """Add a bake mixed on a day, ready (and put away) by a minute if one is given; None where it fits nowhere."""
+        first, last = self.problem.midnights[day], self.problem.midnights[day + 1]
+        stage = process.stages[0]
+        reach = sum(self._wait(process, a.name, b.name, day)[1] for a, b in _neighbours(process) if b.name == "mix")
+        tries = 0
+        for start in range(up(max(0, first - reach)), last, APART):
+            for later in range(start, min(start + APART, last), GRID):
+                if self.who(later, stage.hands, True) is not None:
+                    break
+            else:
+                continue
+            walk = _Walk(self, id_, bread, process, pieces, day, None)
+            found = walk.from_start(later)
+            if found is None or (ready_by is not None and found.ready > ready_by):
+                continue
+            if self._keep(replace(self.plan, bakes=(*self.plan.bakes, found))):
+                return found
+            tries += 1
+            if tries == TRIES:
+                return None
+        return None
+
+    def go_on(self, begun: UnderWay, pieces: tuple[tuple[str, int], ...]) -> bool:
+        """Add what is left of a bake under way; False where nobody can go on with it."""
+        bread = self.problem.bread(begun.bread)
+        process = bread.process(begun.process)
+        day = self.problem.day_of(next((s for n, s, _ in begun.done if n == "mix"), 0))
+        for late in (False, True):
+            walk = _Walk(self, begun.id, bread, process, pieces, day, begun, late=late)
+            found = walk.from_done()
+            if found is not None and self._keep(replace(self.plan, bakes=(*self.plan.bakes, found))):
+                return True
+        return False
+
+    def _wait(self, process: Process, first: str, second: str, day: int) -> tuple[int, int]:
+        return next(
+            (w.on(day) for w in process.waits if not w.whole and (w.first, w.second) == (first, second)), (0, 0)
+        )
+
+    # bread from the freezer ---------------------------------------------------------------------------------------
+
+    def finish(self, id_: str, bread: Bread, route: Route, units: int, by: int) -> Finish | None:
+        """Add the thaw and the finish of some units, ready by a minute, as late as can be; None where none fits."""
+        if route.oven is None:
+            return None
+        (degc, minutes), tries = route.oven, 0
+        low, high = route.thaw if route.place else (0, 10)
+        last = (by - route.stand - minutes) // GRID * GRID
+        for start in range(last, max(-1, last - min(route.keeps, 1080)), -GRID):
+            if route.until is not None and start > route.until:
+                continue
+            for oven in self.problem.ovens:
+                who_in = self.who(start, route.handling, False)
+                who_out = self.who(start + minutes, route.handling, False)
+                heat = self.cold(oven, start, start + minutes, False, False)
+                if who_in is None or who_out is None or heat is None:
+                    continue
+                on, who_on = heat
+                busy = [
+                    Job("", "", who, at, at + length, False, "")
+                    for who, at, length in (
+                        (who_in, start, route.handling), (who_out, start + minutes, route.handling), (who_on, on, 1),
+                    )
+                ]  # fmt: skip
+                out_at = next(
+                    (
+                        at
+                        for at in range((start - low) // GRID * GRID, max(-1, start - high - 1), -GRID)
+                        if self.who(at, route.handling_out, False, busy) is not None
+                    ),
+                    None,
+                )
+                lots = None if out_at is None else self._lots(bread, route.form, units, out_at)
+                if out_at is None or lots is None:
+                    continue
+                loads = tuple(
+                    Load(min(route.load_units, units - n), start, start, start + minutes)
+                    for n in range(0, units, route.load_units)
+                )
+                stay = Stay(f"{id_} oven", oven.id, degc, False, "cold", on, start, start + minutes, loads, who_on,
+                            (), route.turns)  # fmt: skip
+                out = TakeOut(id_, bread.id, route.form, route.id, units, lots, out_at,
+                              self.who(out_at, route.handling_out, False, busy), f"trip:{id_}", start)  # fmt: skip
+                made = Finish(f"{id_} finish", id_, stay, who_in, who_out, start + minutes + route.stand)
+                added = replace(self.plan, take_outs=(*self.plan.take_outs, out), finishes=(*self.plan.finishes, made))
+                if self._keep(added):
+                    return made
+                tries += 1
+                if tries == TRIES:
+                    return None
+        return None
+
+    def _lots(self, bread: Bread, form: str, units: int, at: int) -> tuple[tuple[str, int], ...] | None:
+        """Return the lots that give so many units, the oldest first; None where there are too few."""
+        used: dict[str, int] = {}
+        for out in self.plan.take_outs:
+            for id_, number in out.lots:
+                used[id_] = used.get(id_, 0) + number
+        dealt = []
+        for lot in self.problem.lots:
+            if (lot.bread, lot.form) == (bread.id, form) and units and lot.through <= at:
+                part = min(units, lot.units - used.get(lot.id, 0))
+                units -= part
+                dealt += [(lot.id, part)] if part else []
+        return None if units else tuple(dealt)
+
+    # ovens --------------------------------------------------------------------------------------------------------
+
+    def cold(
+        self, oven: Oven, start: int, end: int, vessel: bool, bakes: bool, busy: Iterable[Job] = ()
+    ) -> tuple[int, str] | None:
+        """Return from when an oven is heated for a stay and by whom; None where it is taken, or nobody is in."""
+        on = start - (oven.heat_up_vessel if vessel else oven.heat_up)
+        watch = end + (oven.watch_after_vessel if vessel else oven.watch_after)
+        if on < 0 or not covers(self.problem.watched, on, watch) or facts.inside_any(oven.closed, on, end):
+            return None
+        if any(b.start < end and on < b.end for b in oven.bookings):
+            return None
+        stays = (s for s in facts.stays(self.plan) if s.oven == oven.id)
+        if any(s.heat_from < end and on < s.end for s in stays):
+            return None
+        who = self.who(on, 1, bakes, busy)
+        return None if who is None else (on, who)
+
+
+def _neighbours(process: Process) -> Iterator[tuple[Stage, Stage]]:
+    return zip(process.stages, process.stages[1:], strict=False)
+
+
+class _Walk:
+    """The steps of one bake, tried one after the other."""
+
+    def __init__(
+        self, hands: ByHand, id_: str, bread: Bread, process: Process, pieces: tuple[tuple[str, int], ...], day: int,
+        begun: UnderWay | None, *, late: bool = False,
+    ) -> None:  # fmt: skip
+        self.hands, self.id, self.bread, self.process, self.pieces, self.day = hands, id_, bread, process, pieces, day
+        self.begun, self.late = begun, late
+        self.total = sum(count for _, count in pieces)
+        self.frozen = sum(count for form, count in pieces if form != TABLE)
+        self.names = [stage.name for stage in process.stages if stage.name != "bag"]
+        self.steps: dict[str, Step] = {n: Step(n, s, e, None) for n, s, e in begun.done} if begun else {}
+        self.lates: list[str] = []
+        self.failed: set[tuple[object, ...]] = set()
+
+    def minutes(self, name: str) -> int:
+        """Return the minutes of hands of a step."""
+        if name == "oven":
+            return self.process.programme.handling
+        stage = next(stage for stage in self.process.stages if stage.name == name)
+        return stage.hands + stage.hands_per_piece * (self.frozen if name == "bag" else self.total)
+
+    def from_start(self, start: int) -> Bake | None:
+        """Return the bake whose first step begins at a minute."""
+        return self._place(self.names[0], start)
+
+    def from_done(self) -> Bake | None:
+        """Return the bake as it goes on."""
+        return self._oven_on() if "oven" in self.steps else self._next()
+
+    def _next(self) -> Bake | None:
+        """Try the next step at each minute its waits allow, the soonest first."""
+        name = next(name for name in self.names if name not in self.steps)
+        position = self.names.index(name)
+        low = max((step.end for step in self.steps.values()), default=0)
+        high = self.hands.problem.end
+        for wait in self.process.waits:
+            if wait.second == name and wait.first in self.steps:
+                shortest, longest = wait.on(self.day)
+                since = self.steps[wait.first].start if wait.whole else self.steps[wait.first].end
+                last = self._last_load() if name == "oven" else 0
+                low, high = max(low, since + shortest), min(high, since + longest - last)
+        done = {n for n, _, _ in self.begun.done} if self.begun else set()
+        if self.late and self.names[position - 1] in done:
+            self.lates, high, low = [name], self.hands.problem.end, max(low, high + 1)
+        open_ = tuple(
+            self.steps[w.first].start
+            for w in self.process.waits
+            if w.whole and w.first in self.steps and self.names.index(w.second) > position
+        )
+        for start in range(up(max(low, 0)), high + 1, GRID):
+            key = (name, start, open_)
+            if key in self.failed:
+                continue
+            found = self._place(name, start)
+            if found is not None:
+                return found
+            self.failed.add(key)
+        return None
+
+    def _place(self, name: str, start: int) -> Bake | None:
+        """Put a step at a minute and all others after it; None where they do not fit."""
+        if name == "mix" and self.hands.problem.day_of(start) != self.day:
+            return None
+        minutes = self.minutes(name)
+        who = self.hands.who(start, minutes, True, self._mine())
+        if who is None:
+            return None
+        self.steps[name] = Step(name, start, start + minutes, who)
+        found = self._oven_on() if name == "oven" else self._next()
+        if found is None:
+            del self.steps[name]
+        return found
+
+    def _mine(self) -> list[Job]:
+        return [Job(self.id, s.name, s.who, s.start, s.end, True, self.bread.id) for s in self.steps.values() if s.who]
+
+    def _turns(self, oven: Oven) -> tuple[Turn, ...]:
+        return bake_turns(self.process, self.pieces, oven)
+
+    def _last_load(self) -> int:
+        ovens = [o for o in self.hands.problem.ovens if o.places and (o.vessels or not self.process.programme.covered)]
+        return min((self._turns(oven)[-1].start for oven in ovens), default=0)
+
+    def _oven_on(self) -> Bake | None:
+        """Return the bake with its stay and its bag."""
+        start = self.steps["oven"].start
+        for oven in self.hands.problem.ovens:
+            if not oven.places or (self.process.programme.covered and not oven.vessels):
+                continue
+            stay = self._stay(oven, start)
+            if stay is not None:
+                return self._bagged(stay)
+        return None
+
+    def _stay(self, oven: Oven, start: int) -> Stay | None:
+        programme, turns = self.process.programme, self._turns(oven)
+        end, vessel = start + max(turn.out for turn in turns), programme.covered > 0
+        hands, mine = list[Step](), self._mine()
+        done = self.begun is not None and "oven" in {name for name, _, _ in self.begun.done}
+        heat: tuple[int, str | None] | None = (
+            (start, None) if done else self.hands.cold(oven, start, end, vessel, True, mine)
+        )
+        if heat is None:
+            return None
+        for event in events(turns, programme):
+            at = start + event.offset
+            who = None if done and at < 0 else self.hands.who(at, programme.handling, True, mine)
+            if who is None and not (done and at < 0):
+                return None
+            hands.append(Step(event.name, at, at + programme.handling, who))
+        loads = tuple(Load(t.pieces, start + t.start, start + t.uncover, start + t.out) for t in turns)
+        return Stay(f"{self.id} oven", oven.id, programme.degc, vessel, "cold", heat[0], start, end, loads, heat[1],
+                    tuple(hands), temperatures(turns, programme))  # fmt: skip
+
+    def _bagged(self, stay: Stay) -> Bake | None:
+        process, table = self.process, dict(self.pieces).get(TABLE, 0)
+        put_in, late = None, list(self.lates)
+        if self.frozen:
+            frozen = [process.treatment(form) for form, _ in self.pieces if form != TABLE]
+            least, most = max(t.cool for t in frozen), min(t.bag_by for t in frozen)
+            most = min(most, 120) if self.bread.filled else most
+            minutes, latest = self.minutes("bag"), stay.end + most
+            ends = self.hands.problem.end if self.late else latest
+            busy = [*self._mine(), *(Job("", "", e.who, e.start, e.end, True, "") for e in stay.events if e.who)]
+            starts = range(up(max(stay.end + least, 0)), ends + 1, GRID)
+            at = next((at for at in starts if self.hands.who(at, minutes, True, busy) is not None), None)
+            if at is None:
+                return None
+            who = self.hands.who(at, minutes, True, busy)
+            self.steps["bag"] = Step("bag", at, at + minutes, who)
+            put_in = at + minutes
+            late += ["bag"] if at > latest else []
+        rest = process.treatment(TABLE).cool if table else 0
+        names = [stage.name for stage in process.stages if stage.name in self.steps]
+        bake = Bake(
+            self.id, self.bread.id, process.id, self.day, self.pieces, tuple(self.steps[n] for n in names), stay,
+            stay.end + rest, put_in, tuple((f, f"{self.id}:{f}") for f, _ in self.pieces if f != TABLE),
+            None if self.begun is None else self.begun.id, tuple(late),
+        )  # fmt: skip
+        self.steps.pop("bag", None)
+        return bake
