@@ -228,9 +228,7 @@ def _thawed(problem: Problem, planned: Plan, row: Happened, eaten: int, found: _
         _in_box(problem, row.thing, bread, route, units, at + route.thaw[0], eaten, found)
 
 
-def thawing(
-    problem: Problem, bread: Bread, route: Route, name: str, units: int, at: int
-) -> tuple[Lot, Form, Route]:
+def thawing(problem: Problem, bread: Bread, route: Route, name: str, units: int, at: int) -> tuple[Lot, Form, Route]:
     """Return what left the freezer at a minute and is still to be finished: a lot of a form of its own, its way."""
     form, ready, last = bread.form(route.form), at + route.thaw[0], at + route.thaw[1]
     strict = problem.midnights[min(max(problem.day_of(last) + 1, 1), problem.days)]

@@ -11,25 +11,18 @@ from itertools import count
 from rotation.carried import Carried
 from rotation.errors import CheckFailed, NothingPlanned
 from rotation.identity import owners, renamed
-from rotation.intake.rescues import rescued
 from rotation.plan import Bake, Bought, Discard, Finish, Load, Plan, Step, TakeOut
 from rotation.problem import FRESH, TABLE, Booking, Meal, Process, is_thawing
 from rotation.rehearsal.chance import Luck
 from rotation.rehearsal.larder import GONE, WASTED, Begun, Larder, Ready, Thawing
 from rotation.rehearsal.policy import Policy, Seen
 from rotation.rehearsal.record import Change, Record
-from rotation.rehearsal.slow import looked_at, slower
+from rotation.rehearsal.slow import RESCUES, looked_at, rescued, slower
 from rotation.rehearsal.table import serve
 from rotation.rehearsal.telling_apart import changes
 from rotation.rehearsal.window import window
 from rotation.rehearsal.world import World
 from rotation.rules.checked import broken
-
-RESCUES = ("fridge", "flatbread")
-"""What is tried with dough that no plan can go on with, before it is given up (rotation/intake/rescues.py)."""
-
-FASTER = 1.5
-"""How many times quicker dough rises where it is warmer; no rescue here asks for it."""
 
 Progress = Callable[[int], None]
 """Told the days that are over."""
@@ -120,7 +113,7 @@ class Life:
         """Return what the policy was shown and says; dough that it cannot go on with is rescued, or given up."""
         plain = {id_: begun.process for id_, begun in self.larder.bakes.items()}
         ways_out = [partial(self._rescue, at, each, plain) for each in RESCUES]
-        for way_out in (None, *ways_out, partial(self._bin, at)):
+        for way_out in (None, *ways_out, partial(self._bin, at), partial(self._bin, at)):
             if way_out is not None:
                 way_out()
             seen = self.seen(at)
@@ -133,23 +126,19 @@ class Life:
     def _rescue(self, at: int, rescue: str, plain: Mapping[str, Process]) -> None:
         """Go on in another way with every dough that is not in the oven. plain: how each went on before."""
         for id_, begun in self.larder.bakes.items():
-            begun.process = plain[id_]
-        problem = self.seen(at).problem
-        for id_, begun in self.larder.bakes.items():
-            step = next(stage.name for stage in begun.process.stages if stage.name not in begun.done)
-            changed = rescued(problem, id_, step, rescue, 0, FASTER) if "oven" not in begun.done else None
-            if changed is not None:
-                process = next(one.process for one in changed.under_way if one.id == id_)
-                begun.process = replace(
-                    changed.bread(begun.bake.bread).process(process), pieces=begun.process.pieces, unusual=()
-                )
-                begun.bake = replace(begun.bake, process=process)
+            begun.process, steps = plain[id_], [stage.name for stage in plain[id_].stages]
+            step = next(name for name in steps if name not in begun.done)
+            if "oven" not in begun.done and "mix" in begun.done:
+                begun.process = rescued(begun.process, begun.done, step, at, rescue, id_)
                 self.variants[begun.bake.bread].append(begun.process)
-                self._note(begun)
+            begun.bake = replace(begun.bake, process=begun.process.id)
+            self._note(begun)
 
     def _bin(self, at: int) -> None:
-        """Throw away the dough that nobody's hands can go on with."""
-        for id_, begun in list(self.larder.bakes.items()):
+        """Throw away the dough that nobody's hands can go on with; what is baked already only at the last."""
+        doughs = [id_ for id_ in self.larder.bakes if id_ not in self.larder.made]
+        for id_ in doughs or list(self.larder.bakes):
+            begun = self.larder.bakes[id_]
             minutes = sum(end - start for start, end in begun.done.values())
             self.record.binned.append((at, begun.bake.bread, minutes))
             del self.larder.bakes[id_]

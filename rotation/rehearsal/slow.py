@@ -4,7 +4,17 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from rotation.problem import RESCUED, Process
+from rotation.problem import RESCUED, Process, Use, of_household
+
+FRIDGE, AT_ONCE = "fridge", "at once"
+RESCUES = (FRIDGE, AT_ONCE)
+"""What is tried with dough that no plan can go on with, before it is given up."""
+
+RETARD = (480, 1440)
+"""Minutes that dough stands in a fridge: the usual cold proof, 8 to 24 hours (T02)."""
+
+LEAST_PROOF = 30
+"""Minutes from shaping to the oven of dough that goes on at once: a flat loaf."""
 
 PATIENCE = 60
 """Minutes that late dough may stand once it is ready, at least."""
@@ -34,5 +44,32 @@ def slower(process: Process, done: dict[str, tuple[int, int]], step: str, at: in
             waits.append(replace(wait, bounds=((waited, max(longest, waited) + PATIENCE),)))
         else:
             waits.append(replace(wait, bounds=((shortest, longest + minutes + PATIENCE),)))
-    name = f"{process.id}{RESCUED}, {minutes} min late, {bake}"
+    name = f"{of_household(process.id)}{RESCUED}, {minutes} min late, {bake}"
     return replace(process, id=name, waits=tuple(waits), unusual=())
+
+
+def rescued(process: Process, done: dict[str, tuple[int, int]], step: str, at: int, rescue: str, bake: str) -> Process:
+    """Return the process by which dough goes on that no hands are there for in time: in the fridge, or at once.
+
+    The choice a household has is richer (rotation/intake/rescues.py): here the dough stays the bread it is.
+    """
+    order = [stage.name for stage in process.stages]
+    here, waits, uses = order.index(step), [], process.uses
+    for wait in process.waits:
+        shortest, longest = wait.bounds[0]
+        if order.index(wait.second) < here:
+            waits.append(wait)
+        elif wait.first not in done:
+            quick = rescue == AT_ONCE and wait.second == "oven" and not wait.whole
+            waits.append(replace(wait, bounds=((min(shortest, LEAST_PROOF), longest),)) if quick else wait)
+        else:
+            waited = at - done[wait.first][0 if wait.whole else 1]
+            low, high = (0, PATIENCE) if rescue == AT_ONCE else RETARD
+            if wait.second != step:
+                waits.append(replace(wait, bounds=((min(shortest, waited), longest + high + longest),)))
+            else:
+                waits.append(replace(wait, bounds=((waited + low, max(longest, waited + high)),)))
+    if rescue == FRIDGE:
+        uses = (*uses, Use("fridge", order[here - 1], step))
+    name = f"{of_household(process.id)}{RESCUED}, {rescue}, {step}, {bake}"
+    return replace(process, id=name, waits=tuple(waits), uses=uses, unusual=())

@@ -32,8 +32,9 @@ def minutes(m: Minutes) -> None:
             frozen = [task.process.treatment(id_) for id_, _ in task.pieces if id_ != TABLE]
             most = longest_to_bag(task.bread, task.process, task.pieces)
             out, bag = m.starts[task.id, "oven"] + task.length, m.starts[task.id, "bag"]
-            m.clock.between(max(treatment.cool for treatment in frozen), bag - out, None)
-            if out.fixed:
+            least = max(treatment.cool for treatment in frozen)
+            m.clock.between(least, bag - out, None)
+            if out.fixed and _nobody(m.problem, task.hands("bag"), out.constant + least, out.constant + most):
                 m.late(f"{task.id} bag", bag, out.constant + most)
             else:
                 m.clock.between(None, bag - out, most)
@@ -63,4 +64,9 @@ def _late(problem: Problem, bake: Bake, minutes: int, earliest: int, deadline: i
     """Say whether a bake that is out of the oven already could not be bagged in time."""
     if bake.under_way is None or "bag" not in bake.late or not facts.in_oven(problem, bake):
         return False
+    return _nobody(problem, minutes, earliest, deadline)
+
+
+def _nobody(problem: Problem, minutes: int, earliest: int, deadline: int) -> bool:
+    """Say whether nobody can bag what is out of the oven in time, whatever else is done."""
     return deadline < 0 or facts.nobody_free(problem, True, minutes, earliest, deadline)

@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from rotation import facts
 from rotation.choices import Choices
 from rotation.minutes import Minutes
 from rotation.plan import Bake, Plan
@@ -37,16 +38,22 @@ def _decided(c: Choices, begun: UnderWay) -> None:
 
 
 def minutes(m: Minutes) -> None:
-    """Steps keep the waits that began in reality; where the longest has passed, they come as soon as can be."""
+    """Steps keep the waits that began in reality; where nobody could be in time, they come as soon as can be."""
     for task in m.bakes:
-        done = m.done(task)
-        for wait in task.process.waits:
+        done, late, names = m.done(task), False, [stage.name for stage in task.process.stages]
+        for wait in sorted(task.process.waits, key=lambda wait: names.index(wait.second)):
             if wait.second in done or wait.first not in done:
                 continue
             shortest, longest = wait.on(task.run.day)
             since, start = done[wait.first][0 if wait.whole else 1], m.starts[task.id, wait.second]
+            deadline = since + longest - m.to_last_load(task, wait)
             m.clock.between(since + shortest, start, None)
-            m.late(f"{task.id} {wait.second}", start + m.to_last_load(task, wait), since + longest)
+            minutes = task.hands(wait.second)
+            late = late or deadline < 0 or facts.nobody_free(m.problem, True, minutes, since + shortest, deadline)
+            if late:
+                m.late(f"{task.id} {wait.second}", start, deadline)
+            else:  # other jobs give way
+                m.clock.between(None, start, deadline)
 
 
 def check(problem: Problem, plan: Plan) -> Iterator[Broken]:
