@@ -25,7 +25,7 @@ class Rates:
     `guest_slices` each, told `notice` days before; eaten: loaves that somebody eats at night; moved: appointments that
     move into somebody's free hours, told up to `moved_notice` days before. spread: standard deviation of what is eaten
     at a meal, as a share of the habit; drift: by how much appetite grows (or, below zero, shrinks) from the first to
-    the last day. oven: failures, of `oven_days`. away: weeks in which nobody is at home, told two weeks before.
+    the last day. oven: failures, of `oven_days`.
     """
 
     late: float = 1 / 3

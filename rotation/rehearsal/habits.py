@@ -300,7 +300,7 @@ class _Morning:
             harmful = meal.without and ("?" in bread.allergens or meal.without & bread.allergens)
             if FRESH not in accept.kinds or self._coming(bread) or harmful:
                 continue
-            for process in bread.processes:
+            for process in (one for one in bread.processes if one.pieces):
                 total = next((n for n in process.pieces if n * bread.portions >= short), process.pieces[-1])
                 if not any(treatment.id == TABLE for treatment in process.treatments):
                     continue

@@ -12,6 +12,7 @@ from dataclasses import dataclass, field, replace
 
 from rotation.facts import day_end
 from rotation.intake.course import thawing, with_ways
+from rotation.oven_turns import bake_turns
 from rotation.plan import Bake, TakeOut
 from rotation.problem import TABLE, THAWING, Booking, BoxItem, Form, Lot, Problem, Process, Route, UnderWay
 from rotation.rehearsal.window import since, without
@@ -178,8 +179,8 @@ class Larder:
         for origin, portions in parts:
             self.spent[origin, as_] += portions
 
-    def stale(self, at: int) -> int:
-        """Throw away what is past its keeping time; return the portions."""
+    def stale(self, at: int) -> tuple[int, list[str]]:
+        """Throw away what is past its keeping time; return the portions, and what was never finished."""
         past = [item for item in self.box.values() if item.until < at or not item.portions]
         for item in past:
             self.spend(item.parts, WASTED)
@@ -189,7 +190,7 @@ class Larder:
         for key in late:
             wasted += sum(portions for _, portions in self.thawing[key].parts)
             self.spend(self.thawing.pop(key).parts, WASTED)
-        return wasted
+        return wasted, late
 
     # what a policy is shown ---------------------------------------------------------------------------------------
 
@@ -236,6 +237,10 @@ class Larder:
                 for name in (stage.name for stage in begun.process.stages)
                 if name in begun.done
             )
+            if begun.table:  # what is left of it came out when all of it did
+                oven = next(oven for oven in self.problem.ovens if oven.id == bake.stay.oven)
+                start = bake.stay.end - max(turn.out for turn in bake_turns(begun.process, pieces, oven)) - at
+                done = tuple((name, start, start) if name == "oven" else (name, a, b) for name, a, b in done)
             total = sum(count for _, count in pieces)
             yield UnderWay(bake.id, bake.bread, begun.process.id, total, done, pieces if in_oven else ())
 

@@ -61,11 +61,14 @@ class Life:
             self.larder.balance()
             if progress is not None:
                 progress(day + 1)
+        self.record.thrown.update(self.larder.thawing)
         return self.record
 
     def _night(self, day: int, at: int) -> None:
         """Throw away what is stale; somebody may have eaten a loaf."""
-        if wasted := self.larder.stale(at):
+        wasted, unfinished = self.larder.stale(at)
+        self.record.thrown.update(unfinished)
+        if wasted:
             self.record.wasted.append((at, wasted))
         for _ in range(self.luck.loaves_gone(day) if day else 0):
             self._loaf_gone(at)

@@ -27,7 +27,9 @@ class Seen:
 class Policy(Protocol):
     """Decides day by day. It may remember what it was shown."""
 
-    name: str
+    @property
+    def name(self) -> str:
+        """What it is called in results."""
 
     def plan(self, seen: Seen) -> Plan | None:
         """Return the plan to follow from now, in the minutes of `seen.problem`; None: the one before.
