@@ -1,0 +1,92 @@
+"""A picture of a rehearsal as SVG: hours of hands against slices unmet, one point for each policy."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Iterator, Sequence
+from dataclasses import dataclass
+from html import escape
+from math import ceil
+
+WIDTH, HEIGHT, LEFT, RIGHT, TOP, BOTTOM = 640, 400, 70, 170, 40, 60
+
+
+@dataclass(frozen=True)
+class Point:
+    """One policy, by two figures."""
+
+    name: str
+    across: float
+    up: float
+
+
+def frontier(points: Sequence[Point]) -> tuple[Point, ...]:
+    """Return the points that no other beats in both figures, less being better, from left to right."""
+    return tuple(
+        sorted(
+            (
+                one
+                for one in points
+                if not any(
+                    other.across <= one.across
+                    and other.up <= one.up
+                    and (other.across < one.across or other.up < one.up)
+                    for other in points
+                )
+            ),
+            key=lambda point: (point.across, point.up, point.name),
+        )
+    )
+
+
+def picture(points: Sequence[Point], title: str, across: str, up: str) -> str:
+    """Return an SVG of points whose figures are better the less they are; those nobody beats are joined."""
+    most_across = _top(max((point.across for point in points), default=1))
+    most_up = _top(max((point.up for point in points), default=1))
+
+    def at(point: Point) -> tuple[float, float]:
+        x = LEFT + point.across / most_across * (WIDTH - LEFT - RIGHT)
+        y = HEIGHT - BOTTOM - point.up / most_up * (HEIGHT - TOP - BOTTOM)
+        return round(x, 1), round(y, 1)
+
+    parts = [
+        f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 {WIDTH} {HEIGHT}" role="img" '
+        f'aria-label="{escape(title, quote=True)}" font-family="sans-serif" font-size="13">',
+        f"<title>{escape(title)}</title>",
+        f'<rect width="{WIDTH}" height="{HEIGHT}" fill="white"/>',
+        f'<text x="{LEFT}" y="22" font-size="15">{escape(title)}</text>',
+        f'<path d="M{LEFT} {TOP}V{HEIGHT - BOTTOM}H{WIDTH - RIGHT}" fill="none" stroke="#555"/>',
+        f'<text x="{LEFT}" y="{HEIGHT - 12}">{escape(across)} (less is better)</text>',
+        f'<text transform="translate(16 {HEIGHT - BOTTOM}) rotate(-90)">{escape(up)} (less is better)</text>',
+    ]
+    for share in (0, 0.25, 0.5, 0.75, 1):
+        x, y = at(Point("", share * most_across, share * most_up))
+        parts.append(f'<text x="{x}" y="{HEIGHT - BOTTOM + 18}" text-anchor="middle">{share * most_across:g}</text>')
+        parts.append(f'<text x="{LEFT - 8}" y="{y + 4}" text-anchor="end">{share * most_up:g}</text>')
+    line = " ".join(f"{x},{y}" for x, y in map(at, frontier(points)))
+    parts.append(f'<polyline points="{line}" fill="none" stroke="#888" stroke-dasharray="4 4"/>')
+    for point, y_label in _labels(points, at):
+        x, y = at(point)
+        parts.append(f'<circle cx="{x}" cy="{y}" r="5" fill="#244"/>')
+        parts.append(f'<text x="{x + 9}" y="{y_label + 4}">{escape(point.name)}</text>')
+    return "\n".join((*parts, "</svg>")) + "\n"
+
+
+def _labels(points: Iterable[Point], at: Callable[[Point], tuple[float, float]]) -> Iterator[tuple[Point, float]]:
+    """Yield points with the height of their label, so that no two labels lie over each other."""
+    taken: list[tuple[float, float]] = []
+    for point in sorted(points, key=lambda each: (at(each)[1], each.name)):
+        x, y = at(point)
+        while any(abs(y - other) < 15 and abs(x - across) < 150 for across, other in taken):
+            y += 15
+        taken.append((x, y))
+        yield point, round(y, 1)
+
+
+def _top(most: float) -> float:
+    """Return a round figure at or above the greatest."""
+    if most <= 0:
+        return 1.0
+    for step in (0.1, 0.5, 1, 2, 5, 10, 20, 50, 100, 200, 500):
+        if most <= 4 * step:
+            return ceil(most / step) * step if most > step else step
+    return float(ceil(most))
