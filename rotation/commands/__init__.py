@@ -30,6 +30,7 @@ from rotation.commands import (
     phones,
     plan,
     publish,
+    rehearse,
     schema,
     serve,
     sheet,
@@ -66,6 +67,7 @@ app.command()(guests.guests)
 app.command()(now.now)
 app.command()(buy.buy)
 app.command()(eaten.eaten)
+app.command()(rehearse.rehearse)
 app.command()(sheet.sheet)
 app.command()(labels.labels)
 app.command()(serve.serve)
