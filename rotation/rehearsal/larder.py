@@ -13,8 +13,8 @@ from dataclasses import dataclass, field, replace
 from rotation.facts import day_end
 from rotation.intake.course import thawing, with_ways
 from rotation.oven_turns import bake_turns
-from rotation.plan import Bake, TakeOut
-from rotation.problem import TABLE, THAWING, Booking, BoxItem, Form, Lot, Problem, Process, Route, UnderWay
+from rotation.problem import THAWING, Booking, BoxItem, Form, Lot, Problem, UnderWay
+from rotation.rehearsal.things import Begun, Ready, Thawing
 from rotation.rehearsal.window import since, without
 
 EATEN, GONE, WASTED, DISCARDED = "eaten", "gone", "wasted", "discarded"
@@ -23,62 +23,6 @@ EATEN, GONE, WASTED, DISCARDED = "eaten", "gone", "wasted", "discarded"
 
 class Unbalanced(AssertionError):
     """Bread was lost or made out of nothing: a fault of the simulator."""
-
-
-@dataclass
-class Ready:
-    """Bread to eat. parts: portions by origin, the oldest first; minutes of the rehearsal."""
-
-    id: str
-    bread: str
-    kind: str
-    ready: int
-    until: int
-    parts: list[tuple[str, int]]
-    source: str = ""
-    """What it came from, where that is still something else in the house: a bake not all put away."""
-
-    @property
-    def portions(self) -> int:
-        """How many there are."""
-        return sum(portions for _, portions in self.parts)
-
-    def take(self, portions: int) -> list[tuple[str, int]]:
-        """Take so many portions, or all there are; return them by origin."""
-        taken, left = [], []
-        for origin, held in self.parts:
-            part = min(held, portions)
-            portions -= part
-            taken += [(origin, part)] if part else []
-            left += [(origin, held - part)] if held > part else []
-        self.parts = left
-        return taken
-
-
-@dataclass
-class Begun:
-    """A bake that has begun. bake: as it was last planned, its minutes those of the rehearsal; done: its real steps."""
-
-    bake: Bake
-    process: Process
-    done: dict[str, tuple[int, int]] = field(default_factory=dict)
-    asked: bool = False
-    table: bool = False
-    """Whether its loaves for the table are in the box."""
-
-    @property
-    def frozen(self) -> tuple[tuple[str, int], ...]:
-        """The pieces that go into the freezer."""
-        return tuple((id_, count) for id_, count in self.bake.pieces if id_ != TABLE)
-
-
-@dataclass
-class Thawing:
-    """What left the freezer and is to be finished."""
-
-    out: TakeOut
-    route: Route
-    parts: list[tuple[str, int]]
 
 
 @dataclass

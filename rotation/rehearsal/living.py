@@ -2,23 +2,22 @@
 
 from __future__ import annotations
 
-from collections import Counter, defaultdict
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass, field, replace
+from dataclasses import replace
 from functools import partial
 from itertools import count
 
 from rotation.carried import Carried
 from rotation.errors import CheckFailed, NothingPlanned
 from rotation.identity import owners, renamed
-from rotation.plan import Bake, Bought, Discard, Finish, Load, Plan, Step, TakeOut
-from rotation.problem import FRESH, TABLE, Booking, Meal, Process, is_thawing
+from rotation.plan import Discard, Plan
+from rotation.problem import TABLE, Process
+from rotation.rehearsal.acts import House, gone_on
 from rotation.rehearsal.chance import Luck
-from rotation.rehearsal.larder import GONE, WASTED, Begun, Larder, Ready, Thawing
+from rotation.rehearsal.larder import GONE, WASTED
 from rotation.rehearsal.policy import Policy, Seen
 from rotation.rehearsal.record import Change, Record
-from rotation.rehearsal.slow import RESCUES, looked_at, rescued, slower
-from rotation.rehearsal.table import serve
+from rotation.rehearsal.slow import RESCUES, rescued
 from rotation.rehearsal.telling_apart import changes
 from rotation.rehearsal.window import window
 from rotation.rehearsal.world import World
@@ -28,27 +27,15 @@ Progress = Callable[[int], None]
 """Told the days that are over."""
 
 
-@dataclass
-class Life:
+class Life(House):
     """One household with one policy in one world."""
 
-    world: World
-    luck: Luck
-    policy: Policy
-    check: bool = True
-    """Whether each plan is held to the rules before it is followed."""
-    record: Record = field(default_factory=Record)
-    variants: dict[str, list[Process]] = field(default_factory=lambda: defaultdict(list))
-    followed: Plan = field(default_factory=Plan)
-    """The plan in force, in minutes of the rehearsal."""
-    before: Carried | None = None
-
-    def __post_init__(self) -> None:
-        self.larder = Larder.of(self.world.problem)
+    def __init__(self, world: World, luck: Luck, policy: Policy, record: Record | None = None) -> None:
+        super().__init__(world, luck, Record() if record is None else record)
+        self.policy = policy
+        self.before: Carried | None = None
         self.names = count(1)
         self.told = -1
-        self.alias: dict[str, str] = {}
-        self.happened: list[str] = []
 
     def live(self, progress: Progress | None = None) -> Record:
         """Live all days. Raises CheckFailed where the policy's plan breaks a rule, Unbalanced where bread is lost."""
@@ -62,6 +49,8 @@ class Life:
             if progress is not None:
                 progress(day + 1)
         self.record.thrown.update(self.larder.thawing)
+        for id_ in self.larder.bakes.keys() - self.larder.made.keys():
+            del self.record.bakes[id_]  # what the days after would have come to is not known
         return self.record
 
     def _night(self, day: int, at: int) -> None:
@@ -108,7 +97,7 @@ class Life:
         if plan is None:
             return
         self.record.plans += 1
-        if self.check and (found := broken(seen.problem, plan)):
+        if found := broken(seen.problem, plan):
             raise CheckFailed(f"{self.policy.name} breaks rules on day {seen.day}: {'; '.join(map(str, found[:5]))}")
         self._take(seen, plan, at)
 
@@ -135,7 +124,7 @@ class Life:
                 begun.process = rescued(begun.process, begun.done, step, at, rescue, id_)
                 self.variants[begun.bake.bread].append(begun.process)
             begun.bake = replace(begun.bake, process=begun.process.id)
-            self._note(begun)
+            self.note(begun)
 
     def _bin(self, at: int) -> None:
         """Throw away the dough that nobody's hands can go on with; what is baked already only at the last."""
@@ -176,8 +165,8 @@ class Life:
         for bake in self.followed.bakes:
             if bake.id in self.larder.bakes:
                 begun = self.larder.bakes[bake.id]
-                begun.bake = _gone_on(begun, bake, at)
-                self._note(begun)
+                begun.bake = gone_on(begun, bake, at)
+                self.note(begun)
 
     # days ---------------------------------------------------------------------------------------------------------
 
@@ -196,146 +185,22 @@ class Life:
             of = bake if begun is None else begun.bake
             for step in of.steps:
                 if begun is None or step.name not in begun.done:
-                    add(step.start, 3, f"{of.id} {step.name}", partial(self._step, of, step))
+                    add(step.start, 3, f"{of.id} {step.name}", partial(self.step, of, step))
             if of.count(TABLE) and not (begun is not None and begun.table):
-                add(of.ready, 1, of.id, partial(self._on_the_table, of))
+                add(of.ready, 1, of.id, partial(self.on_the_table, of))
         for out in self.followed.take_outs:
             if out.who is not None:
-                add(out.at, 2, out.id, partial(self._out, out))
+                add(out.at, 2, out.id, partial(self.out, out))
         for finish in self.followed.finishes:
-            add(finish.stay.start, 4, finish.id, partial(self._finish, finish))
+            add(finish.stay.start, 4, finish.id, partial(self.finish, finish))
         for one in self.followed.bought:
-            add(one.buy_by, 2, one.id, partial(self._buy, one))
+            add(one.buy_by, 2, one.id, partial(self.buy, one))
         for number, discard in enumerate(self.followed.discards):
-            add(discard.at, 5, f"{number:04}", partial(self._discard, discard))
+            add(discard.at, 5, f"{number:04}", partial(self.discard, discard))
         for meal in self.world.true.meals:
-            add(meal.at, 6, meal.id, partial(self._eat, meal))
+            add(meal.at, 6, meal.id, partial(self.eat, meal))
         for minute, _, _, act in sorted(due, key=lambda each: each[:3]):
             if not act():
                 return minute
         self.larder.oven = [(oven, stay) for oven, stay in self.larder.oven if stay.end > until]
         return until
-
-    def _step(self, bake: Bake, step: Step) -> bool:
-        """Do a step of a bake; False where its dough is not there yet."""
-        begun = self.larder.bakes.get(bake.id)
-        if begun is None:
-            if step.name != bake.steps[0].name:
-                return True  # what was given up
-            process = self.world.problem.bread(bake.bread).process(bake.process)
-            begun = self.larder.bakes[bake.id] = Begun(bake, process)
-        if not begun.asked and step.name == looked_at(begun.process):
-            begun.asked = True
-            minutes = self.luck.late(bake.bread, bake.day)
-            if minutes:
-                begun.process = slower(begun.process, begun.done, step.name, step.start, minutes, bake.id)
-                begun.bake = replace(begun.bake, process=begun.process.id)
-                self.variants[bake.bread].append(begun.process)
-                self.happened.append(f"the dough of {bake.bread} is {minutes} min late")
-                self._note(begun)
-                return False
-        begun.done[step.name] = (step.start, step.end)
-        if step.name == "oven":
-            self.larder.made[bake.id] += bake.total * self.world.problem.bread(bake.bread).portions
-        if step.name == "bag":
-            self.larder.put_in(begun, step.end)
-            if begun.table or not bake.count(TABLE):
-                del self.larder.bakes[bake.id]
-            else:
-                self._on_the_table(bake)
-                self.larder.bakes.pop(bake.id, None)
-        self._note(begun)
-        return True
-
-    def _note(self, begun: Begun) -> None:
-        """Record a bake as far as it is known."""
-        self.record.bakes[begun.bake.id] = replace(begun.bake, under_way=None)
-
-    def _on_the_table(self, bake: Bake) -> bool:
-        """Put the loaves for the table into the box."""
-        begun = self.larder.bakes.get(bake.id)
-        if begun is None or begun.table or "oven" not in begun.done:
-            return True
-        bread, begun.table = self.larder.problem.bread(bake.bread), True
-        parts = [(bake.id, bake.count(TABLE) * bread.portions)]
-        id_, until = f"loaves of {bake.id}", bake.ready + bread.keeps
-        self.larder.box[id_] = Ready(id_, bread.id, FRESH, bake.ready, until, parts, bake.id)
-        if not begun.frozen:
-            del self.larder.bakes[bake.id]
-        return True
-
-    def _out(self, out: TakeOut) -> bool:
-        """Take bread out of the freezer, as much of it as there is."""
-        if is_thawing(out.form):
-            self.alias[out.id] = out.lots[0][0]
-            return True
-        route = self.world.problem.bread(out.bread).route(out.route)
-        lots = self.larder.take_out(out.bread, out.form, out.units, out.at)
-        if not lots:
-            self.happened.append("a bag was not there")
-            return True
-        taken = replace(out, units=sum(units for _, units in lots), lots=tuple(lots))
-        parts = self.larder.parts(out.bread, out.form, lots)
-        self.record.outs.append(taken)
-        if route.oven is None:
-            self.larder.box[out.id] = Ready(out.id, out.bread, route.gives, out.ready, out.ready + route.keeps, parts)
-        else:
-            self.larder.thawing[out.id] = Thawing(taken, route, parts)
-        return True
-
-    def _finish(self, finish: Finish) -> bool:
-        """Brown what was taken out."""
-        thing = self.alias.get(finish.take_out, finish.take_out)
-        thaw = self.larder.thawing.pop(thing, None)
-        if thaw is None:
-            return True
-        stay, units = finish.stay, thaw.out.units
-        loads = [min(thaw.route.load_units, units - done) for done in range(0, units, thaw.route.load_units)]
-        stay = replace(stay, loads=tuple(Load(n, stay.start, stay.start, stay.end) for n in loads))
-        self.record.finishes.append(replace(finish, take_out=thing, stay=stay))
-        self.larder.oven.append((stay.oven, Booking(stay.id, stay.start, stay.end, stay.last_degc, 0)))
-        until = finish.ready + thaw.route.keeps
-        self.larder.box[thing] = Ready(thing, thaw.out.bread, thaw.route.gives, finish.ready, until, thaw.parts)
-        return True
-
-    def _buy(self, bought: Bought) -> bool:
-        self.record.bought.append(bought)
-        for serving in self.followed.servings:
-            if serving.source == bought.id:
-                self.larder.bought[serving.meal] = self.larder.bought.get(serving.meal, 0) + serving.portions
-        return True
-
-    def _discard(self, discard: Discard) -> bool:
-        lot = self.larder.lots.get(discard.lot)
-        if lot is not None:
-            units = self.larder.discard(discard.lot, discard.units)
-            self.record.discards.append(replace(discard, units=units))
-            self.record.wasted.append((discard.at, units * self.larder.form(lot).portions_per_unit))
-        return True
-
-    def _eat(self, meal: Meal) -> bool:
-        wanted = self.luck.appetite(meal, self.world.problem.day_of(meal.at))
-        promised = {one.source: one.portions for one in self.followed.servings if one.meal == meal.id}
-        promised = {self.alias.get(source, source): portions for source, portions in promised.items()}
-        guests = {each.id for each in self.world.true.meals if each.strict and each.at > meal.at}
-        kept: Counter[str] = Counter()
-        for one in self.followed.servings:
-            if one.meal in guests:
-                kept[self.alias.get(one.source, one.source)] += one.portions
-        self.record.meals.append(serve(self.larder, self.record, meal, wanted, promised, kept))
-        return True
-
-
-def _gone_on(begun: Begun, new: Bake, at: int) -> Bake:
-    """Return a bake as it is gone on with by a new plan: what is done stays as it was."""
-    old = begun.bake
-    steps = tuple(
-        next((was for was in old.steps if was.name == step.name), step) if step.name in begun.done else step
-        for step in new.steps
-    )
-    late = tuple(dict.fromkeys((*old.late, *new.late)))
-    if "oven" not in begun.done:
-        return replace(new, steps=steps, late=late, under_way=old.id, day=old.day)
-    events = (*(e for e in old.stay.events if e.start < at), *(e for e in new.stay.events if e.start >= at))
-    stay = old.stay if begun.table else replace(old.stay, events=events)
-    return replace(old, steps=steps, stay=stay, put_in=new.put_in, late=late, under_way=old.id)

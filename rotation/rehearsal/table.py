@@ -6,8 +6,9 @@ from collections.abc import Iterator, Mapping
 
 from rotation.plan import Serving, TakeOut
 from rotation.problem import TOAST, Bread, Meal
-from rotation.rehearsal.larder import EATEN, WASTED, Larder, Ready
+from rotation.rehearsal.larder import EATEN, WASTED, Larder
 from rotation.rehearsal.record import Eaten, Record
+from rotation.rehearsal.things import Ready
 
 
 def serve(
