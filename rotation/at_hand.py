@@ -27,6 +27,10 @@ PUTS_OFF = (OUT, "bag", THAW)
 """Steps that can be skipped by themselves; where another is, the whole bake is off."""
 
 
+KINDS = ("step", "on", "oven", "turn", "out", "thaw", "meal", "finish", "finished", "feed", "buy")
+"""What a task may be."""
+
+
 @dataclass(frozen=True)
 class Task:
     """One thing to do. who: a name, or ""; short: what it is called to say that it is done, or ""; until: end of it.

@@ -15,6 +15,7 @@ from uuid import uuid4
 from calendars.zones import instant
 from rotation.at_hand import still_open
 from rotation.bakers_math import Impossible
+from rotation.carried import Carried, from_text
 from rotation.errors import BadInput, Mistake
 from rotation.happened import Happened
 from rotation.household.bread_sense import ingredients
@@ -22,7 +23,8 @@ from rotation.household.mistakes import closest, shown
 from rotation.household.reading import Home
 from rotation.intended import document
 from rotation.ledger import Happenings, Pantry, Requests, Said, Stated
-from rotation.pantry import Need, There, notice, there, wanted
+from rotation.pantry import Need, There, fed, notice, there, wanted
+from rotation.problem import FEED, STARTER
 from rotation.stockroom import freezer
 
 EXACT = 0.05
@@ -78,10 +80,11 @@ def to_buy(home: Home, now: datetime) -> Shopping:
     """Return what is to be bought for the kept plan. Reads the ledger. Raises BadInput where no plan is kept."""
     with freezer(home, now, readonly=True) as ledger:
         plan, happened = document(ledger.kept_plan()), Happenings(ledger).standing()
+        whole = ledger.whole_plan()
         pantry = there(home, ledger, now)
     if plan is None:
         raise BadInput(Mistake("buy", None, "", "no plan is kept.", "Make one: rotation plan"))
-    return shopping(home, plan, happened, pantry, now)
+    return shopping(home, plan, happened, pantry, now, () if whole is None else _feeds(home, from_text(whole)))
 
 
 def bought(home: Home, now: datetime, grams: Mapping[str, float] | None = None, id_: str = "") -> dict[str, float]:
@@ -136,12 +139,24 @@ def _known_names(home: Home, grams: Iterable[str]) -> None:
         raise BadInput(*mistakes)
 
 
+def _feeds(home: Home, kept: Carried) -> Iterator[tuple[str, Need]]:
+    """Yield what the feeds of a plan beside its bakes want, each with the feed's id."""
+    for feeding in kept.plan.feedings:
+        for name, grams in fed(home, kept.plan, feeding):
+            yield feeding.id, Need(name, grams, kept.instant(feeding.start).astimezone(home.zone), STARTER)
+
+
 def shopping(
-    home: Home, plan: dict[str, Any], happened: Iterable[Happened], pantry: Mapping[str, There], now: datetime
+    home: Home,
+    plan: dict[str, Any],
+    happened: Iterable[Happened],
+    pantry: Mapping[str, There],
+    now: datetime,
+    feeds: Iterable[tuple[str, Need]] = (),
 ) -> Shopping:
     """Return what is to be bought for a kept plan as shown. happened: steps that are done want nothing more.
 
-    pantry: what is there, by ingredient.
+    pantry: what is there, by ingredient; feeds: what the starter is fed beside any bake.
     """
     open_ = still_open(list(happened))
     ahead: list[Need] = []
@@ -151,6 +166,7 @@ def shopping(
             ahead += [need for step, need in _needs(home, bake) if need.at > now and open_(bake["id"], step)]
         except (Impossible, LookupError):
             unknown.append(bake["bread"])
+    ahead += [need for id_, need in feeds if need.at > now and open_(id_, FEED)]
     names = sorted({need.name for need in ahead})
     found = (_bought(home, name, [need for need in ahead if need.name == name], pantry, now) for name in names)
     missing = sorted((one for one in found if one is not None), key=lambda one: (one.first.at, one.name))

@@ -14,6 +14,9 @@ from rotation.happened import Happened, What
 from rotation.household import usual
 from rotation.household.reading import Home
 from rotation.ledger import Happenings, Ledger, Pantry, Said, Stated
+from rotation.plan import Feeding, Plan
+from rotation.problem import STARTER, of_household
+from rotation.recipes import fed_with
 
 
 @dataclass(frozen=True)
@@ -43,7 +46,7 @@ def wanted(home: Home, bread: str, process: str, pieces: int, steps: Sequence[st
     from rotation.bench.weights import masses
 
     recipe = home.known[bread]
-    found = next((each for each in recipe.processes if each.id == process), None)
+    found = next((each for each in recipe.processes if each.id == of_household(process)), None)
     if found is None:
         raise LookupError
     formula = usual.formula(recipe, found)
@@ -52,6 +55,14 @@ def wanted(home: Home, bread: str, process: str, pieces: int, steps: Sequence[st
         for part in (part for mass in several for part in mass.parts):
             if part.percent is not None and part.name not in home.settings.pantry.never_bought:
                 yield step, part.name, part.grams
+
+
+def fed(home: Home, plan: Plan, feeding: Feeding) -> Iterator[tuple[str, float]]:
+    """Yield ingredient and grams of a feed beside any bake, but for what is never bought. plan: with its bakes."""
+    made = fed_with(home.breads, plan, feeding)
+    for name, grams in () if made is None else made[0].fresh.items():
+        if name not in home.settings.pantry.never_bought:
+            yield name, grams
 
 
 def mixed(home: Home, happened: Iterable[Happened]) -> Iterator[Need]:
@@ -65,8 +76,12 @@ def mixed(home: Home, happened: Iterable[Happened]) -> Iterator[Need]:
             return ()
 
     for row in happened:
-        bake = next(iter(from_text(row.planned).plan.bakes), None) if row.planned else None
-        if bake is not None and row.what is What.DONE and row.start is not None:
+        if row.what is not What.DONE or row.start is None or not row.planned:
+            continue
+        plan = from_text(row.planned).plan
+        for feeding in plan.feedings:
+            yield from (Need(name, grams, row.start, STARTER) for name, grams in fed(home, plan, feeding))
+        for bake in plan.bakes:
             steps = tuple(step.name for step in bake.steps)
             for step, name, grams in weighed(bake.bread, bake.process, bake.total, steps):
                 if step == row.step:

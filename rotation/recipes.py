@@ -32,7 +32,15 @@ def recipes(breads: Mapping[str, Recipe], plan: Plan, display: Display = GRAMS) 
 
 
 def _feeding(breads: Mapping[str, Recipe], plan: Plan, feeding: Feeding, words: _Words) -> str:
-    """Return what feeds the starter beside any bake: enough to seed the bake's feed it comes before, or to be kept."""
+    made = fed_with(breads, plan, feeding)
+    return "" if made is None else words.feed(*made)
+
+
+def fed_with(breads: Mapping[str, Recipe], plan: Plan, feeding: Feeding) -> tuple[Build, float, bool] | None:
+    """Return what feeds the starter beside any bake: enough to seed the bake's feed it comes before, or to be kept.
+
+    With the grams of it that are wanted, and whether a bake wants them. None: nobody can say.
+    """
     try:
         for bake in plan.bakes:
             step = bake.step(FEED)
@@ -40,14 +48,14 @@ def _feeding(breads: Mapping[str, Recipe], plan: Plan, feeding: Feeding, words: 
                 formula, weighed = _weighed(breads[bake.bread], bake)
                 wanted = sum(build.seed for build in weighed.builds if not build.seed_from)
                 own = next((one for one in formula.preferments if _kept(one)), None)
-                return "" if own is None or not wanted else words.feed(feed(formula, own, wanted), wanted, ahead=True)
+                return None if own is None or not wanted else (feed(formula, own, wanted), wanted, True)
         starters = [(formula, own) for formula, own in _starters(breads) if own.hold_back_grams]
         if not starters:
-            return ""
+            return None
         formula, own = max(starters, key=lambda pair: pair[1].hold_back_grams)
-        return words.feed(feed(formula, own, own.hold_back_grams), own.hold_back_grams, ahead=False)
+        return feed(formula, own, own.hold_back_grams), own.hold_back_grams, False
     except Impossible:
-        return ""
+        return None
 
 
 def _kept(preferment: Preferment) -> bool:
@@ -100,7 +108,7 @@ class _Words:
             said.setdefault(formula.inclusions_at, []).append(f"then {self._listed(weighed.inclusions)}")
         return {(bake.id, step): "; ".join(words) for step, words in said.items()}
 
-    def feed(self, build: Build, grams: float, *, ahead: bool) -> str:
+    def feed(self, build: Build, grams: float, ahead: bool) -> str:
         """Return "5 g starter + 25 flour + 25 water, KEEP 20 starter"; ahead: what of it seeds the next feed."""
         name = clean(build.name)
         rest = f"{self._bare(grams)} of it for the next feed" if ahead else f"KEEP {self._bare(grams)} {name}"

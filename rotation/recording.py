@@ -58,7 +58,7 @@ def record_step(
         return Noted(target, before, known=True)
     if before is not None:
         take_back(ledger, [before], now)
-    if target.bake is not None:
+    if target.out is None:
         notice(home, ledger, start, now)  # what is written in the pantry is there before this is mixed
     number = Happenings(ledger).again(row.id) + 1
     moved = tuple(_moves(home, ledger, target, row, rows, now, number))

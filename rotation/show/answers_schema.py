@@ -6,6 +6,7 @@ Readers may rely on every key named here; more may be added.
 from __future__ import annotations
 
 from calendars.schema import ODDITY
+from rotation.at_hand import KINDS
 from rotation.keeping import Found, Verdict
 from rotation.ledger import Kind, Standing
 from rotation.show import buying, eaten, movements, now, outage, stock, understood
@@ -40,7 +41,7 @@ def now_schema() -> Json:
         {
             "at": TIME,
             "kind": {
-                "enum": ["step", "on", "oven", "out", "thaw", "meal", "finish", "finished", "buy"],
+                "enum": list(KINDS),
                 "description": "on: of the oven; meal: taken out as it is eaten; finished: out of the oven, to stand",
             },
             "who": or_null(TEXT),

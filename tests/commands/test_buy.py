@@ -11,9 +11,11 @@ from typing import Any
 import pytest
 
 from rotation.bakers_math import weigh
+from rotation.carried import Carried, to_text
 from rotation.happened import Happened, What
 from rotation.household.reading import read_home
 from rotation.ledger import Happenings, Ledger
+from rotation.plan import Feeding, Plan
 from tests.commands.conftest import Run
 
 TUESDAY = "2027-03-02T12:00"
@@ -116,6 +118,31 @@ def test_a_bake_that_is_off_wants_nothing(rotation: Run, home: Path) -> None:
         row = Happened(id="x", thing="a@2027", step="mix", what=What.SKIPPED)
         Happenings(ledger).record([row], datetime(2027, 3, 2, tzinfo=UTC))
     assert rotation("buy", "--household", home, "--now", TUESDAY).out.startswith("Nothing to buy until Tue 9 Mar")
+
+
+def test_what_the_starter_is_fed_beside_any_bake_is_wanted_and_taken_off(rotation: Run, home: Path) -> None:
+    start = datetime(2027, 3, 1, tzinfo=UTC)
+    feeding = Feeding("starter-0303-2000", 3 * 1440 - 240, 3 * 1440 - 235, "jo")
+    alone = to_text(Carried(start, 7, "home", Plan(feedings=(feeding,))))
+    keep(home)
+    with Ledger.open(home / ".rotation") as ledger:
+        ledger.keep_plan(ledger.kept_plan() or "", start, alone)
+    wanted = by_name(bought(rotation, home))
+    assert wanted, "flour"
+    assert {one["first"]["at"] for one in wanted.values()} == {"2027-03-03T21:00+01:00"}
+    assert {one["first"]["bread"] for one in wanted.values()} == {"starter"}
+    flour, grams = next((name, one["buy_grams"]) for name, one in wanted.items())
+    assert 0 < grams < 200
+    pantry(home, there_grams=f'{{ "{flour}" = 1000 }}')
+    assert rotation("buy", "--there", f"{flour}=1 kg", "--household", home, "--now", TUESDAY).code == 0
+    at = datetime(2027, 3, 3, 20, tzinfo=UTC)
+    with Ledger.open(home / ".rotation") as ledger:
+        row = Happened(id="x", thing=f"{feeding.id}@2027", step="feed", what=What.DONE, start=at, end=at, planned=alone)
+        Happenings(ledger).record([row], at)
+    document = bought(rotation, home, "2027-03-03T21:30")
+    assert document["ingredients"] == []
+    assert document["there"] == [{"name": flour, "grams": pytest.approx(1000 - grams, abs=0.11),
+                                  "since": "2027-03-02T12:00+01:00"}]  # fmt: skip
 
 
 def test_loaves_are_on_the_list_until_their_time(rotation: Run, home: Path) -> None:
