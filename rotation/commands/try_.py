@@ -2,12 +2,15 @@
 
 from __future__ import annotations
 
-from typing import Annotated
+from typing import TYPE_CHECKING, Annotated
 
 import typer
 
 from rotation.commands.options import HouseholdOption, JsonOption, Work, WorkOption, found, moment, width
 from rotation.errors import BadInput, Mistake
+
+if TYPE_CHECKING:
+    from rotation.reasons.answers import Without
 
 Some = list[str] | None
 
@@ -37,7 +40,7 @@ def try_(
     from rotation.intake.invited import Asked
     from rotation.reasons.supposed import Supposed
     from rotation.show.json_text import dumps
-    from rotation.show.tried import lines, title, try_json
+    from rotation.show.tried import best_lines, lines, title, try_json
     from rotation.solve import limits
     from rotation.trying import standing, what_if
 
@@ -68,20 +71,23 @@ def try_(
     if not supposed.words:
         raise typer.BadParameter("say what is to be tried, as --oven-out Sat; see --help", param_hint="try")
     trial = what_if(home, of, supposed, at, None if work == Work.QUICK else limits(work))
-    parts, stopped = [], False
+    parts: list[Without] = []
+    stopped = False
     if not json:
         typer.echo(title(trial.words))
     try:
         for part in trial.parts:
-            parts.append(part)
-            for line in [] if json else lines(trial.problem, part, width()):
+            for line in [] if json else lines(trial.problem, part, width(), brief=bool(parts)):
                 typer.echo(line)
+            parts.append(part)
     except KeyboardInterrupt:
         stopped = True
         typer.echo("Stopped: what was found so far stands.", err=True)
     if json:
         typer.echo(dumps(try_json(trial.problem, home.settings.name, trial.words, trial.gap, parts, stopped)), nl=False)
         return
+    for line in best_lines(trial.problem, parts, width()):
+        typer.echo(line)
     if not parts:
         typer.echo("  No plan fits with that.")
     doubt = f" The plan kept itself could be bettered by at most {100 * trial.gap:.1f} %." if trial.gap else ""

@@ -75,31 +75,30 @@ def _bakes(before: Look, after: Look) -> Iterator[str]:
     same = {_told(bake) for bake in old} & {_told(bake) for bake in new}
     old, new = ([bake for bake in bakes if _told(bake) not in same] for bakes in (old, new))
     for bake in new:
-        alike = [one for one in old if one.bread == bake.bread]
-        was = min(alike, key=lambda one: abs(_mix(one) - _mix(bake)), default=None)
-        here = f"mix {pieces_of(after.problem.bread(bake.bread), bake.total)} {long_time(after.problem, _mix(bake))}"
+        alike = [one for one in old if (one.bread, one.under_way) == (bake.bread, bake.under_way)]
+        step, at = _next(bake)
+        was = min(alike, key=lambda one: abs(_next(one)[1] - at), default=None)
+        here = f"{step} {pieces_of(after.problem.bread(bake.bread), bake.total)} {long_time(after.problem, at)}"
         if was is None:
             yield here
-        else:
-            old.remove(was)
-            count_was = f"{was.total} " if was.total != bake.total else ""
-            when_was = long_time(before.problem, _mix(was)) if _mix(was) != _mix(bake) else ""
-            yield (
-                f"{here} (now {count_was}{when_was}".rstrip() + ")" if count_was or when_was else f"{here}, other steps"
-            )
+            continue
+        old.remove(was)
+        number = f"{was.total} " if was.total != bake.total else ""
+        when = long_time(before.problem, _next(was)[1]) if _next(was)[1] != at else ""
+        yield f"{here} (now {number}{when}".rstrip() + ")" if number or when else f"{here}, later steps at other times"
     for bake in old:
         name = pieces_of(before.problem.bread(bake.bread), bake.total)
-        yield f"no {name} {long_time(before.problem, _mix(bake))}"
+        yield f"no {name} {long_time(before.problem, _next(bake)[1])}"
 
 
 def _told(bake: Bake) -> tuple[object, ...]:
-    return bake.bread, bake.pieces, next(step.start for step in bake.steps), _mix(bake), bake.stay.start
+    return bake.bread, bake.pieces, next(step.start for step in bake.steps), _next(bake), bake.stay.start
 
 
-def _mix(bake: Bake) -> int:
-    """Return the minute of the mix, of what has begun that of the next thing to do."""
-    step = bake.step("mix")
-    return begins(bake) if step is None or step.who is None else step.start
+def _next(bake: Bake) -> tuple[str, int]:
+    """Return the mix with its minute, of what is mixed the next step to do."""
+    ahead = [(step.name, step.start) for step in bake.steps if step.who is not None]
+    return next((one for one in ahead if one[0] == "mix"), ahead[0] if ahead else ("oven", bake.stay.start))
 
 
 def _finishes(before: Look, after: Look) -> Iterator[str]:

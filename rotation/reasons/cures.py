@@ -42,8 +42,13 @@ PROOF = Limits(quick=0.5, better=0.0, days=0.5, minutes=1.0, mends=1, rounds=1)
 
 
 def cures(problem: Problem, plan: Plan, meal: Meal, work: Limits | None) -> Iterator[Part]:
-    """Yield what feeding a meal costs as things are, then cures as they are found. work: more tries."""
-    ward = Ward(problem, plan, meal)
+    """Yield cures as they are found, and what feeding the meal costs as things are: first of all, but for guests.
+
+    work: more tries.
+    """
+    ward, tries = Ward(problem, plan, meal), TRIES if work is None else 3 * TRIES
+    if meal.strict:
+        yield from ward.cures(tries)
     asked = ward.fed_as_it_is
     if asked is not None:
         here = Look(problem, asked)
@@ -51,7 +56,8 @@ def cures(problem: Problem, plan: Plan, meal: Meal, work: Limits | None) -> Iter
         yield Without("if it were fed", "near", moved, here, asked.status == "optimal")
         if ward.cured(asked):
             return
-    yield from ward.cures(TRIES if work is None else 3 * TRIES)
+    if not meal.strict:
+        yield from ward.cures(tries)
 
 
 @dataclass(frozen=True)

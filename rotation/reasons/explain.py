@@ -71,10 +71,9 @@ class Explain:
         if item.kind == "wish":
             return self._wish_words(self._wish_of(item.thing))
         day = problem.instant(max(problem.midnights[item.day], 0))
-        of = f"{self._bread_name(item)} " if item.thing else ""
-        return (
-            f"no {of}mixed on {weekday(day)} {day.day} {day:%b}" if not self._mixed(item) else f"{weekday(day)} it is"
-        )
+        of = f"no {self._bread_name(item)}" if item.thing else "nothing"
+        on = f"{weekday(day)} {day.day} {day:%b}"
+        return f"not: it is mixed on {on}" if self._mixed(item) else f"{of} is mixed on {on}"
 
     def _wish_words(self, wish: Wish) -> str:
         return clean(wish.said) or f"{wish.kind} {clean(self.problem.bread(wish.bread).name, 40)}"

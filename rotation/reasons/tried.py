@@ -8,7 +8,7 @@ from dataclasses import replace
 from calendars.intervals import clip
 from rotation.plan import Plan
 from rotation.problem import Problem, value_at
-from rotation.reasons.again import NEAR, best, better, priced
+from rotation.reasons.again import FIRST, NEAR, best, better, priced
 from rotation.reasons.answers import Without
 from rotation.reasons.choice import WHOLE
 from rotation.reasons.compare import Look, difference
@@ -43,7 +43,7 @@ def tried(before: Look, plan: Plan, problem: Problem, work: Limits | None) -> It
     near = {day - 1 for day in other} | other if len(other) <= MOST_DAYS else set()
     tries: list[tuple[str, Shape | None, Limits]] = []
     if found is None:
-        tries.append(("kept", nothing_new(plan, ()), NEAR))
+        tries.append(("kept", nothing_new(plan, ()), FIRST))
     if near:
         tries.append(("near", nothing_new(plan, near), NEAR))
     for within, shape, few in tries:

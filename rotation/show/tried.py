@@ -24,13 +24,21 @@ def title(words: Sequence[str]) -> str:
     return f"IF {'; '.join(map(clean, words))}"
 
 
-def lines(problem: Problem, part: Without, width: int = WIDTH) -> Iterator[str]:
-    """Yield the lines of one plan."""
+def lines(problem: Problem, part: Without, width: int = WIDTH, *, brief: bool = False) -> Iterator[str]:
+    """Yield the lines of one plan. brief: no more than what it costs."""
     assert part.difference is not None
-    sure = ", no better plan is possible" if part.proven and part.within == "all" else ""
+    sure = "; no better plan is possible" if part.proven and part.within == "all" else ""
     yield from fit(f"  {WITHIN[part.within]}: {price(part.difference)}{sure}.", 6, width)
-    for line in of_difference(problem, part.difference):
+    for line in [] if brief else of_difference(problem, part.difference):
         yield from fit(f"    {line}", 6, width)
+
+
+def best_lines(problem: Problem, parts: Sequence[Without], width: int = WIDTH) -> Iterator[str]:
+    """Yield what is other in the last of several plans."""
+    if len(parts) > 1 and (last := parts[-1].difference) is not None:
+        yield "  So, in the best of these:"
+        for line in of_difference(problem, last):
+            yield from fit(f"    {line}", 6, width)
 
 
 def try_json(

@@ -25,6 +25,9 @@ from rotation.show.costs import meaning, minutes
 from rotation.show.fit import WIDTH, fit
 from rotation.words import clock, count, listed, long_time, time_words
 
+LEAST = 50
+"""Milli below which nothing is said of a cost."""
+
 MOST = 5
 """Terms and changes that are printed; JSON has them all."""
 
@@ -136,8 +139,8 @@ def price(difference: Difference) -> str:
             f"{count(abs(difference.wishes), 'wish', 'wishes')} {'fewer' if difference.wishes > 0 else 'more'} kept"
         )
     if guests:
-        first.append(f"guests get {count(abs(guests), 'portion')} {'less' if guests > 0 else 'more'}")
-    cost = "it costs the same" if abs(milli) < 50 else ""
+        first.append(f"guests short by {abs(guests)} {'more' if guests > 0 else 'less'}")
+    cost = "it costs the same" if abs(milli) < LEAST else ""
     cost = cost or f"{minutes(abs(milli))} effort minutes {'more' if milli > 0 else 'less'}"
     return ", ".join([*first, cost])
 
@@ -145,8 +148,10 @@ def price(difference: Difference) -> str:
 def of_difference(problem: Problem, difference: Difference) -> Iterator[str]:
     """Yield what makes up a difference: terms, meals that are short, what is done otherwise."""
     if len(difference.terms) > 1 or (difference.terms and difference.terms[0][1] != difference.cost):
-        some = [f"{signed(milli)} {meaning(name)}" for name, milli in difference.terms[:MOST]]
-        rest = sum(milli for _, milli in difference.terms[MOST:])
+        told = [(name, milli) for name, milli in difference.terms if abs(milli) >= LEAST][:MOST]
+        some = [f"{signed(milli)} {meaning(name)}" for name, milli in told]
+        rest = difference.cost - sum(milli for _, milli in told)
+        rest = rest if abs(rest) >= LEAST else 0
         yield f"{'; '.join([*some, f'{signed(rest)} other'] if rest else some)}."
     elif difference.terms:
         yield f"All of it: {meaning(difference.terms[0][0])}."

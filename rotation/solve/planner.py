@@ -83,7 +83,8 @@ class Planner:
             if self.limits.solver != "highs":
                 raise Faulty("the days are chosen without a search")
             self._first()
-            self._search()
+            if self.limits.days > 0:
+                self._search()
         except Faulty as fault:
             self.path.append(str(fault))
             self._rounds()

@@ -122,7 +122,7 @@ def test_several_changes_are_tried_at_once_and_nothing_is_written(rotation: Run,
 def test_a_week_without_the_oven_is_told_in_words(rotation: Run, lived: Path) -> None:
     ran = rotation("try", "--oven-out", "Sat-Sun", "--household", lived, "--now", NOW)
     assert ran.out.startswith("IF no oven, Sat 6 Mar 00:00 to Mon 8 Mar 00:00\n")
-    assert "guests get" in ran.out
+    assert "guests short by 14 more" in ran.out
     assert "Nothing is written" in ran.out
 
 
