@@ -8,6 +8,7 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from datetime import datetime
 from ipaddress import ip_address
+from urllib.parse import quote
 
 from starlette.datastructures import Headers, MutableHeaders
 from starlette.responses import PlainTextResponse, RedirectResponse, Response
@@ -149,7 +150,8 @@ class Guard:
 def _to_pair(scope: Scope) -> Response:
     """Return the way to the page for pairing, and from there to what was asked for."""
     if scope["method"] in ("GET", "HEAD"):
-        return RedirectResponse("/pair", 303)
+        path = scope["path"]
+        return RedirectResponse("/pair" if path == "/" else f"/pair?to={quote(path[:200])}", 303)
     return PlainTextResponse("This phone is not paired any more. Pair it again: /pair\n", 403)
 
 

@@ -2,16 +2,19 @@
 
 from __future__ import annotations
 
+import re
 from typing import Annotated
+from urllib.parse import quote
 
 from fastapi import APIRouter, Form, HTTPException, Request
 from fastapi.responses import HTMLResponse, RedirectResponse, Response
 
 from rotation import feed, pairing
 from rotation.page.feed import TOO_OFTEN
-from rotation.page.forms import Once
+from rotation.page.forms import Once, Short
 from rotation.page.kitchen import Kitchen, KitchenOf
 from rotation.page.rendering import page
+from rotation.page.view import OWN_PATH
 
 router = APIRouter()
 
@@ -19,33 +22,40 @@ NOT_THE_CODE = "That is not the code, or it is used up. Look at it again, or hav
 
 
 @router.get("/pair")
-def pair(request: Request, kitchen: KitchenOf) -> Response:
-    """Ask for the code that lets a phone in."""
+def pair(request: Request, kitchen: KitchenOf, to: str = "/") -> Response:
+    """Ask for the code that lets a phone in. to: what it asked for, as the page of a bag by the code on its label."""
     if request.state.session.paired or not request.app.state.access.network:
-        return RedirectResponse("/", 303)
-    return _pair(request, kitchen)
+        return RedirectResponse(quote(_own(to)), 303)
+    return _pair(request, kitchen, _own(to))
 
 
 @router.post("/pair")
-def paired(request: Request, kitchen: KitchenOf, once: Once, code: Annotated[str, Form(max_length=40)]) -> Response:
+def paired(
+    request: Request, kitchen: KitchenOf, once: Once, code: Annotated[str, Form(max_length=40)], to: Short = "/"
+) -> Response:
     """Let a phone in, if it brings the code."""
     state, now = request.app.state, kitchen.clock()
     if not state.wrong.allow(request.client.host if request.client else ""):
         raise HTTPException(429, "Too often. Wait a minute.", TOO_OFTEN)
     if not pairing.accepts(kitchen.keys, code, now):
-        return _pair(request, kitchen, NOT_THE_CODE, 403)
-    return _let_in(request, kitchen, "/")
+        return _pair(request, kitchen, _own(to), NOT_THE_CODE, 403)
+    return _let_in(request, kitchen, _own(to))
 
 
-def _pair(request: Request, kitchen: Kitchen, wrong: str = "", status: int = 200) -> HTMLResponse:
+def _own(path: str) -> str:
+    """Return a path that leads to a page of ours; that of today for any other."""
+    return path if re.fullmatch(OWN_PATH, path) else "/"
+
+
+def _pair(request: Request, kitchen: Kitchen, to: str, wrong: str = "", status: int = 200) -> HTMLResponse:
     open_ = pairing.is_open(kitchen.keys, kitchen.clock())
-    return page(request, "pair.html", status, title="Pair this phone", wrong=wrong, open=open_)
+    return page(request, "pair.html", status, title="Pair this phone", wrong=wrong, open=open_, to=to)
 
 
 def _let_in(request: Request, kitchen: Kitchen, to: str) -> Response:
     """Send a browser on with a cookie that says it is paired."""
     sessions = request.app.state.sessions
-    answer = RedirectResponse(to, 303)
+    answer = RedirectResponse(quote(to), 303)
     session = sessions.made(kitchen.clock(), paired=True)
     answer.headers["Set-Cookie"] = sessions.cookie(session, secure=request.url.scheme == "https")
     return answer

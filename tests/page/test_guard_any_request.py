@@ -23,7 +23,7 @@ from tests.page.kitchen import at
 
 __all__ = ["planned"]
 
-QUICK, LONG = 4, 250
+QUICK, LONG = 4, 120
 LIKELY = {
     "name": ["sat-thaw", "sat-mix", "sat-oven", "sun-mix"],
     "named": ["A", "B"],

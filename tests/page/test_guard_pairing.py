@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 import json
+import re
 import stat
 from datetime import timedelta
 from pathlib import Path
+from urllib.parse import quote
 from uuid import uuid4
 
 import pytest
@@ -48,7 +50,7 @@ def wrong(code: str) -> str:
 def test_a_phone_that_is_not_paired_sees_nothing(phone: TestClient) -> None:
     for path in ("/", "/phones", "/nothing", "/static", "/household.toml"):
         answer = phone.get(path)
-        assert (answer.status_code, answer.headers["location"]) == (303, "/pair")
+        assert (answer.status_code, answer.headers["location"].split("?")[0]) == (303, "/pair")
     assert phone.post("/phones/code", data=carried_by_nobody()).status_code == 403
     assert "Pair this phone" in phone.get("/pair").text
 
@@ -75,6 +77,32 @@ def test_a_code_lets_a_phone_in_and_its_cookie_is_for_us_alone(phone: TestClient
     assert phone.get("/").status_code == 200
     clock.now += timedelta(days=366)
     assert phone.get("/").status_code == 303
+
+
+@pytest.mark.parametrize(
+    ("asked", "led"),
+    [
+        ("/freezer/bag/B", "/freezer/bag/B"),
+        ("/freezer/bag/lot @2027:1 b", "/freezer/bag/lot%20%402027%3A1%20b"),
+        ("//evil.example", "/"),
+        ("/\\evil.example", "/"),
+        ("https://evil.example", "/"),
+        ("", "/"),
+    ],
+)
+def test_who_came_for_a_bag_is_led_to_it_and_nobody_elsewhere(
+    phone: TestClient, keys: Keys, asked: str, led: str
+) -> None:
+    if asked.startswith("/f"):
+        assert phone.get(asked).headers["location"] == f"/pair?to={quote(asked)}"
+    code = pairing.new_code(keys, NOW)
+    page = phone.get("/pair", params={"to": asked}).text
+    found = re.search(r'name="to" value="([^"]*)"', page)
+    assert found is not None
+    for sent in (asked, found[1]):
+        phone.cookies.clear()
+        form = carried(phone.get("/pair").text)
+        assert phone.post("/pair", data={**form, "code": code, "to": sent}).headers["location"] == led
 
 
 def test_several_phones_pair_with_one_code(opened: Open, keys: Keys) -> None:

@@ -109,7 +109,7 @@ class Phone:
         return once
 
 
-@pytest.mark.parametrize("kills", [1, pytest.param(40, marks=pytest.mark.long)])
+@pytest.mark.parametrize("kills", [1, pytest.param(25, marks=pytest.mark.long)])
 def test_a_program_killed_while_it_writes_has_lost_nothing_that_it_told(full: Path, kills: int) -> None:
     chance, fresh, phone = random.Random(20270301), ids(1), Phone()
     port, unsure = 0, ""
