@@ -153,7 +153,7 @@ def _level(levels: list[Json], scale: _Scale, kind: str) -> Iterator[Markup]:
         right = NAMES + (number + 1) * scale.day - 5
         if words:
             wide = 7.3 * len(words) + 6
-            yield _mark("chip", (right - wide + 3, wide), 4, ROW - 8)
+            yield _mark("patch", (right - wide + 3, wide), 4, ROW - 8)
             yield Markup('<text class="level" x="{:.1f}" y="{:g}">{}</text>').format(right, ROW * 0.68, words)
 
 

@@ -15,7 +15,7 @@ from rotation.units import Display, longest_time
 
 MARGIN_MM, COLUMN_GAP_MM = 8.0, 5.0
 
-LARGEST, SMALLEST = 11.0, 6.5
+LARGEST, SMALLEST = 13.0, 6.5
 """Sizes of the text in print, in points: as large as a page allows, and never smaller than can be read."""
 
 LINE, SMALL = 1.2, 0.87

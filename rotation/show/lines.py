@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import replace
 from itertools import groupby
 
 from calendars.text import clean
@@ -78,8 +79,13 @@ class _Writer:
         return clock(self.problem.instant(minute))
 
     def line(self, minute: int, who: str | None, what: str, key: Key = ("", ""), caution: str = "") -> Line:
+        """Return a line that has a name of its own where its step has one."""
         name = name_of(self.problem, who)
         return Line(minute, self.clock(minute), name, what, self.named.get(key, ""), key, caution=caution)
+
+    def part(self, minute: int, who: str | None, what: str, key: Key) -> Line:
+        """Return a line without a name: it is done when the step is of which it is a part."""
+        return replace(self.line(minute, who, what, key), name="")
 
     def hot(self, stay: Stay, degc: int | None = None) -> str:
         """Return "220 (fan 200)", what the oven of a stay is set to: at its start, or to another heat."""
@@ -109,7 +115,9 @@ class _Writer:
                 times = ", ".join(self.clock(step.start) for step in same)
                 with_it = [f"{self.clock(step.start)} {grams}" for step in same
                            if (grams := recipes.get((bake.id, step.name)))]  # fmt: skip
-                yield Line(same[0].start, times, name_of(self.problem, same[0].who), "; ".join(["fold", *with_it]))
+                key = (bake.id, same[-1].name)
+                who = name_of(self.problem, same[0].who)
+                yield Line(same[0].start, times, who, "; ".join(["fold", *with_it]), key=key)
             else:
                 grams = recipes.get((bake.id, same[0].name), "")
                 what = self.step(bake, same[0], grams)
@@ -135,15 +143,15 @@ class _Writer:
             what += f" Then FRIDGE, cold proof. Bake {time_words(self.problem, bake.stay.start, step.start)}."
         return what
 
-    def heat(self, stay: Stay, what: str) -> Iterator[Line]:
-        """Yield the line that gets the oven hot."""
+    def heat(self, stay: Stay, what: str, key: Key) -> Iterator[Line]:
+        """Yield the line that gets the oven hot. key: of what goes into it."""
         how, _, _ = stay.heat.partition(":")
         pot = f", {pots(stay)} inside" if stay.vessel else ""
         if how == "cold":
-            yield self.line(stay.heat_from, stay.who_on, f"OVEN ON {self.hot(stay)}{pot}.")
+            yield self.part(stay.heat_from, stay.who_on, f"OVEN ON {self.hot(stay)}{pot}.", key)
         elif how == "after":
             into = self.clock(stay.start)
-            yield self.line(stay.heat_from, None, f"LEAVE THE OVEN ON, {self.hot(stay)}: {what} in at {into}.")
+            yield self.part(stay.heat_from, None, f"LEAVE THE OVEN ON, {self.hot(stay)}: {what} in at {into}.", key)
 
     def off(self, stay: Stay) -> str:
         """Return " Oven off." if nothing keeps it on after this stay."""
@@ -160,7 +168,7 @@ class _Writer:
         if into is None or into.who is None:
             yield from self.out_of_oven(bake, stay.events)
             return
-        yield from self.heat(stay, self.loaves(bake, bake.total))
+        yield from self.heat(stay, self.loaves(bake, bake.total), (bake.id, "oven"))
         turns = len({load.start for load in stay.loads})
         to = f", {turns} turns to {self.clock(stay.end)}" if turns > 1 else ""
         place = f" into the {pots(stay)}" if stay.vessel else ""
@@ -172,7 +180,7 @@ class _Writer:
             between = []
         yield self.line(stay.start, into.who, what, (bake.id, "oven"), HOT_IRON if stay.vessel else "")
         for event in between:
-            yield self.line(event.start, event.who, f"{self.at_oven(stay, event).upper()}.")
+            yield self.part(event.start, event.who, f"{self.at_oven(stay, event).upper()}.", (bake.id, OUT))
         yield from self.out_of_oven(bake, stay.events[-1:] or (Step("out", stay.end, stay.end, into.who),))
 
     def out_of_oven(self, bake: Bake, events: Sequence[Step]) -> Iterator[Line]:
@@ -230,15 +238,15 @@ class _Writer:
         out, stay = self.outs[finish.take_out], finish.stay
         bread = self.problem.bread(out.bread)
         what = units(bread, bread.form(out.form), out.units)
-        yield from self.heat(stay, what)
+        yield from self.heat(stay, what, (finish.id, FINISH))
         beside = f" beside what is in, {self.hot(stay)}" if stay.heat.startswith("beside:") else ""
         into = f"IN: {what}, bare rack{beside}, {stay.end - stay.start} min."
         yield self.line(stay.start, finish.who_in, into, (finish.id, FINISH))
         for event in stay.events:
             said = self.at_oven(stay, event).removeprefix("set ")
-            yield self.line(event.start, event.who, f"SET THE OVEN TO {said} for the {what}.")
+            yield self.part(event.start, event.who, f"SET THE OVEN TO {said} for the {what}.", (finish.id, FINISH))
         stand = f"stand, EAT {self.clock(finish.ready)}." if finish.ready > stay.end else "EAT."
-        yield self.line(stay.end, finish.who_out, f"OUT: {what}, {stand}{self.off(stay)}")
+        yield self.part(stay.end, finish.who_out, f"OUT: {what}, {stand}{self.off(stay)}", (finish.id, FINISH))
 
     def discard(self, lot: str, number: int, at: int) -> Line:
         """Return what goes to make crumbs, or is thrown away; at the end of a day it is any time that day."""

@@ -11,7 +11,7 @@ from typing import Any
 from calendars.text import clean
 from rotation.at_hand import still_open
 from rotation.buying import Shopping
-from rotation.happened import Happened
+from rotation.happened import Happened, What
 from rotation.household.reading import Home
 from rotation.intended import Use
 from rotation.keeping import HOT_IRON, MOULD, RAW, STEAM
@@ -40,7 +40,7 @@ class Act:
     """Something to do. times: as read, "" for any time that day; act: what it is called ("MIX"); what: all else.
 
     detail: the end of that, what to weigh or for which meals, or ""; caution: what to mind, or ""; short: its name for
-    `rotation done`, or ""; done: said to be done, or left out.
+    `rotation done`, or ""; over: "done", or "off" where it will not be done, or "".
     """
 
     times: str
@@ -50,7 +50,7 @@ class Act:
     detail: str
     caution: str
     short: str
-    done: bool
+    over: str
 
 
 @dataclass(frozen=True)
@@ -134,13 +134,13 @@ def sheet(
 
     happened: what was said of its steps; lots, meant: as `stockroom.held` and `stockroom.planned` return them.
     """
-    open_, today = still_open(list(happened)), now.astimezone(home.zone).date()
+    rows, today = list(happened), now.astimezone(home.zone).date()
     ahead = [day for day in plan["days"] if date.fromisoformat(day["id"]) >= today][:days]
     if not ahead:
         return None
     made = datetime.fromisoformat(plan["now"]).astimezone(home.zone)
     names = {id_: clean(bread.name, 40) for id_, bread in home.known.items()}
-    shown = tuple(_day(plan, day, open_) for day in ahead)
+    shown = tuple(_day(plan, day, rows) for day in ahead)
     return Sheet(
         household=clean(home.settings.name, 60),
         made=f"Plan of {weekday(made)[:3]} {date_words(made)}, {clock(made)}",
@@ -165,11 +165,11 @@ def _old(made: datetime, now: datetime) -> str:
     return f"This plan is {'a day' if days == 1 else f'{days} days'} old. Plan again before you rely on it."
 
 
-def _day(plan: Json, day: Json, open_: Any) -> Day:
+def _day(plan: Json, day: Json, happened: Sequence[Happened]) -> Day:
     acts, remarks = [], []
     for line in day["lines"]:
         if line["kind"] == "do":
-            acts.append(_act(line, open_))
+            acts.append(_act(line, happened))
         elif line["kind"] == "note":
             remarks.append(line["what"])
     meals = tuple(_eaten(meal) for meal in plan["meals"] if meal["start"][:10] == day["id"])
@@ -184,10 +184,10 @@ def _day(plan: Json, day: Json, open_: Any) -> Day:
     )
 
 
-def _act(line: Json, open_: Any) -> Act:
+def _act(line: Json, happened: Sequence[Happened]) -> Act:
     named = _ACT.match(line["what"])
     act = named[0] if named else ""
-    what, thing = line["what"][len(act) :], line["for"] or ""
+    what = line["what"][len(act) :]
     detail = _DETAIL.search(what)
     return Act(
         times=line["times"],
@@ -197,8 +197,16 @@ def _act(line: Json, open_: Any) -> Act:
         detail=detail[0] if detail else "",
         caution=line["caution"],
         short=line["short"] or "",
-        done=bool(thing) and not open_(thing, line["step"] or ""),
+        over=_over(line["for"], line["step"], happened),
     )
+
+
+def _over(thing: str | None, step: str | None, happened: Sequence[Happened]) -> str:
+    """Return "done" of a step that was said to be done, "off" of one that will not be, "" of one still open."""
+    if not thing or not step or still_open(list(happened))(thing, step):
+        return ""
+    said = {(row.thing.partition("@")[0], row.step) for row in happened if row.what is What.DONE}
+    return "done" if (thing, step) in said else "off"
 
 
 def _eaten(meal: Json) -> Eaten:

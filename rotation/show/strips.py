@@ -7,6 +7,7 @@ from typing import Any
 
 from calendars.text import clean
 from rotation.facts import batches, fullest, held, holds, jobs, moves
+from rotation.feedings import upkeep
 from rotation.plan import Plan
 from rotation.problem import Oven, Person, Problem, Steps, free_spans, value_at
 from rotation.telling import shown_end, stays_of
@@ -25,7 +26,7 @@ def strips_json(problem: Problem, plan: Plan) -> Json:
 
 
 def _person(problem: Problem, plan: Plan, person: Person) -> Json:
-    mine = (job for job in jobs(problem, plan) if job.person == person.id)
+    mine = (job for job in (*jobs(problem, plan), *upkeep(plan)) if job.person == person.id)
     busy = [
         {**_span(problem, f"{person.id}/{number}", job.start, job.end), "what": job.step, "bread": job.bread or None}
         for number, job in enumerate(sorted(mine, key=lambda job: (job.start, job.end, job.step)), 1)

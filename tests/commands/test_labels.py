@@ -86,6 +86,7 @@ def test_labels_that_the_paper_does_not_hold_are_a_mistake_of_the_file(rotation:
     assert "labels.rows: 12 rows leave 24.8 mm for each label; it needs 30. Write fewer rows" in ran.err
 
 
+@pytest.mark.long
 def test_a_pdf_is_written(rotation: Run, home: Path, tmp_path: Path) -> None:
     if chromium.find(os.environ) is None:
         pytest.skip("no Chromium browser on this machine")

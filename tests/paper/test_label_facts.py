@@ -95,7 +95,7 @@ def test_a_code_leads_to_the_bag(house: Home) -> None:
     assert told(home).code == ""
 
 
-@pytest.mark.parametrize("bread", ["country", "tin", "rolls"])
+@pytest.mark.parametrize("bread", ["tin", pytest.param("country", marks=pytest.mark.long)])
 def test_ways_and_contents_are_those_of_the_bench_notes(house: Home, bread: str) -> None:
     now = BAGGED + timedelta(days=1)
     ways = ways_of(house, bread, now)

@@ -51,6 +51,7 @@ SHEETS = {
     ),
     "least": Labels(columns=4, rows=9, width_mm=50, height_mm=30),
 }
+LONG = pytest.mark.long
 MM = 25.4 / 96
 BOXES = """() => [...document.querySelectorAll('.page')].map(page => {
     const from = page.getBoundingClientRect();
@@ -93,7 +94,9 @@ def test_labels_are_where_the_settings_say_and_nothing_is_cut(browser: Browser, 
         assert tab.evaluate(CUT) == []
 
 
-@pytest.mark.parametrize("sheet", ["divided", "letter", "narrow"])
+@pytest.mark.parametrize(
+    "sheet", ["divided", *(pytest.param(one, marks=pytest.mark.long) for one in ("letter", "narrow"))]
+)
 def test_pages_have_the_size_of_the_paper(browser: Browser, sheet: str, tmp_path: Path) -> None:
     settings = SHEETS[sheet]
     number = settings.columns * settings.rows + 1

@@ -56,10 +56,24 @@ def test_an_old_plan_is_said_to_be_old(house: Home) -> None:
 
 
 def test_what_is_done_is_marked(house: Home) -> None:
-    row = Happened(id="1", thing="bake-1", step="mix", what=What.DONE)
-    marked = told(house, happened=(row,))
+    done = [Happened(id=step, thing="bake-1", step=step, what=What.DONE) for step in ("mix", "fold 3")]
+    marked = told(house, happened=tuple(done))
     assert marked is not None
-    assert [act.act for day in marked.days for act in day.acts if act.done] == ["MIX"]
+    assert [(act.act, act.over) for day in marked.days for act in day.acts if act.over] == [
+        ("MIX", "done"), ("fold", "done")
+    ]  # fmt: skip
+
+
+def test_what_will_not_be_done_is_off_with_all_that_is_part_of_it(house: Home) -> None:
+    rows = (
+        Happened(id="1", thing="bake-1", step="feed", what=What.DONE),
+        Happened(id="2", thing="bake-1", step="mix", what=What.SKIPPED),
+    )
+    marked = told(house, happened=rows)
+    assert marked is not None
+    sunday = marked.days[2].acts
+    assert {act.over for act in sunday} == {"off"}, "the oven is not switched on either"
+    assert [act.over for act in marked.days[0].acts if act.act == "FEED STARTER"] == ["done"]
 
 
 def test_the_freezer_is_oldest_first_and_says_what_wants_eating(weekend: Sheet) -> None:

@@ -11,7 +11,7 @@ import pytest
 
 from rotation.household.reading import Home
 from rotation.paper import chromium, rendering
-from rotation.paper.sheet import SMALLEST, page, set_for
+from rotation.paper.sheet import LARGEST, SMALLEST, page, set_for
 from rotation.show.sheet import Sheet
 from rotation.units import Display, read_clocks
 from tests.browser import DESKTOP, PHONE, SCHEMES, SIZES, opened, too_wide, violations
@@ -36,7 +36,7 @@ def squeezed(text: str) -> str:
 def all_words(sheet: Sheet) -> list[str]:
     """Return what must be read on the page, without blanks."""
     acts = [act for day in sheet.days for act in day.acts]
-    words = [f"{act.times}{'done' if act.done else ''}{act.who}{act.act}{act.what}{act.detail}" for act in acts]
+    words = [f"{act.times}{act.over}{act.who}{act.act}{act.what}{act.detail}" for act in acts]
     words += [f"{meal.times}{meal.title}" for day in sheet.days for meal in day.meals]
     words += [meal.what for day in sheet.days for meal in day.meals]
     words += [day.tonight for day in sheet.days] + [f"{bag.letter}{bag.what}" for bag in sheet.bags]
@@ -64,8 +64,15 @@ def test_nothing_is_asked_of_a_network(weekend: Sheet, browser: Browser, tmp_pat
         assert asked == [(tmp_path / "week.html").as_uri()]
 
 
-@pytest.mark.parametrize("size", SIZES)
-@pytest.mark.parametrize("scheme", SCHEMES)
+QUICK = (("phone", "light"), ("desktop", "dark"))
+SCREENS = [
+    pytest.param(size, scheme, marks=() if (size, scheme) in QUICK else pytest.mark.long)
+    for size in SIZES
+    for scheme in SCHEMES
+]
+
+
+@pytest.mark.parametrize(("size", "scheme"), SCREENS)
 def test_every_screen_can_show_it(
     weekend: Sheet, browser: Browser, size: str, scheme: Literal["light", "dark"]
 ) -> None:
@@ -132,7 +139,7 @@ def test_hostile_titles_are_only_text(house: Home) -> None:
     assert "W" * 100 not in html
 
 
-@pytest.mark.parametrize("size", ["phone", "desktop"])
+@pytest.mark.parametrize("size", ["phone", pytest.param("desktop", marks=pytest.mark.long)])
 def test_hostile_titles_leave_the_layout_as_it_is(house: Home, browser: Browser, size: str) -> None:
     with opened(browser, SIZES[size]) as tab:
         tab.on("dialog", lambda dialog: pytest.fail("a script ran"))
@@ -148,7 +155,7 @@ def one_page(sheet: Sheet, paper: str, folder: Path) -> str:
     return text
 
 
-@pytest.mark.parametrize("paper", ["A4", "Letter"])
+@pytest.mark.parametrize("paper", ["A4", pytest.param("Letter", marks=pytest.mark.long)])
 def test_a_week_prints_on_one_page_with_nothing_cut(
     weekend: Sheet, browser: Browser, paper: str, tmp_path: Path
 ) -> None:
@@ -158,6 +165,7 @@ def test_a_week_prints_on_one_page_with_nothing_cut(
     assert set_for(sheet, paper).fits
 
 
+@pytest.mark.long
 def test_a_hostile_week_prints_on_one_page(house: Home, browser: Browser, tmp_path: Path) -> None:
     sheet = hostile(house)
     assert set_for(sheet, "A4").fits
@@ -179,11 +187,12 @@ def test_what_is_printed_keeps_within_the_margins(weekend: Sheet, browser: Brows
 
 def test_text_is_as_large_as_the_page_allows(weekend: Sheet) -> None:
     full, short = set_for(week(weekend), "A4"), set_for(weekend, "A4")
-    assert SMALLEST < full.points < short.points <= 11
+    assert SMALLEST < full.points < short.points <= LARGEST
     busy = week(replace(weekend, days=tuple(replace(day, acts=day.acts * 9) for day in weekend.days)))
     assert set_for(busy, "A4") == replace(set_for(busy, "A4"), points=SMALLEST, fits=False)
 
 
+@pytest.mark.long
 def test_more_days_run_on_over_pages(weekend: Sheet, browser: Browser, tmp_path: Path) -> None:
     fortnight = replace(week(weekend), days=week(weekend).days * 2)
     chromium.print_pdf(chromium.needed({}), html_of(fortnight), tmp_path / "two.pdf")

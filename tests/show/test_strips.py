@@ -8,7 +8,7 @@ from itertools import pairwise
 from typing import Any
 
 from rotation.facts import jobs
-from rotation.plan import Bake
+from rotation.plan import Bake, Feeding
 from rotation.show.strips import strips_json
 from rotation.telling import shown
 from tests.show.sample import plan, problem
@@ -30,6 +30,12 @@ def test_every_minute_of_hands_is_in_them() -> None:
     found = [job for job in jobs(HOUSE, shown(HOUSE, plan())) if job.start < HOUSE.midnights[HOUSE.shown_days]]
     assert told == {(job.person, job.step, job.start, job.end) for job in found}
     assert told
+
+
+def test_a_feed_beside_any_bake_is_work_too() -> None:
+    fed = replace(plan(), feedings=(Feeding("feed-1", 1500, 1505, "sam"),))
+    (sam,) = (one for one in strips_json(HOUSE, shown(HOUSE, fed))["people"] if one["id"] == "sam")
+    assert ("feed", 1500) in [(job["what"], minute(job["start"])) for job in sam["jobs"]]
 
 
 def test_jobs_lie_where_hands_are_free() -> None:
