@@ -13,10 +13,9 @@ from calendars.text import clean
 from rotation import by_hand
 from rotation.errors import BadInput, Mistake
 from rotation.household.reading import Home
-from rotation.intake.build import bread_allergens
-from rotation.keeping import RULES
 from rotation.ledger import Movement, Note
-from rotation.page.bags import bag_named, day_words, history, kinds
+from rotation.on_paper import bag_labels
+from rotation.page.bags import bag_named, history, kinds
 from rotation.page.forms import Once, Short
 from rotation.page.kitchen import Kitchen, KitchenOf
 from rotation.page.plain import plain
@@ -24,8 +23,7 @@ from rotation.page.said import Said, tapped
 from rotation.page.sight import look
 from rotation.page.view import OWN_PATH, view
 from rotation.show.stock import moved
-from rotation.show.ways import ways
-from rotation.words import FORM_WORDS, contents, count
+from rotation.words import FORM_WORDS, count
 
 router = APIRouter()
 
@@ -60,7 +58,6 @@ def bag(request: Request, kitchen: KitchenOf, named: Named) -> HTMLResponse:
         return view(request, "no_bag.html", f"Bag {letter}", status=404, letter=letter, history=past)
     lot, home = state.lot, sight.home
     recipe = home.known.get(lot.bread)
-    zone = home.zone
     return view(
         request,
         "bag.html",
@@ -68,12 +65,7 @@ def bag(request: Request, kitchen: KitchenOf, named: Named) -> HTMLResponse:
         bag=next(one for kind in kinds(sight) for one in kind.bags if one.id == lot.id),
         name=clean(recipe.name if recipe else lot.bread, 60),
         form=FORM_WORDS.get(lot.form, lot.form),
-        eat_first=day_words(lot.eat_first.astimezone(zone)),
-        toast_after=day_words(lot.toast_after.astimezone(zone)),
-        strict=None if lot.strict_until is None else day_words(lot.strict_until.astimezone(zone)),
-        ways=list(ways(home, lot.bread, lot.form)) if recipe else [],
-        contains=contents(bread_allergens(home, recipe)) if recipe else "",
-        filled=RULES if recipe is not None and recipe.kind == "filled" else "",
+        label=kitchen.remembered(f"label {lot.id}", lambda: bag_labels(home, sight.now, [lot.id])[0], sight.now.date()),
         history=history(sight, lot.letter),
         sliced=lot.form == "sliced",
     )

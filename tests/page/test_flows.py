@@ -149,7 +149,7 @@ def test_a_bag_goes_in_and_has_a_page_of_its_own(person: Person) -> None:
     seen = person.see("/freezer/bag/b")
     assert "3 Country loaves part-baked Now eat within" in seen
     assert "Contains gluten and wheat" in seen
-    assert "Worktop:" in seen
+    assert "To the table Worktop" in seen
     assert "bag A of country, bagged" in person.refused("/freezer/bag/B/take", units="1").replace("Bag A", "bag A")
     assert "1 out: 1 of bag B" in person.tap("/freezer/bag/B/take", units="1", because="for a neighbour")
     assert "2 out: 2 of bag B" in person.tap("/freezer/bag/B/discard", because="freezer burn")
