@@ -83,7 +83,8 @@ def _looked_into(folder: Path) -> None:
 
 def _listening(host: str, port: int) -> socket.socket:
     """Return a socket that listens. Raises BadInput where the port is taken, or is not ours to take."""
-    listening = socket.socket(socket.AF_INET6 if ":" in host else socket.AF_INET, socket.SOCK_STREAM)
+    family = socket.AF_INET6 if ":" in host else socket.AF_INET
+    listening = socket.socket(family, socket.SOCK_STREAM, socket.IPPROTO_TCP)  # by name, or asyncio lets answers wait
     listening.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
     try:
         listening.bind((host, port))

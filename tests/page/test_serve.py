@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 import signal
+import socket
 from pathlib import Path
 
 import pytest
@@ -87,6 +88,12 @@ def test_what_is_no_household_is_not_served(rotation: Run, tmp_path: Path, home:
     for words in (["--host", "no.such.name.invalid"], ["--host", "203.0.113.7"], ["--port", "99999"], ["--port", "x"]):
         ran = rotation("serve", "--household", home, *words)
         assert (ran.code, ran.out) == (2, "")
+
+
+def test_answers_are_sent_at_once() -> None:
+    """Asyncio lets go of waiting for a fuller packet only where a socket says by name that it is TCP's."""
+    with serve._listening("127.0.0.1", 0) as listening:
+        assert listening.proto == socket.IPPROTO_TCP
 
 
 def test_which_addresses_are_this_machine() -> None:
