@@ -13,7 +13,8 @@ from calendars.text import clean
 from rotation.carried import Carried, from_text
 from rotation.happened import Happened, What
 from rotation.intake.rescues import became
-from rotation.plan import Bake, Finish, Plan
+from rotation.naming import THAW
+from rotation.plan import Bake, Finish, Plan, TakeOut
 from rotation.problem import Problem
 from rotation.words import named_pieces
 
@@ -140,7 +141,7 @@ def _reasons(before: Before, problem: Problem, happened: Iterable[Happened]) -> 
 
 
 def _late(row: Happened) -> timedelta | None:
-    """Return how much later than planned a step of a bake was done."""
+    """Return how much later than planned a step of a bake, a thaw or a finish was done."""
     alone = from_text(row.planned)
     bake: Bake | None = next(iter(alone.plan.bakes), None)
     step = None if bake is None else bake.step(row.step)
@@ -148,7 +149,9 @@ def _late(row: Happened) -> timedelta | None:
     assert row.start is not None
     if step is not None:
         return row.start - alone.instant(step.start)
-    return None if finish is None else row.start - alone.instant(finish.stay.start)
+    out: TakeOut | None = next(iter(alone.plan.take_outs), None) if row.step == THAW else None
+    at = finish.stay.start if finish is not None else None if out is None else out.at
+    return None if at is None else row.start - alone.instant(at)
 
 
 def _when(at: datetime, zone: ZoneInfo) -> str:

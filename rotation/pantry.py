@@ -60,7 +60,7 @@ def wanted(home: Home, bread: str, process: str, pieces: int, steps: Sequence[st
 def fed(home: Home, plan: Plan, feeding: Feeding) -> Iterator[tuple[str, float]]:
     """Yield ingredient and grams of a feed beside any bake, but for what is never bought. plan: with its bakes."""
     made = fed_with(home.breads, plan, feeding)
-    for name, grams in () if made is None else made[0].fresh.items():
+    for name, grams in () if made is None else made.fresh.items():
         if name not in home.settings.pantry.never_bought:
             yield name, grams
 

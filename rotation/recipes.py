@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass
+from math import ceil
 
 from calendars.text import clean
 from rotation.bakers_math import Build, Grams, Impossible, Soaked, Weighed, feed, weigh
@@ -17,45 +19,72 @@ GRAMS = Display()
 
 
 def recipes(breads: Mapping[str, Recipe], plan: Plan, display: Display = GRAMS) -> dict[tuple[str, str], str]:
-    """Return what to weigh by bake id and step; nothing for a bread without a recipe or one that cannot be weighed."""
+    """Return what to weigh by bake id and step; nothing for a bread without a recipe or one that cannot be weighed.
+
+    Each build of the kept starter leaves as much as the next feed of the plan takes of it, and no less than its recipe
+    holds back.
+    """
     found: dict[tuple[str, str], str] = {}
-    for bake in plan.bakes:
-        if bake.bread in breads:
-            try:
-                found |= _Words(display).of(breads[bake.bread], bake)
-            except Impossible:
-                continue
-    for feeding in plan.feedings:
-        if words := _feeding(breads, plan, feeding, _Words(display)):
-            found[feeding.id, FEED] = words
+    words = _Words(display)
+    for event, made in _weighings(breads, plan):
+        if isinstance(event, Feeding):
+            assert isinstance(made, _Fed)
+            found[event.id, FEED] = words.feed(made.build, made.wanted, made.ahead)
+        elif not isinstance(made, _Fed):
+            found |= words.of(*made, event)
     return found
 
 
-def _feeding(breads: Mapping[str, Recipe], plan: Plan, feeding: Feeding, words: _Words) -> str:
-    made = fed_with(breads, plan, feeding)
-    return "" if made is None else words.feed(*made)
+def fed_with(breads: Mapping[str, Recipe], plan: Plan, feeding: Feeding) -> Build | None:
+    """Return what feeds the starter beside any bake, None where nobody can say. plan: with what comes after it."""
+    made = (made for event, made in _weighings(breads, plan) if event == feeding)
+    return next((one.build for one in made if isinstance(one, _Fed)), None)
 
 
-def fed_with(breads: Mapping[str, Recipe], plan: Plan, feeding: Feeding) -> tuple[Build, float, bool] | None:
-    """Return what feeds the starter beside any bake: enough to seed the bake's feed it comes before, or to be kept.
+@dataclass(frozen=True)
+class _Fed:
+    """A feed beside any bake. wanted: grams of it that are taken or kept; ahead: whether a bake's feed takes them."""
 
-    With the grams of it that are wanted, and whether a bake wants them. None: nobody can say.
-    """
-    try:
-        for bake in plan.bakes:
-            step = bake.step(FEED)
-            if step is not None and step.start == feeding.ahead and bake.bread in breads:
-                formula, weighed = _weighed(breads[bake.bread], bake)
-                wanted = sum(build.seed for build in weighed.builds if not build.seed_from)
-                own = next((one for one in formula.preferments if _kept(one)), None)
-                return None if own is None or not wanted else (feed(formula, own, wanted), wanted, True)
-        starters = [(formula, own) for formula, own in _starters(breads) if own.hold_back_grams]
-        if not starters:
-            return None
-        formula, own = max(starters, key=lambda pair: pair[1].hold_back_grams)
-        return feed(formula, own, own.hold_back_grams), own.hold_back_grams, False
-    except Impossible:
+    build: Build
+    wanted: float
+    ahead: bool
+
+
+def _weighings(
+    breads: Mapping[str, Recipe], plan: Plan
+) -> Iterator[tuple[Bake | Feeding, tuple[Formula, Weighed] | _Fed]]:
+    """Yield what is weighed for each bake and feed, the last first: what it takes of the starter is kept before it."""
+    events: list[Bake | Feeding] = [*plan.bakes, *plan.feedings]
+    next_takes = 0.0
+    for event in sorted(events, key=_fed_at, reverse=True):
+        try:
+            if isinstance(event, Feeding):
+                fed = _feeding(breads, event, next_takes)
+                if fed is not None:
+                    next_takes = fed.build.seed
+                    yield event, fed
+            elif event.bread in breads:
+                formula, weighed = _weighed(breads[event.bread], event, next_takes)
+                next_takes = sum(build.seed for build in weighed.builds if not build.seed_from) or next_takes
+                yield event, (formula, weighed)
+        except Impossible:
+            continue
+
+
+def _fed_at(event: Bake | Feeding) -> int:
+    """Return when the starter is fed, of a bake that does not say when, when it begins."""
+    return event.start if isinstance(event, Feeding) else (event.step(FEED) or event.steps[0]).start
+
+
+def _feeding(breads: Mapping[str, Recipe], feeding: Feeding, next_takes: float) -> _Fed | None:
+    """Return what feeds the starter beside any bake. Raises Impossible."""
+    starters = [(formula, own) for formula, own in _starters(breads) if own.hold_back_grams]
+    if not starters:
         return None
+    formula, own = max(starters, key=lambda pair: pair[1].hold_back_grams)
+    ahead = feeding.ahead is not None and next_takes > 0
+    wanted = next_takes if ahead else max(next_takes, own.hold_back_grams)
+    return _Fed(feed(formula, own, wanted), wanted, ahead)
 
 
 def _kept(preferment: Preferment) -> bool:
@@ -72,9 +101,17 @@ def _starters(breads: Mapping[str, Recipe]) -> Iterator[tuple[Formula, Prefermen
                 yield from ((formula, one) for one in formula.preferments if _kept(one))
 
 
-def _weighed(recipe: Recipe, bake: Bake) -> tuple[Formula, Weighed]:
+def _weighed(recipe: Recipe, bake: Bake, keep: float) -> tuple[Formula, Weighed]:
+    """Return what a bake is made of, its kept starter built so that at least so many grams are left of it."""
     process = next(process for process in recipe.processes if process.id == of_household(bake.process))
     formula = usual.formula(recipe, process)
+    more = tuple(
+        one.model_copy(update={"hold_back_grams": max(one.hold_back_grams, ceil(keep))})
+        if _kept(one) and one.hold_back_grams
+        else one
+        for one in formula.preferments
+    )
+    formula = formula.model_copy(update={"preferments": more})
     return formula, weigh(formula, bake.total, recipe.piece_grams, recipe.process_loss_percent)
 
 
@@ -84,13 +121,12 @@ class _Words:
     def __init__(self, display: Display) -> None:
         self._display = display
 
-    def of(self, recipe: Recipe, bake: Bake) -> dict[tuple[str, str], str]:
+    def of(self, formula: Formula, weighed: Weighed, bake: Bake) -> dict[tuple[str, str], str]:
         """Return the words of one bake by step.
 
         Each build and soaker stands at the step that bears its name, else at the first of all; where none comes before
         the mix, at the mix.
         """
-        formula, weighed = _weighed(recipe, bake)
         names = [step.name for step in bake.steps]
         before = names[: names.index("mix")]
         said: dict[str, list[str]] = {}

@@ -217,6 +217,23 @@ def _as_published(understood: Understood, before: Carried, plan: Plan) -> Plan:
     return renamed(new, matched(new, before, understood.alive)).plan
 
 
+def _ahead(before: Carried, now: datetime) -> Carried:
+    """Return of a plan what it begins from now on: what was to begin before was done or not, and is no misfit."""
+    plan = before.plan
+    bakes = tuple(bake for bake in plan.bakes if all(before.instant(step.start) >= now for step in bake.steps))
+    outs = tuple(out for out in plan.take_outs if before.instant(out.at) >= now)
+    kept = {*(bake.id for bake in bakes), *(out.id for out in outs), *(loaf.id for loaf in plan.bought)}
+    return before.with_plan(
+        replace(
+            plan,
+            bakes=bakes,
+            take_outs=outs,
+            finishes=tuple(finish for finish in plan.finishes if finish.take_out in kept),
+            servings=tuple(serving for serving in plan.servings if serving.source in kept),
+        )
+    )
+
+
 def what_changed(week: Week) -> str:
     """Return in one line what is other than in the plan kept so far, and why; "" where nothing is. Reads the disk."""
     understood, problem = week.understood, week.problem
@@ -227,7 +244,7 @@ def what_changed(week: Week) -> str:
     before = from_text(whole)
     if abs(problem.zero - before.zero) > timedelta(days=before.days):
         return ""
-    wrong = [one.rule for one in misfits(problem, before, understood.home.zone)]
+    wrong = [one.rule for one in misfits(problem, _ahead(before, problem.zero), understood.home.zone)]
     excuses = [words for rule, words in EXCUSES.items() if rule in wrong]
     return changed(Before.of(before, shown), week.carried, problem, happened, excuses)
 

@@ -7,9 +7,10 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from rotation import facts
 from rotation.choices import Choices
+from rotation.going_on import GoingOn
 from rotation.minutes import Minutes
+from rotation.oven_turns import events
 from rotation.plan import Bake, Plan
 from rotation.problem import Problem, UnderWay
 from rotation.rules.broken import Broken
@@ -38,9 +39,12 @@ def _decided(c: Choices, begun: UnderWay) -> None:
 
 
 def minutes(m: Minutes) -> None:
-    """Steps keep the waits that began in reality; where nobody could be in time, they come as soon as can be."""
+    """Steps keep the waits that began in reality; where they cannot, even alone, they come as soon as can be."""
     for task in m.bakes:
         done, late, names = m.done(task), False, [stage.name for stage in task.process.stages]
+        oven, lag = m.problem.oven(task.run.oven), task.turns[-1].start
+        acts = tuple(event.offset for event in events(task.turns, task.process.programme))
+        alone = GoingOn(m.problem, task.process, task.run.day, task.total, oven, task.length, lag, acts)
         for wait in sorted(task.process.waits, key=lambda wait: names.index(wait.second)):
             if wait.second in done or wait.first not in done:
                 continue
@@ -48,8 +52,7 @@ def minutes(m: Minutes) -> None:
             since, start = done[wait.first][0 if wait.whole else 1], m.starts[task.id, wait.second]
             deadline = since + longest - m.to_last_load(task, wait)
             m.clock.between(since + shortest, start, None)
-            minutes = task.hands(wait.second)
-            late = late or deadline < 0 or facts.nobody_free(m.problem, True, minutes, since + shortest, deadline)
+            late = late or deadline < 0 or not alone.can(wait.second, since + shortest, deadline)
             if late:
                 m.late(f"{task.id} {wait.second}", start, deadline)
             else:  # other jobs give way

@@ -1,4 +1,4 @@
-"""Waits and spans keep their bounds; only a bake under way may be late, where nobody could have been in time."""
+"""Waits and spans keep their bounds; only a bake under way may be late, where it could not have gone on in time."""
 
 from __future__ import annotations
 
@@ -6,6 +6,7 @@ from collections.abc import Iterator
 from itertools import pairwise
 
 from rotation import facts
+from rotation.going_on import GoingOn
 from rotation.minutes import Minutes
 from rotation.plan import Bake, Plan, Step
 from rotation.problem import Problem, Wait
@@ -62,9 +63,13 @@ def _to_last_load(bake: Bake, wait: Wait) -> int:
 
 
 def _fair(problem: Problem, bake: Bake, step: Step, earliest: int, deadline: int) -> bool:
-    """Say whether a step is rightly late: of a bake under way, too late from the start, or nobody could be in time."""
+    """Say whether a step is rightly late: of a bake under way, too late from the start, or it could not be in time."""
     if bake.under_way is None or step.name not in bake.late:
         return False
     names = [step.name for step in bake.steps]
     after_late = any(name in bake.late for name in names[: names.index(step.name)])
-    return deadline < 0 or after_late or facts.nobody_free(problem, True, step.end - step.start, earliest, deadline)
+    stay, process = bake.stay, problem.bread(bake.bread).process(bake.process)
+    lag = max((load.start for load in stay.loads), default=stay.start) - stay.start
+    acts = tuple(event.start - stay.start for event in stay.events)
+    alone = GoingOn(problem, process, bake.day, bake.total, problem.oven(stay.oven), stay.end - stay.start, lag, acts)
+    return deadline < 0 or after_late or not alone.can(step.name, earliest, deadline)

@@ -7,6 +7,7 @@ import pytest
 
 from rotation.household.breads import Bread as Recipe
 from rotation.household.formulas import Formula
+from rotation.plan import Feeding
 from rotation.recipes import recipes
 from rotation.units import Display
 from tests.show.sample import plan
@@ -72,6 +73,28 @@ def test_a_formula_that_cannot_be_weighed_is_left_out() -> None:
     except ValueError:
         pytest.skip("the settings refuse it already")
     assert recipes({"sourdough": impossible}, plan()) == {}
+
+
+def test_as_much_is_kept_as_the_next_feed_takes_of_it() -> None:
+    """Another bake a week later takes 29 g of seed, so 29 are kept of this one: 329 g built, 30 g of seed for them."""
+    bake = plan().bakes[0]
+    later = replace(bake, id="bake-2", steps=tuple(replace(s, start=s.start + 10080) for s in bake.steps))
+    words = recipes({"sourdough": recipe()}, replace(plan(), bakes=(bake, later)))
+    assert words["bake-1", "feed"] == "30 g starter + 150 flour + 150 water"
+    assert words["bake-1", "mix"].endswith("KEEP 30 starter")
+    assert words["bake-2", "mix"].endswith("KEEP 20 starter")
+
+
+def test_a_feed_beside_any_bake_leaves_what_the_next_one_takes() -> None:
+    """29 g of seed are wanted: 3 g of seed could hardly be weighed, so 5 are taken and 55 g come of it."""
+    bake = plan().bakes[0]
+    start = bake.steps[0].start
+    upkeep, strong = Feeding("a", start - 7000, 0, "jo"), Feeding("b", start - 700, 0, "jo", start)
+    words = recipes({"sourdough": recipe()}, replace(plan(), feedings=(upkeep, strong)))
+    assert words["b", "feed"] == "5.0 g starter + 25 flour + 25 water, 29 of it for the next feed"
+    assert words["a", "feed"] == "5.0 g starter + 25 flour + 25 water, KEEP 20 starter"
+    alone = recipes({"sourdough": recipe()}, replace(plan(), feedings=(upkeep,)))
+    assert alone["a", "feed"] == "5.0 g starter + 25 flour + 25 water, KEEP 29 starter"
 
 
 def test_soakers_stand_at_the_feed_and_walnuts_at_their_fold() -> None:
