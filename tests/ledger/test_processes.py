@@ -106,7 +106,7 @@ def bring_up_to_date(tell: Callable[[int], None], folder: Path, last: int) -> No
     tell(seen)
 
 
-@pytest.mark.parametrize("step", [12, pytest.param(1, marks=pytest.mark.long)])
+@pytest.mark.parametrize("step", [20, pytest.param(1, marks=pytest.mark.long)])
 def test_a_program_killed_while_the_format_changes_leaves_all_that_was_there(tmp_path, now, lot, note, step):
     versions, last, finished = set[int](), 3, False
     while not finished:  # before every statement there is
