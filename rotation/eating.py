@@ -18,6 +18,7 @@ from rotation.household.reading import Home
 from rotation.household.values import weekdays_of
 from rotation.intake import build, read_calendars
 from rotation.intake.build import SHORTEST_BAKING
+from rotation.intake.course import left
 from rotation.intake.habits import LUNCH, normal_week
 from rotation.intake.notes import Notes
 from rotation.intake.time import longest_gap
@@ -136,12 +137,16 @@ def _out_of_freezer(home: Home, history: Sequence[Movement]) -> Iterator[Portion
 
 def _fresh(home: Home, rows: Iterable[Happened]) -> Iterator[Portion]:
     """Yield what came from bakes straight to the table, over the days it keeps."""
-    for row in rows:
+    done = [row for row in rows if row.what is What.DONE]
+    out = {row.thing: row.count for row in done if row.step == OUT}
+    for row in done:
         bake = next(iter(from_text(row.planned).plan.bakes), None) if row.planned else None
-        if bake is None or row.what is not What.DONE or row.step != OUT or row.end is None:
+        if bake is None or row.end is None or row.step not in (OUT, "bag"):
             continue
-        lost = 0 if row.count is None else bake.total - row.count
-        pieces, bread = max(bake.count(TABLE) - lost, 0), home.known.get(bake.bread)
+        meant = dict(left(bake, out.get(row.thing)))
+        pieces, bread = meant.pop(TABLE, 0), home.known.get(bake.bread)
+        if row.step == "bag":  # what was not bagged stays on the table
+            pieces = 0 if row.count is None else max(sum(meant.values()) - row.count, 0)
         if pieces and bread is not None:
             keeps = max(1, round(usual.keeps_hours(bread) / 24))
             yield Portion(bake.bread, pieces * bread.portions, _day(home, row.end), keeps)

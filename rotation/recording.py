@@ -9,6 +9,7 @@ from datetime import datetime, timedelta
 from rotation.errors import BadInput, Mistake
 from rotation.happened import Happened, What
 from rotation.household.reading import Home
+from rotation.intake.course import left
 from rotation.ledger import Happenings, Ledger, Movement, Note, Told
 from rotation.life import MOVES, State
 from rotation.naming import FINISH, OUT, THAW
@@ -130,10 +131,14 @@ def _moves(
     """Move in the freezer what a step moves: bagged loaves in, what is to thaw out."""
     bake, out, at = target.bake, target.out, row.end or now
     if bake is not None and target.step == "bag":
-        left = sum(count for id_, count in bake.pieces if id_ != TABLE) if row.count is None else row.count
-        for form_id, count in ((id_, count) for id_, count in bake.pieces if id_ != TABLE):
-            pieces = min(count, left) if form_id != bake.lots[-1][0] else left
-            left -= pieces
+        out_of_oven = next((one.count for one in rows if one.step == OUT and one.what is What.DONE), None)
+        meant = [(id_, count) for id_, count in left(bake, out_of_oven) if id_ != TABLE]
+        if row.count is not None and not meant:
+            meant = [(id_, 0) for id_, _ in bake.lots]  # bagged, though all that came out was for the table
+        bagged = sum(count for _, count in meant) if row.count is None else row.count
+        for form_id, count in meant:
+            pieces = min(count, bagged) if form_id != meant[-1][0] else bagged
+            bagged -= pieces
             per_piece = home.known[bake.bread].portions if form_id == "sliced" else 1
             if pieces:
                 lot = new_bag(home, bake.bread, form_id, pieces * per_piece, min(at, now))

@@ -130,7 +130,8 @@ def _bake(problem: Problem, of: _Baked, rows: Sequence[Happened], found: _Found)
     if bread is None or process is None:
         found.said.append(f"A bake of {of.bake.bread} has begun, which no bread file has any more: not counted.")
         return
-    pieces = _left(of.bake, of.done.get(OUT))
+    out = of.done.get(OUT)
+    pieces = left(of.bake, None if out is None else out.count)
     frozen = sum(count for id_, count in pieces if id_ != TABLE)
     if "bag" in of.done:
         bagged = of.done["bag"].count
@@ -168,16 +169,18 @@ def _known(problem: Problem, bake: Bake) -> tuple[Bread | None, Process | None]:
     return bread, next((process for process in processes if process.id == of_household(bake.process)), None)
 
 
-def _left(bake: Bake, out: Happened | None) -> tuple[tuple[str, int], ...]:
-    """Return the pieces of a bake by treatment, as many as came out of the oven: those for the table are the last."""
-    if out is None or out.count is None:
+def left(bake: Bake, out: int | None) -> tuple[tuple[str, int], ...]:
+    """Return the pieces of a bake by treatment, as many as came out of the oven: the last to be missed is the table's.
+
+    out: how many came out; None: all, as far as anybody said.
+    """
+    if out is None:
         return bake.pieces
-    missing = bake.total - out.count
-    left = dict(bake.pieces)
-    for id_ in sorted(left, key=lambda id_: (id_ == TABLE, id_)):
-        less = min(missing, left[id_])
-        left[id_], missing = left[id_] - less, missing - less
-    return tuple((id_, left[id_]) for id_, _ in bake.pieces if left[id_] > 0)
+    missing, pieces = bake.total - out, dict(bake.pieces)
+    for id_ in sorted(pieces, key=lambda id_: (id_ == TABLE, id_)):
+        less = min(missing, pieces[id_])
+        pieces[id_], missing = pieces[id_] - less, missing - less
+    return tuple((id_, pieces[id_]) for id_, _ in bake.pieces if pieces[id_] > 0)
 
 
 def _on_the_table(problem: Problem, bread: Bread, process: Process, of: _Baked, pieces: int) -> Iterator[BoxItem]:

@@ -33,7 +33,7 @@ def skipped(noted: Noted, zone: ZoneInfo) -> Iterator[str]:
 
 def taken_back(noted: Noted, zone: ZoneInfo) -> str:
     """Return that what was said is taken back."""
-    at = "" if noted.row.start is None else f", {_when(noted.row.start, zone)}"
+    at = "" if noted.row.start is None or noted.row.what is What.SKIPPED else f", {_when(noted.row.start, zone)}"
     return f"Taken back: {noted.target.name} ({noted.target.bread}) {noted.row.what}{at}."
 
 

@@ -144,11 +144,18 @@ def test_loaves_from_the_oven_to_the_table_are_eaten_while_they_keep(home: Path)
     stay = Stay("s", "oven", 230, False, "cold", 0, 0, 60, (Load(3, 0, 0, 60),))
     bake = Bake("b", "country", "day", 0, (("table", 2), ("part-baked", 1)), (), stay, 90, None, ())
     planned = to_text(Carried(MONDAY, 7, "home", Plan(bakes=(bake,))))
-    row = Happened(id="x", thing="b", step="out", what=What.DONE, end=MONDAY, count=2, planned=planned)
+    row = Happened(id="x", thing="b", step="out", what=What.DONE, end=MONDAY, count=1, planned=planned)
     (part,) = _fresh(read, [row])
-    assert (part.bread, part.portions, part.since) == ("country", bread.portions, MONDAY.date()), "one was dropped"
+    assert (part.bread, part.portions, part.since) == ("country", bread.portions, MONDAY.date()), "two were dropped"
+    (part,) = _fresh(read, [replace(row, count=2)])
+    assert part.portions == 2 * bread.portions, "the one for the freezer was dropped"
+    bag = replace(row, id="y", step="bag", count=0)
+    assert [part.portions for part in _fresh(read, [replace(row, count=None), bag])] == [
+        2 * bread.portions, bread.portions
+    ], "not bagged, it stays on the table"  # fmt: skip
+    assert len(list(_fresh(read, [replace(row, count=2), bag]))) == 1
     assert part.days == round(usual.keeps_hours(bread) / 24)
-    assert list(_fresh(read, [replace(row, step="mix"), replace(row, what=What.SKIPPED), replace(row, count=1)])) == []
+    assert list(_fresh(read, [replace(row, step="mix"), replace(row, what=What.SKIPPED), replace(row, count=0)])) == []
 
 
 def test_a_count_that_misses_some_is_eaten_over_the_days_since(home: Path, tmp_path: Path) -> None:

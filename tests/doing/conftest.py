@@ -14,6 +14,7 @@ from tests.publishing.homes import NOW, lay_out
 
 __all__ = ["rotation"]
 
+EXAMPLE = Path(__file__).parents[2] / "examples" / "school-week"
 Say = Callable[..., str]
 Plan = Callable[[str], dict[str, Any]]
 
@@ -25,6 +26,16 @@ def planned(tmp_path_factory: pytest.TempPathFactory) -> Path:
 
     folder = lay_out(tmp_path_factory.mktemp("made") / "home", "")
     assert run(["plan", "--household", str(folder), "--from", NOW]) == 0
+    return folder
+
+
+@pytest.fixture(scope="session")
+def week(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """Return a household with bread in the freezer and a plan kept from 1 March that bakes more and thaws some."""
+    from rotation.commands import run
+
+    folder = Path(shutil.copytree(EXAMPLE, tmp_path_factory.mktemp("made") / "home"))
+    assert run(["plan", "--household", str(folder), "--from", "2027-03-01", "--days", "4", "--work", "quick"]) == 0
     return folder
 
 

@@ -21,18 +21,6 @@ from rotation.steps import known_steps
 from rotation.stockroom import freezer
 from tests.lives import killed
 
-EXAMPLE = Path(__file__).parents[2] / "examples" / "school-week"
-
-
-@pytest.fixture(scope="module")
-def week(tmp_path_factory: pytest.TempPathFactory) -> Path:
-    """Return a household with bread in the freezer and a plan kept that bakes more and thaws some."""
-    from rotation.commands import run
-
-    folder = Path(shutil.copytree(EXAMPLE, tmp_path_factory.mktemp("made") / "home"))
-    assert run(["plan", "--household", str(folder), "--from", "2027-03-01", "--days", "4", "--work", "quick"]) == 0
-    return folder
-
 
 def go_on(tell: Callable[[str], None], folder: Path, seed: int) -> None:
     """Say one thing after the other of the plan's steps, for ever; tell each request once it is recorded."""
