@@ -19,6 +19,7 @@ from rotation.page.sight import Sight, look
 from rotation.page.step_words import lines_of, noted_words
 from rotation.page.view import view
 from rotation.show.told import Told, questions, told
+from rotation.starter import fed
 from rotation.words import clock, date_words, weekday
 
 router = APIRouter()
@@ -27,7 +28,10 @@ AHEAD = timedelta(hours=16)
 """How far the timers look."""
 
 SOON = 180
-"""Minutes from which on what comes next by the clock has a place of its own on the first page."""
+"""Minutes within which what comes next by the clock has a place of its own on the first page."""
+
+MIND = ("Careful:", "Filled:")
+"""How lines begin that stand at the act, whatever else of it is folded away."""
 
 TIMED = ("on", "oven", "turn", "step", "out", "finish", "finished", "thaw", "feed")
 """Kinds of tasks that hang on a minute."""
@@ -37,7 +41,8 @@ TIMED = ("on", "oven", "turn", "step", "out", "finish", "finished", "thaw", "fee
 class Card:
     """One thing to do, in words. lead, rest: what, the first of it big; wait, soon: until then, below zero once past.
 
-    later: dough of it may be not yet there; bags: whether it comes out of bags that may not be.
+    later: dough of it may be not yet there; bags: whether it comes out of bags that may not be;
+    caution: what to mind, in one line.
     """
 
     time: str
@@ -52,6 +57,7 @@ class Card:
     state: str
     later: bool
     bags: bool
+    caution: str
 
 
 @router.get("/")
@@ -82,6 +88,7 @@ def today(request: Request, kitchen: KitchenOf) -> HTMLResponse:
         asked=[_question(sight, row.name, row.start) for row in questions(sight.happened) if row.start],
         listed=sight.once("listed today", lambda: [card(sight, one) for one in listed]),
         written=_written(sight),
+        starter=_starter(sight),
         timed=[one for one in _timed(sight, hand, all_) if 0 < one.wait <= SOON][:1],
     )
 
@@ -97,6 +104,17 @@ def all_as_planned(request: Request, kitchen: KitchenOf, once: Once) -> Response
             lines = ["Nothing more of the plan was to be done by now."]
         names = tuple(one.target.name for one in reversed(noted))
         return Said((f"All as planned: {len(noted)} noted.", *lines) if noted else tuple(lines), names)
+
+    return tapped(request, once, "/", act)
+
+
+@router.post("/starter/fed")
+def starter_fed(request: Request, kitchen: KitchenOf, once: Once) -> Response:
+    """Record that the starter was fed just now, beside any bake."""
+
+    def act() -> Said:
+        at = doing.starter_fed(kitchen.home(), kitchen.moment(), None, once)
+        return Said((f"Starter fed, {look(kitchen).words.time(at)}.",))
 
     return tapped(request, once, "/", act)
 
@@ -123,6 +141,7 @@ def card(sight: Sight, one: Told) -> Card:
     return Card(
         sight.words.time(task.at), task.at.isoformat(), wait, soon(wait), task.who, lead, rest, lines_of(task.how),
         task.short, one.state, task.kind in ("step", "oven") and (one.begun or one.later), task.kind == "thaw",
+        next((line for line in task.how if line.startswith(MIND)), ""),
     )  # fmt: skip
 
 
@@ -154,6 +173,14 @@ def _question(sight: Sight, name: str, start: datetime) -> dict[str, str]:
         steps = [task for task in told(sight.plan, (), {}) if task.task.short == name]
         bread = sight.words.bread(steps[0].task) if steps else ""
     return {"name": name, "at": at, "bread": bread or name, "known": "yes" if bread else ""}
+
+
+def _starter(sight: Sight) -> str:
+    """Return when the starter was fed last, in words; "" where none is kept."""
+    if not any(process.leaven == "starter" for bread in sight.home.breads.values() for process in bread.processes):
+        return ""
+    last = fed(sight.happened, sight.now)
+    return "not known" if last is None else sight.words.time(last)
 
 
 def _written(sight: Sight) -> dict[str, Any] | None:

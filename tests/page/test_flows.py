@@ -315,3 +315,29 @@ def test_the_shopping_list_what_was_bought_and_what_is_there(person: Person) -> 
     assert "There: 900 g of wheat flour." in person.tap("/shopping/there", name="wheat flour", mass="900 g")
     assert "900 g wheat flour" in person.see("/shopping")
     assert "is not a mass" in person.refused("/shopping/there", name="wheat flour", mass="a handful")
+
+
+def test_what_to_mind_stands_at_the_act(person: Person, clock: Clock) -> None:
+    clock.now = at(f"{SATURDAY}17:45")
+    cards = re.findall(r"<article.*?</article>", person.client.get("/").text, re.DOTALL)
+    (into,) = [one for one in cards if "IN: 1 Country loaf" in one]
+    assert into.index("Careful: hot oven.") < into.index("<summary>How</summary>"), "also while the rest is folded away"
+
+
+def test_the_starter_was_fed(person: Person, clock: Clock) -> None:
+    clock.now = at(f"{SATURDAY}09:00")
+    assert "Starter fed last: not known" in person.see("/")
+    assert "Starter fed, 9:00." in person.tap("/starter/fed", ONE)
+    assert "Starter fed last: 9:00" in person.see("/")
+
+
+def test_a_household_reads_its_own_clocks_and_units(person: Person, clock: Clock) -> None:
+    settings = person.folder / "household.toml"
+    shown = '\n[shown]\nmass = "oz"\ntemperature = "degF"\nclock_hours = 12\n'
+    settings.write_text(settings.read_text(encoding="utf-8") + shown, "utf-8")
+    clock.now = at(f"{SATURDAY}17:30")
+    person.work("/plan", work="quick")
+    seen = person.see("/")
+    assert "5:30 pm" in seen
+    assert "OVEN ON 425 degF" in seen
+    assert "oz of wheat flour" in person.see("/shopping")
