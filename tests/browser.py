@@ -38,7 +38,7 @@ def _started(program: str) -> Browser:
     from playwright.sync_api import sync_playwright
 
     play = sync_playwright().start()
-    started = play.chromium.launch(executable_path=program, args=["--no-sandbox"])
+    started = play.chromium.launch(executable_path=program, args=["--no-sandbox", "--disable-dev-shm-usage"])
     atexit.register(play.stop)
     atexit.register(started.close)
     return started

@@ -29,7 +29,7 @@ def sheet(
     from rotation.household.reading import read_home
     from rotation.on_paper import week_sheet
     from rotation.paper import chromium
-    from rotation.paper.sheet import page
+    from rotation.paper.sheet import page, print_sheet
 
     for path, setting, example in ((out, "--out", "week.html"), (pdf, "--pdf", "week.pdf")):
         if path is not None:
@@ -37,14 +37,14 @@ def sheet(
     program = None if pdf is None else chromium.needed(os.environ)
     home = read_home(found(household).folder)
     told = week_sheet(home, moment(now, home.zone, "--now"), days)
-    html = page(told, home.zone, home.settings.paper.size, home.settings.shown.display)
+    as_set = home.zone, home.settings.paper.size, home.settings.shown.display
     if told.old:
         typer.echo(told.old, err=True)
     if out is not None:
-        write_file(out, html.encode())
+        write_file(out, page(told, *as_set).encode())
         typer.echo(f"sheet written to {out}", err=True)
     if pdf is not None and program is not None:
-        chromium.print_pdf(program, html, pdf)
+        print_sheet(program, told, *as_set, pdf)
         typer.echo(f"sheet written to {pdf}", err=True)
     if out is None and pdf is None:
-        typer.echo(html, nl=False)
+        typer.echo(page(told, *as_set), nl=False)

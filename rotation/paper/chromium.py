@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import os
+import re
 import subprocess
 from collections.abc import Mapping
 from pathlib import Path
@@ -16,6 +17,12 @@ VARIABLE = "ROTATION_BROWSER"
 
 NAMES = ("chromium", "chromium-browser", "chrome", "google-chrome", "google-chrome-stable")
 """What the program of a Chromium browser is usually called."""
+
+QUIETLY = (
+    "--headless", "--disable-gpu", "--disable-extensions", "--disable-background-networking", "--disable-dev-shm-usage",
+    "--no-first-run", "--no-pdf-header-footer",
+)  # fmt: skip
+"""How the browser is run: without a window, on small machines too, and with nothing of its own on the paper."""
 
 LONGEST = 120
 """Seconds after which a browser that has not printed is given up."""
@@ -56,9 +63,8 @@ def print_pdf(program: str, html: str, path: Path) -> None:
         with TemporaryDirectory(prefix="rotation-print-", dir=path.parent, ignore_cleanup_errors=True) as folder:
             page, made = Path(folder).resolve() / "page.html", Path(folder).resolve() / "page.pdf"
             page.write_text(html, encoding="utf-8")
-            run = [program, "--headless", "--disable-gpu", "--disable-extensions", "--disable-background-networking",
-                   "--no-first-run", "--no-pdf-header-footer", f"--user-data-dir={folder}/profile",
-                   f"--print-to-pdf={made}", *_as_root(), page.as_uri()]  # fmt: skip
+            profile = f"--user-data-dir={folder}/profile"
+            run = [program, *QUIETLY, *_as_root(), profile, f"--print-to-pdf={made}", page.as_uri()]
             done = subprocess.run(run, capture_output=True, timeout=LONGEST, check=False)
             if not made.is_file():
                 raise StorageError(f"{program} printed nothing (it ended with {done.returncode}). {_last(done.stderr)}")
@@ -67,6 +73,11 @@ def print_pdf(program: str, html: str, path: Path) -> None:
         raise StorageError(f"{program} did not print within {LONGEST} seconds. Nothing was written") from None
     except OSError as error:
         raise StorageError(f"{path} cannot be written: {error.strerror or error}. Nothing was written") from error
+
+
+def pages_of(path: Path) -> int:
+    """Return how many pages a PDF has that was printed here: a browser leaves the pages' own objects as they are."""
+    return len(re.findall(rb"/Type\s*/Page\b", path.read_bytes()))
 
 
 def _as_root() -> list[str]:

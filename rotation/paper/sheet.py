@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+from pathlib import Path
 from zoneinfo import ZoneInfo
 
 from rotation.household.paper import PAPER_MM
+from rotation.paper import chromium
 from rotation.paper.fitting import POINT_MM, largest, lines_of, points, width_em
 from rotation.paper.picture import GAP, HEAD, ROW, WIDE, picture
 from rotation.paper.rendering import rendered
@@ -24,6 +26,9 @@ LINE, SMALL = 1.2, 0.87
 ONE_PAGE = 7
 """Days that are set to fill one page; more of them run on."""
 
+TRIES, SMALLER = 8, 0.95
+"""How often a sheet is printed anew that a page does not hold, and by how much smaller each time."""
+
 CLOSE = 0.985
 """How much of the page the text may fill: a browser's fonts are not ours."""
 
@@ -41,10 +46,22 @@ class Setting:
     fits: bool
 
 
-def page(sheet: Sheet, zone: ZoneInfo, paper: str, display: Display) -> str:
-    """Return the sheet as one HTML page that needs nothing else. paper: "A4" or "Letter"."""
-    days = tuple(day.date for day in sheet.days)
+def print_sheet(program: str, sheet: Sheet, zone: ZoneInfo, paper: str, display: Display, path: Path) -> None:
+    """Print a sheet as PDF; where the browser's fonts are wider than was reckoned, in smaller text until one page holds
+    it. Raises StorageError.
+    """
     setting = set_for(sheet, paper)
+    for smaller in range(TRIES):
+        tried = replace(setting, points=max(round(setting.points * SMALLER**smaller, 2), SMALLEST))
+        chromium.print_pdf(program, page(sheet, zone, paper, display, tried), path)
+        if not setting.fits or tried.points == SMALLEST or chromium.pages_of(path) == 1:
+            return
+
+
+def page(sheet: Sheet, zone: ZoneInfo, paper: str, display: Display, setting: Setting | None = None) -> str:
+    """Return the sheet as one HTML page that needs nothing else. setting: None is as reckoned."""
+    days = tuple(day.date for day in sheet.days)
+    setting = setting or set_for(sheet, paper)
     left, right = sheet.days[: setting.days], sheet.days[setting.days :]
     return rendered(
         "sheet.html",

@@ -19,6 +19,7 @@ from rotation.errors import BadInput
 from rotation.household import usual
 from rotation.household.kitchen import Kitchen, Oven
 from rotation.household.meals import Guests, Habits, Shop
+from rotation.household.paper import Labels, Paper
 from rotation.household.people import Place
 from rotation.household.reading import read_home
 from rotation.household.settings import AgePrices, Entries, Planning, Reserve, Shown, Weights
@@ -51,6 +52,7 @@ def test_the_files_written_are_read_back(tmp_path: Path) -> None:
 def test_every_setting_is_written_with_its_default() -> None:
     data = tomllib.loads(laid_out(Answers(TODAY))["household.toml"])
     asked = {("kitchen", "freezer_litres"), ("kitchen", "proof_box_degc"), ("weights", "unmet_portion")}
+    asked |= {("labels", "width_mm"), ("labels", "height_mm")}
     asked |= {("entries", setting) for setting in (*Place.model_fields, "people", "ovens")}
     tables = {"kitchen": (Kitchen, data["kitchen"]), "oven": (Oven, data["ovens"][0]),
               "habits": (Habits, data["habits"]),
@@ -58,6 +60,7 @@ def test_every_setting_is_written_with_its_default() -> None:
               "weights": (Weights, data["weights"]),
               "age": (AgePrices, data["weights"]["age"]), "plan": (Planning, data["plan"]),
               "entries": (Entries, data["entries"]), "shown": (Shown, data["shown"]),
+              "paper": (Paper, data["paper"]), "labels": (Labels, data["labels"]),
               "guests": (Guests, data["guests"])}  # fmt: skip
     for name, (model, written) in tables.items():
         read, default = model.model_validate(written), model()

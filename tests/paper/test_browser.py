@@ -55,6 +55,18 @@ def test_a_browser_is_named_or_found(tmp_path: Path, monkeypatch: pytest.MonkeyP
     assert list(tmp_path.iterdir()) == []
 
 
+def test_a_browser_that_hangs_or_has_no_place_to_write_is_told(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    program = tmp_path / "chromium"
+    program.write_text("#!/bin/sh\nexec sleep 30\n", encoding="utf-8")
+    program.chmod(0o700)
+    monkeypatch.setattr(chromium, "LONGEST", 0.1)
+    with pytest.raises(StorageError, match=r"did not print within 0\.1 seconds\. Nothing was written"):
+        chromium.print_pdf(str(program), GOOD, tmp_path / "out.pdf")
+    with pytest.raises(StorageError, match="cannot be written"):
+        chromium.print_pdf(str(program), GOOD, tmp_path / "nowhere" / "out.pdf")
+    assert [path.name for path in tmp_path.iterdir()] == ["chromium"]
+
+
 def test_a_page_becomes_a_pdf_of_its_own_paper(browser: Browser, tmp_path: Path) -> None:
     """`browser` is asked for only so that this is skipped where there is none."""
     page = GOOD.replace("<style>", "<style>@page { size: 100mm 50mm; margin: 0 }")

@@ -37,7 +37,7 @@ LOAF = Label(
     beside="Same kitchen: egg, milk and sesame.",
     warning="",
     caution="Golden, not dark. Mould? The whole loaf goes, unsniffed.",
-    code="http://kitchen.example:8000/freezer/bag/country%3A2027-03-06%3Apart-baked",
+    code="http://kitchen.example:8377/freezer/bag/country%3A2027-03-06%3Apart-baked",
 )
 FILLED = replace(LOAF, warning="Filled: thaw only in the fridge, cold within two hours of baking.")
 HARMFUL = replace(LOAF, bread=clean(HOSTILE[2], 40), contains=clean(HOSTILE[0], 40), beside=clean(HOSTILE[1], 40),

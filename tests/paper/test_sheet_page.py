@@ -10,8 +10,8 @@ from typing import TYPE_CHECKING, Any, Literal
 import pytest
 
 from rotation.household.reading import Home
-from rotation.paper import chromium, rendering
-from rotation.paper.sheet import LARGEST, SMALLEST, page, set_for
+from rotation.paper import chromium, fitting, rendering
+from rotation.paper.sheet import LARGEST, SMALLEST, page, print_sheet, set_for
 from rotation.show.sheet import Sheet
 from rotation.units import Display, read_clocks
 from tests.browser import DESKTOP, PHONE, SCHEMES, SIZES, opened, too_wide, violations
@@ -163,6 +163,18 @@ def test_a_week_prints_on_one_page_with_nothing_cut(
     text = one_page(sheet, paper, tmp_path)
     assert [words for words in all_words(sheet) if words not in text] == []
     assert set_for(sheet, paper).fits
+
+
+@pytest.mark.long
+def test_wider_fonts_than_reckoned_still_print_on_one_page(
+    weekend: Sheet, browser: Browser, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(fitting, "SPARE", 0.85)
+    program, full = chromium.needed({}), week(weekend)
+    chromium.print_pdf(program, html_of(full), tmp_path / "two.pdf")
+    assert chromium.pages_of(tmp_path / "two.pdf") == len(pdf_of(tmp_path / "two.pdf")[0]) == 2
+    print_sheet(program, full, ZONE, "A4", Display(), tmp_path / "one.pdf")
+    assert len(pdf_of(tmp_path / "one.pdf")[0]) == 1
 
 
 @pytest.mark.long
