@@ -7,8 +7,10 @@ import random
 import shutil
 import sqlite3
 from collections.abc import Callable
+from concurrent.futures import ThreadPoolExecutor
 from contextlib import closing
 from datetime import datetime, timedelta
+from itertools import count, islice
 from pathlib import Path
 
 import pytest
@@ -19,18 +21,17 @@ from rotation.household.reading import read_home
 from rotation.ledger import Note, storage
 from rotation.steps import known_steps
 from rotation.stockroom import freezer
-from tests.lives import killed
+from tests.lives import killed, lived
 
 
-def go_on(tell: Callable[[str], None], folder: Path, seed: int) -> None:
-    """Say one thing after the other of the plan's steps, for ever; tell each request once it is recorded."""
+def go_on(tell: Callable[[str], None], folder: Path, seed: int, most: int | None = None) -> None:
+    """Say one thing after the other of the plan's steps, for ever or so many; tell each request once it is recorded."""
     chance, home = random.Random(seed), read_home(folder)
     now = datetime(2027, 3, 5, 12, tzinfo=home.zone)
     with freezer(home, now, readonly=True) as ledger:
         names = sorted(known_steps(ledger, home.zone))
-    number = 0
-    while True:
-        number, name, id_ = number + 1, chance.choice(names), f"life{seed}-{number}"
+    for number in islice(count(), most):
+        name, id_ = chance.choice(names), f"life{seed}-{number}"
         acts = (
             lambda name=name, id_=id_: doing.done(home, name, now, id_=id_),
             lambda name=name, id_=id_: doing.done(home, name, now, id_=id_),
@@ -84,3 +85,13 @@ def test_a_step_and_what_it_moves_are_there_or_neither(week: Path, tmp_path: Pat
     later = datetime(2027, 3, 5, 12, tzinfo=home.zone) + timedelta(minutes=5)
     doing.as_planned(home, later)  # and it goes on
     sound(folder)
+
+
+@pytest.mark.parametrize(("programs", "acts"), [(3, 8), pytest.param(8, 60, marks=pytest.mark.long)])
+def test_programs_at_once_agree_on_what_happened(week: Path, tmp_path: Path, programs: int, acts: int) -> None:
+    folder = Path(shutil.copytree(week, tmp_path / "home"))
+    with ThreadPoolExecutor(programs + 1) as pool:  # the first one's requests are made twice, at once
+        told = list(pool.map(lambda seed: lived(go_on, folder, seed, acts), [*range(programs), 0]))
+    recorded, rows = sound(folder)
+    assert {id_ for each in told for id_ in each} <= recorded
+    assert rows >= programs
