@@ -33,7 +33,7 @@ def days(problem: Problem, plan: Plan, recipes: Recipes, named: Mapping[Key, str
     seen = shown(problem, plan)
     said = lines_of(problem, seen, recipes, names_of(problem, plan) if named is None else named)
     once = dict.fromkeys(said)  # what is said of two bakes of a day is said once
-    lines = sorted(once, key=lambda line: (line.minute, line.kind != "do"))
+    lines = sorted(once, key=lambda line: (line.minute, not line.who))
     for day in range(problem.shown_days):
         today = tuple(line for line in lines if problem.day_of(line.minute) == day)
         tonight = freezer.stock_at(problem, seen, problem.midnights[day + 1])

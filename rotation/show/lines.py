@@ -151,7 +151,9 @@ class _Writer:
             yield self.part(stay.heat_from, stay.who_on, f"OVEN ON {self.hot(stay)}{pot}.", key)
         elif how == "after":
             into = self.clock(stay.start)
-            yield self.part(stay.heat_from, None, f"LEAVE THE OVEN ON, {self.hot(stay)}: {what} in at {into}.", key)
+            said = f"LEAVE THE OVEN ON, {self.hot(stay)}: {what} in at {into}."
+            first = min(stay.heat_from, stay.start - 1)  # it stands before what goes in at once
+            yield replace(self.part(stay.heat_from, None, said, key), minute=first)
 
     def off(self, stay: Stay) -> str:
         """Return " Oven off." if nothing keeps it on after this stay."""

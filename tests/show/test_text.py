@@ -292,3 +292,12 @@ def test_bread_from_the_freezer_and_from_the_bread_box_at_one_meal_are_told_apar
     of = replace(plan(), servings=(*servings, Serving("sun-breakfast", "out-rolls", 2)))
     said = one(page(of=of), "9:00      Breakfast:")
     assert "slices of tin loaf, bag A, straight from the freezer and 1 roll from the bread box" in said
+
+
+def test_an_oven_that_stays_on_is_said_before_what_goes_in_at_once() -> None:
+    """It followed another stay without a gap: first it is left on, then the bread goes in."""
+    house, before = problem(), plan()
+    stay = replace(before.bakes[0].stay, heat="after:roast", heat_from=before.bakes[0].stay.start, who_on=None)
+    of = replace(before, bakes=(replace(before.bakes[0], stay=stay),))
+    said = [line for line in text.day_by_day(house, of, {}) if line.lstrip().startswith("8:30 ")]
+    assert ["LEAVE THE OVEN ON" in said[0], "IN: 1 sourdough" in said[1]] == [True, True]
