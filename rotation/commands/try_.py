@@ -90,5 +90,6 @@ def try_(
         typer.echo(line)
     if not parts:
         typer.echo("  No plan fits with that.")
-    doubt = f" The plan kept itself could be bettered by at most {100 * trial.gap:.1f} %." if trial.gap else ""
+    gap = trial.gap or 0.0
+    doubt = f" The plan kept itself could be bettered by at most {100 * gap:.1f} %." if gap >= 0.0005 else ""
     typer.echo(f"  Nothing is written.{doubt}")

@@ -15,6 +15,9 @@ from rotation.solve import STOPPED, Limits, Shape, solve
 NEAR = Limits(quick=0.5, better=0.0, days=0.5, minutes=1.0, mends=4, rounds=1)
 """Work for choosing a few days anew."""
 
+MORE = Limits(quick=1.0, better=0.0, days=2.0, minutes=2.0, mends=12, rounds=1)
+"""Work for a second attempt, where nothing was found."""
+
 FIRST = replace(NEAR, days=0.0)
 """Work for a first plan, and no bound."""
 

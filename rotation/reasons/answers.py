@@ -54,6 +54,8 @@ class Without:
     difference: Difference | None
     look: Look | None
     proven: bool
+    better: bool = True
+    """Whether it is better than the one before it in the answer."""
 
 
 @dataclass(frozen=True)

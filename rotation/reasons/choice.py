@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 
 from rotation.plan import Plan
 from rotation.problem import Problem
-from rotation.reasons.again import NEAR, best, better, priced
+from rotation.reasons.again import MORE, NEAR, best, better, priced
 from rotation.reasons.answers import Better, Bound, Part, Unbound, Without
 from rotation.reasons.compare import Look, difference
 from rotation.reasons.held import all_of, nothing_new
@@ -80,14 +80,16 @@ def without(question: Question, base: Plan, work: Limits | None) -> Iterator[Wit
         tries.append(("all", question.shape, work))
     for number, (within, shape, limits) in enumerate(tries):
         plan = best(other, shape, start=found, work=limits)
+        if plan is None and within == "near":
+            plan = best(other, shape, work=MORE)
         if plan is None and number < len(tries) - 1:
             continue
         if plan is None:
             yield Without(question.words, within, None, None, False)
         elif found is None or better(other, plan, other, found) or plan.status == "optimal":
-            found = plan
-            here = Look(other, plan)
-            yield Without(question.words, within, difference(look, here), here, plan.status == "optimal")
+            new = found is None or better(other, plan, other, found)
+            found, here = plan, Look(other, plan)
+            yield Without(question.words, within, difference(look, here), here, plan.status == "optimal", new)
 
 
 def binding(question: Question, base: Plan, rules: Collection[str], proven: bool) -> Iterator[Part]:
@@ -116,25 +118,28 @@ def binding(question: Question, base: Plan, rules: Collection[str], proven: bool
     yield Unbound(tuple(none), tuple(unknown))
 
 
-def standing_against(question: Question, least: Look | None, base: Plan, rules: Collection[str]) -> Iterator[Bound]:
+def standing_against(question: Question, least: Look | None, base: Plan, rules: Collection[str]) -> Iterator[Part]:
     """Yield the rules without which what is asked for is to be had, or to be had better.
 
-    least: the best plan found with it; None where there is none.
+    least: the best plan found with it; None where there is none. A plan that keeps the rule as well is a better answer.
     """
+    look, with_it = Look(question.problem, base), question.forbidding
     for rule in rules:
         other = loosened(question.problem, rule, question.span)
         if other == question.problem:
             continue
-        of = replace(question, problem=other)
-        plan = best(other, of.near(question.days))
-        if plan is not None and least is not None and priced(question.forbidding, plan) is not None:
-            continue  # a better plan that keeps the rule as well
-        if plan is not None and (least is None or better(other, plan, least.problem, least.plan, WHOLE)):
-            here = Look(other, plan)
-            moved = difference(Look(question.problem, base), here)
-            yield Bound(
-                rule, 0 if least is None else least.plan.total - plan.total, moved, here, plan.status == "optimal"
-            )
+        plan = best(other, replace(question, problem=other).near(question.days))
+        if plan is None or not (least is None or better(other, plan, least.problem, least.plan, WHOLE)):
+            continue
+        kept = priced(with_it, plan)
+        here = Look(other, plan) if kept is None else Look(with_it, kept)
+        moved = difference(look, here)
+        if kept is None:
+            saving = 0 if least is None else least.plan.total - plan.total
+            yield Bound(rule, saving, moved, here, plan.status == "optimal")
+        else:
+            least = here
+            yield Without(question.words, "near", moved, here, False)
 
 
 def all_rules() -> tuple[str, ...]:

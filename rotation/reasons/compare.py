@@ -97,8 +97,8 @@ def _told(bake: Bake) -> tuple[object, ...]:
 
 def _next(bake: Bake) -> tuple[str, int]:
     """Return the mix with its minute, of what is mixed the next step to do."""
-    ahead = [(step.name, step.start) for step in bake.steps if step.who is not None]
-    return next((one for one in ahead if one[0] == "mix"), ahead[0] if ahead else ("oven", bake.stay.start))
+    ahead = [("bake" if step.name == "oven" else step.name, step.start) for step in bake.steps if step.who is not None]
+    return next((one for one in ahead if one[0] == "mix"), ahead[0] if ahead else ("bake", bake.stay.start))
 
 
 def _finishes(before: Look, after: Look) -> Iterator[str]:

@@ -28,8 +28,8 @@ from rotation.words import clock, count, listed, long_time, time_words
 LEAST = 50
 """Milli below which nothing is said of a cost."""
 
-MOST = 5
-"""Terms and changes that are printed; JSON has them all."""
+MOST, FEW = 5, 2
+"""Terms and changes that are printed, and how few where much is said; JSON has them all."""
 
 WITHIN = {
     "left out": "and nothing baked instead",
@@ -73,7 +73,7 @@ def _lines(problem: Problem, part: Part) -> Iterator[str]:
         yield f"It wants {count(part.portions, 'portion')} and eats {said}{short}."
     elif isinstance(part, Better):
         less = f"{minutes(part.saving)} effort minutes less"
-        yield f"By the way: a plan for {less} was found on these days; rotation plan --work thorough may find it too."
+        yield f"By the way: a plan that costs {less} was found on these days; plan again, with --work thorough."
     elif isinstance(part, Slack):
         yield from _slack(problem, part)
     elif isinstance(part, Without):
@@ -125,6 +125,9 @@ def _without(problem: Problem, part: Without) -> Iterator[str]:
     if part.difference is None:
         yield f"{_capital(part.forbidden)}: no plan found, {how}."
         return
+    if not part.better:
+        yield f"{_capital(how)}: nothing better{', proven' if part.proven else ''}."
+        return
     sure = "" if part.proven else ", as far as looked"
     yield f"{_capital(part.forbidden)}, {how}: {price(part.difference)}{sure}."
     yield from of_difference(problem, part.difference)
@@ -172,10 +175,10 @@ def _meals(problem: Problem, difference: Difference) -> Iterator[str]:
         yield f"And {len(difference.short) - MOST} more meals are short by another number."
 
 
-def _changes(difference: Difference) -> Iterator[str]:
+def _changes(difference: Difference, most: int = MOST) -> Iterator[str]:
     if difference.changes:
-        some = list(difference.changes[:MOST])
-        more = f"; {len(difference.changes) - MOST} more" if len(difference.changes) > MOST else ""
+        some = list(difference.changes[:most])
+        more = f"; {len(difference.changes) - most} more" if len(difference.changes) > most else ""
         yield f"Then: {'; '.join(some)}{more}."
 
 
@@ -190,9 +193,9 @@ def signed(milli: int) -> str:
 
 def _bound(problem: Problem, part: Bound) -> Iterator[str]:
     of = LOOSENED[part.rule]
-    sure = "" if part.proven else " at least"
-    yield f"In the way: {of.name}. {_capital(of.words)},{sure} {price(part.difference)}."
-    yield from of_difference(problem, part.difference)
+    sure = "" if part.proven else ", or better"
+    yield f"In the way: {of.name}. {_capital(of.words)}, {price(part.difference)}{sure}."
+    yield from _changes(part.difference, FEW)
 
 
 def _cure(problem: Problem, part: Cure) -> Iterator[str]:

@@ -94,7 +94,13 @@ def _(part: Better, problem: Problem) -> Json:
 @_body.register
 def _(part: Without, problem: Problem) -> Json:
     difference = None if part.difference is None else difference_json(problem, part.difference)
-    return {"asked": part.forbidden, "within": part.within, "proven": part.proven, "difference": difference}
+    return {
+        "asked": part.forbidden,
+        "within": part.within,
+        "proven": part.proven,
+        "better": part.better,
+        "difference": difference,
+    }
 
 
 @_body.register
@@ -167,6 +173,7 @@ def _parts() -> list[Json]:
         _part(
             Without, "the best plan found in which it is not so, or in which what was asked for is",
             {"asked": TEXT, "within": {"enum": ["left out", "kept", "near", "all"]}, "proven": proven,
+             "better": said(FLAG, "than the one before it"),
              "difference": said(or_null(DIFFERENCE), "null: no such plan was found")},
         ),
         _part(Bound, "a rule without which a better plan was found",
