@@ -10,7 +10,7 @@ from uuid import uuid4
 
 from calendars.writing import Entry, to_ics, write_file
 from rotation.assuming import settle
-from rotation.carried import Carried, from_text
+from rotation.carried import from_text
 from rotation.changed import Before, changed
 from rotation.entries import PRODUCT
 from rotation.errors import BadInput, Mistake
@@ -26,7 +26,7 @@ from rotation.rules.checked import prove
 from rotation.standing import still
 from rotation.stockroom import freezer
 from rotation.units import time_of_day
-from rotation.week import load, understand
+from rotation.week import Understood, as_told, load, understand
 
 CALENDAR = "Guests"
 FOLDER = "calendars/guests"
@@ -42,7 +42,8 @@ def answer(home: Home, asked: Asked, now: datetime) -> Answer:
     if asked.at <= now or days > 28 or asked.portions < 1:
         raise BadInput(Mistake("guests", None, "", "that is over, or too far off.", "Ask for the next four weeks."))
     settle(home, now)
-    alone = understand(home, now, max(days, min(home.settings.plan.days, 7))).problem
+    meant = understand(home, now, max(days, min(home.settings.plan.days, 7)))
+    alone = meant.problem
     meal = guests_meal(home, alone, asked)
     problem = replace(alone, meals=tuple(sorted((*alone.meals, meal), key=lambda one: (one.at, one.id))))
     plan = solve(problem, limits("quick"))
@@ -57,7 +58,7 @@ def answer(home: Home, asked: Asked, now: datetime) -> Answer:
     by = None if until.at is None else problem.instant(until.at)
     return Answer(
         meal.portions - served, _acts(problem, plan, meal), by, _acts(problem, until.plan, meal),
-        _changes(home, problem, plan), loaves, buy_by, safe,
+        _changes(meant, problem, plan), loaves, buy_by, safe,
     )  # fmt: skip
 
 
@@ -84,12 +85,12 @@ def _acts(problem: Problem, plan: Plan, meal: Meal) -> tuple[tuple[str, datetime
     return tuple((name, problem.instant(at)) for at, name in sorted(found))
 
 
-def _changes(home: Home, problem: Problem, plan: Plan) -> str:
-    with freezer(home, problem.zero, readonly=True) as ledger:
+def _changes(meant: Understood, problem: Problem, plan: Plan) -> str:
+    with freezer(meant.home, problem.zero, readonly=True) as ledger:
         whole, shown = ledger.whole_plan(), ledger.kept_plan()
     if whole is None or shown is None:
         return ""
-    new = Carried.of(problem, plan, home.settings.name)
+    new = as_told(meant, problem, plan)
     return changed(Before.of(from_text(whole), shown), new, problem, (), ()).partition(" Because")[0]
 
 

@@ -21,7 +21,7 @@ from rotation.rules.checked import prove
 from rotation.steps import Target, named
 from rotation.stockroom import freezer
 from rotation.telling import latest
-from rotation.week import understand
+from rotation.week import Understood, as_told, understand
 
 DAYS = 7
 """Local days that what can be done is planned for: what follows of it lies within them."""
@@ -35,7 +35,8 @@ def options(home: Home, name: str, now: datetime) -> tuple[Target, tuple[Option,
     target, before = _target(home, name, now)
     settle(home, now)  # what is long out of the freezer is not there any more
     late = {shape_id(dough_of(target.bread), shape) for shape in SHAPES}
-    problem = understand(home, now, min(before.carried.days, DAYS), late=late).problem
+    meant = understand(home, now, min(before.carried.days, DAYS), late=late)
+    problem = meant.problem
     if rescued(problem, home, target.thing, target.step, "wait", 0) is None:
         wrong = f"{target.name} is no step of a bake that is under way."
         raise BadInput(Mistake("later", None, "", wrong, "Say what is done, as: rotation done sat-mix; then again."))
@@ -47,7 +48,7 @@ def options(home: Home, name: str, now: datetime) -> tuple[Target, tuple[Option,
             found.append((rescue, other, plan))
     as_it_is = _solved(problem)
     base = min((plan.total for _, _, plan in found), default=0) if as_it_is is None else as_it_is.total
-    return target, tuple(_options(target, before, home, found, base))
+    return target, tuple(_options(target, before, meant, found, base))
 
 
 def _solved(problem: Problem) -> Plan | None:
@@ -64,10 +65,10 @@ def _solved(problem: Problem) -> Plan | None:
 
 
 def _options(
-    target: Target, before: Before, home: Home, found: list[tuple[Rescue, Problem, Plan]], base: int
+    target: Target, before: Before, meant: Understood, found: list[tuple[Rescue, Problem, Plan]], base: int
 ) -> Iterator[Option]:
     for rescue, problem, plan in found:
-        new = Carried.of(problem, plan, home.settings.name)
+        new = as_told(meant, problem, plan)
         bake = next((bake for bake in plan.bakes if bake.under_way == target.thing), None)
         step = None if bake is None else bake.step(target.step)
         after = None if step is None else (step.name, problem.instant(step.start))

@@ -217,6 +217,12 @@ def _as_published(understood: Understood, before: Carried, plan: Plan) -> Plan:
     return renamed(new, matched(new, before, understood.alive)).plan
 
 
+def as_told(understood: Understood, problem: Problem, plan: Plan) -> Carried:
+    """Return a plan of what was understood, or of a problem made of it, with the ids its things were told under."""
+    new = Carried.of(problem, plan, understood.home.settings.name)
+    return new if understood.before is None else renamed(new, matched(new, understood.before, understood.alive))
+
+
 def _ahead(before: Carried, now: datetime) -> Carried:
     """Return of a plan what it begins from now on: what was to begin before was done or not, and is no misfit."""
     plan = before.plan

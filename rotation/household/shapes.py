@@ -88,12 +88,17 @@ def shapes(bread: Bread) -> tuple[ShapeId, ...]:
     """
     written = bread.becomes.model_fields_set
     fits: dict[ShapeId, bool] = {
-        "tin": "tin" in written or not (bread.small or bread.loaf.shape == "tin" or bread.kind == "filled"),
+        "tin": "tin" in written or not (bread.small or _in_a_tin(bread) or bread.kind == "filled"),
         "flatbread": "flatbread" in written or bread.kind == "plain",
     }
     wanted = {"tin": bread.becomes.tin, "flatbread": bread.becomes.flatbread}
     can = any(_shaping(process) for process in bread.processes)
     return tuple(shape for shape in SHAPES if can and fits[shape] and wanted[shape] is not None)
+
+
+def _in_a_tin(bread: Bread) -> bool:
+    """Say whether a bread is baked in a tin anyway: it says so, or says nothing and is only kept in slices."""
+    return bread.loaf.shape == "tin" or (bread.loaf.shape is None and {*bread.forms} == {"sliced"})
 
 
 def shaped(bread: Bread, shape: ShapeId) -> Bread:

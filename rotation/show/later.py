@@ -37,7 +37,8 @@ def _next(option: Option, now: datetime) -> str:
     what = "bake" if step == "oven" else step
     last = option.until
     if last is None or last <= at:
-        return f"{made}{what} it {_when(at, now)}"
+        late = ", later than the dough wants" if last is not None and last < at else ""
+        return f"{made}{what} it {_when(at, now)}{late}"
     by = clock(last) if last.date() == at.date() else _when(last, now)
     return f"{made}{what} it {_when(at, now)}, by {by} at the latest"
 

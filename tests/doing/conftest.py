@@ -10,7 +10,7 @@ import pytest
 
 from rotation.ledger import Happenings, Ledger
 from tests.commands.conftest import Run, rotation
-from tests.publishing.homes import NOW, lay_out
+from tests.publishing.homes import COUNTRY, NOW, lay_out
 
 __all__ = ["rotation"]
 
@@ -69,6 +69,21 @@ def plan(rotation: Run, home: Path) -> Plan:
         return document
 
     return planned_
+
+
+@pytest.fixture
+def fed_home(tmp_path: Path) -> Path:
+    """Return a household whose country loaf is raised by a starter that was fed eight days ago."""
+    folder = lay_out(tmp_path / "home", '[entries]\npath = "calendars/bread"')
+    (folder / "calendars" / "bread").mkdir()
+    leaven = '[[formula.preferments]]\nname = "starter"\nflour_percent = 15\nseed_percent = 20\nhold_back_grams = 30\n'
+    bread = COUNTRY.replace("[oven]\n", leaven + "[oven]\n", 1).replace(
+        "stages = [\n", 'stages = [\n  { name = "feed", hands_minutes = 2, then_minutes = [540, 780] },\n'
+    )
+    (folder / "breads" / "country.toml").write_text(bread, encoding="utf-8")
+    stock = folder / "stock.toml"
+    stock.write_text("starter_fed = 2027-02-27T12:00:00\n" + stock.read_text(encoding="utf-8"), encoding="utf-8")
+    return folder
 
 
 def steps(home: Path) -> list[tuple[str, bool]]:

@@ -9,8 +9,6 @@ from datetime import timedelta
 from pathlib import Path
 from typing import Any
 
-import pytest
-
 from rotation.happened import Happened, What
 from rotation.plan import Plan
 from rotation.problem import Problem, Starter
@@ -20,7 +18,7 @@ from rotation.starter import fed, with_feeds
 from tests.commands.conftest import Run
 from tests.doing.conftest import steps
 from tests.publishing.clients import Family, FolderClient
-from tests.publishing.homes import COUNTRY, NOW, lay_out
+from tests.publishing.homes import NOW
 from tests.rules.house import DAY, FRI, SAT, SUN, at, problem
 from tests.rules.sample import plan as sample
 
@@ -77,21 +75,6 @@ def test_what_feeds_it_is_read_from_the_record() -> None:
     ]
     assert fed(rows, now) == now - timedelta(days=2)
     assert fed((), now) is None
-
-
-@pytest.fixture
-def fed_home(tmp_path: Path) -> Path:
-    """Return a household whose country loaf is raised by a starter that was fed eight days ago."""
-    folder = lay_out(tmp_path / "home", '[entries]\npath = "calendars/bread"')
-    (folder / "calendars" / "bread").mkdir()
-    leaven = '[[formula.preferments]]\nname = "starter"\nflour_percent = 15\nseed_percent = 20\nhold_back_grams = 30\n'
-    bread = COUNTRY.replace("[oven]\n", leaven + "[oven]\n", 1).replace(
-        "stages = [\n", 'stages = [\n  { name = "feed", hands_minutes = 2, then_minutes = [540, 780] },\n'
-    )
-    (folder / "breads" / "country.toml").write_text(bread, encoding="utf-8")
-    stock = folder / "stock.toml"
-    stock.write_text("starter_fed = 2027-02-27T12:00:00\n" + stock.read_text(encoding="utf-8"), encoding="utf-8")
-    return folder
 
 
 def planned(rotation: Run, home: Path, now: str) -> dict[str, Any]:

@@ -46,6 +46,7 @@ def bread(**more: Any) -> Bread:
 def test_a_loaf_may_become_either_and_a_tin_loaf_rolls_and_filled_bread_less() -> None:
     assert shapes(bread()) == ("tin", "flatbread")
     assert shapes(bread(loaf={"shape": "tin"})) == ("flatbread",)
+    assert shapes(bread(forms={"sliced": {}})) == ("flatbread",), "kept in slices alone, it is a tin loaf already"
     assert shapes(bread(piece_grams=80)) == ("flatbread",)
     assert shapes(bread(kind="filled", keeps_hours=2)) == ()
     assert shapes(bread(piece_grams=80, becomes={"tin": {}})) == ("tin", "flatbread")
