@@ -86,7 +86,7 @@ def test_ovens_with_a_fan_and_in_degf(house: Home) -> None:
 
 
 def test_a_code_leads_to_the_bag(house: Home) -> None:
-    assert code("http://kitchen.example:8377/", "a b/1") == "http://kitchen.example:8000/freezer/bag/a%20b%2F1"
+    assert code("http://kitchen.example:8377/", "a b/1") == "http://kitchen.example:8377/freezer/bag/a%20b%2F1"
     assert code("", "a b/1") == "a b/1"
     assert told(house, planned=True).code == ""
     assert told(house, planned=True).frozen == "To be frozen Sat 6 Mar 2027"
