@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 import re
 import signal
 import subprocess
@@ -41,10 +42,9 @@ class Served:
     def browser(self) -> httpx.Client:
         return httpx.Client(base_url=self.root, timeout=30)
 
-    def ended(self, how: signal.Signals | None = None) -> tuple[int, str, str]:
-        """Wait for the end, after a signal if one is given; return exit code, and what else it said."""
-        if how is not None:
-            self.process.send_signal(how)
+    def ended(self, how: signal.Signals) -> tuple[int, str, str]:
+        """Send a signal to it and all that it started, as a terminal does; return exit code, and what else it said."""
+        os.killpg(self.process.pid, how)
         out, err = self.process.communicate(timeout=60)
         return self.process.returncode, out, err
 
@@ -54,8 +54,9 @@ def served(household: Path, *more: str, lines: int = 1) -> Iterator[Served]:
     """Run the program on a free port until the test is done with it."""
     words = [sys.executable, "-m", "rotation", "serve", "--household", str(household), "--port", "0", *more]
     process = subprocess.Popen(
-        words, env=environment() | {"PYTHONUNBUFFERED": "1"}, text=True, stdout=subprocess.PIPE, stderr=subprocess.PIPE
-    )
+        words, env=environment() | {"PYTHONUNBUFFERED": "1"}, text=True, stdout=subprocess.PIPE, stderr=subprocess.PIPE,
+        start_new_session=True,
+    )  # fmt: skip
     running = Served(process)
     try:
         running.listen(lines)

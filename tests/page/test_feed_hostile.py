@@ -15,6 +15,7 @@ from icalendar import Calendar
 from rotation import feed
 from rotation.keys import Keys
 from rotation.page.app import create_app
+from tests.page.kitchen import Clock, Person
 from tests.publishing.homes import NOW, lay_out
 
 HOSTILE = (
@@ -117,6 +118,8 @@ def browser_at_supper(folder: Path) -> TestClient:
 def test_no_page_takes_a_title_for_more_than_text(folder: Path, browser_at_supper: TestClient) -> None:
     pages = crawled(browser_at_supper)
     assert {"/", "/phones"} <= set(pages)
+    person = Person(folder, Clock("2027-03-06T17:50"))
+    pages |= {path: person.work(path)[1] for path in ("/calendars/look", "/plan/look")}
     for path, text in pages.items():
         page = Page(text)
         assert page.wrong == [], path

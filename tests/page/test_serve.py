@@ -37,6 +37,14 @@ def serve_again(home: Path, port: int) -> str:
     return str(said.value)
 
 
+def test_ctrl_c_ends_what_is_being_worked_out_too(home: Path) -> None:
+    with served(home) as program, program.browser() as browser:
+        form = carried(browser.get("/freezer").text)
+        where = browser.post("/plan", data={**form, "work": "usual"}).headers["location"]
+        assert browser.get(where).headers["refresh"] == "2"
+        assert program.ended(signal.SIGINT) == (0, "Ended.\n", "")
+
+
 def test_phones_of_the_network_pair_with_what_the_terminal_shows(home: Path, rotation: Run) -> None:
     with served(home, "--network", lines=3) as program:
         code = re.search(r"Pair a phone with (\d{3} \d{3}) within 15 minutes", program.said[1])
