@@ -33,6 +33,8 @@ class Change:
     """The person or oven whose hours it gives."""
     after: tuple[str, str] | None = None
     """The change without which it makes no sense."""
+    gone: str = ""
+    """The wish that it takes back."""
 
     @property
     def key(self) -> tuple[str, str]:

@@ -143,7 +143,7 @@ class Ward:
                 if other is not None and self.cured(other):
                     return self._less(some, other)
         problem = together(self.problem, changes)
-        trimmed = tuple(spare(change, _used(problem, plan, change)) for change in changes)
+        trimmed = tuple(spare(change, used(problem, plan, change)) for change in changes)
         if trimmed != changes:
             other = self._with(trimmed)
             if other is not None and self.cured(other):
@@ -182,7 +182,7 @@ class Ward:
         )  # fmt: skip
 
 
-def _used(problem: Problem, plan: Plan, change: Change) -> Spans:
+def used(problem: Problem, plan: Plan, change: Change) -> Spans:
     """Return the minutes of a person's hands, or of an oven, that a plan uses."""
     stays = list(facts.planned_stays(problem, plan))
     if change.kind == "an oven hour":

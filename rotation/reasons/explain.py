@@ -16,6 +16,7 @@ from rotation.reasons.cures import cures
 from rotation.reasons.held import baked_on, kept, not_at, not_bought, not_given
 from rotation.reasons.items import Item
 from rotation.reasons.slack import slack
+from rotation.reasons.wish_cures import wish_cures
 from rotation.solve import Limits, Shape
 from rotation.telling import meals_from, short, sources
 from rotation.words import bag, count, listed, long_time, pieces_of, weekday
@@ -232,6 +233,7 @@ class Explain:
         day = problem.day_of(wish.at)
         if not answer.kept:
             days = self._days(day - 1, day + 1)
+            yield from wish_cures(problem, self.plan, wish)
             yield from self._asked(Question(problem, self.plan, days, "with it kept", shape=kept(wish.id)))
             return
         other = replace(problem, wishes=tuple(one for one in problem.wishes if one.id != wish.id))

@@ -61,4 +61,4 @@ def _wishes(problem: Problem, near: tuple[int, int]) -> Iterator[Change]:
             def apply(of: Problem, gone: str = wish.id) -> Problem:
                 return replace(of, wishes=tuple(one for one in of.wishes if one.id != gone))
 
-            yield Change("a wish taken back", f"“{name}” taken back", 50, apply)
+            yield Change("a wish taken back", f"“{name}” taken back", 50, apply, gone=wish.id)

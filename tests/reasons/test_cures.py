@@ -6,16 +6,17 @@ from dataclasses import replace
 
 import pytest
 
-from rotation.problem import Problem, Shop
+from rotation.problem import Problem, Shop, Wish
 from rotation.reasons.answers import Cure, Uncured, Without
 from rotation.reasons.catalogue import catalogue
 from rotation.reasons.cures import Ward, cures
+from rotation.reasons.wish_cures import wish_cures
 from rotation.rules.checked import broken
 from rotation.telling import short
 from tests.homes import DAY, oven
 from tests.outside.tiny_homes import tiny_home
 from tests.reasons.houses import EIGHT, SIX, baker, house, planned, supper
-from tests.reasons.test_why import sound
+from tests.reasons.test_why import answer, sound
 
 GUESTS = supper(strict=True, heads=4, summary="Guests")
 
@@ -119,3 +120,21 @@ def test_without_any_part_of_a_cure_it_is_none() -> None:
     assert ward._with((one, two)) is not None
     assert ward._with((one,)) is None
     assert [ward._uncured(some) for some in ((), (one,), (one, two))] == [True, True, False]
+
+
+def test_a_wish_nobody_has_hands_for_is_cured_by_hands_or_by_another_wish_taken_back() -> None:
+    """The loaf goes in at three; Jo is free until half past eleven, and would have to mix after half past twelve."""
+    late = Wish("late", "fixed", "loaf", 900, 900, "oven", "oven at three")
+    problem = house(wishes=(late,))
+    plan = planned(problem)
+    assert [one.kept for one in plan.wishes] == [False]
+    parts = list(wish_cures(problem, plan, late))
+    assert answer(problem, plan, "wish 1")[: len(parts)] == parts
+    some = [part for part in parts if isinstance(part, Cure)]
+    assert kinds(some[0]) == ["hands"]
+    assert some[0].minimal
+    for cure in some:
+        sound(cure.look, cure.difference)
+        assert all(one.kept for one in cure.look.plan.wishes)
+        assert cure.difference.wishes == -1
+    assert "Jo's hands" in some[0].changes[0][1]
