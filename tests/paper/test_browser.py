@@ -57,7 +57,7 @@ def test_a_browser_is_named_or_found(tmp_path: Path, monkeypatch: pytest.MonkeyP
 
 def test_a_browser_that_hangs_or_has_no_place_to_write_is_told(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     program = tmp_path / "chromium"
-    program.write_text("#!/bin/sh\nexec sleep 30\n", encoding="utf-8")
+    program.write_text("#!/bin/sh\nwhile :; do :; done\n", encoding="utf-8")
     program.chmod(0o700)
     monkeypatch.setattr(chromium, "LONGEST", 0.1)
     with pytest.raises(StorageError, match=r"did not print within 0\.1 seconds\. Nothing was written"):
