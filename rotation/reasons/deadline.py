@@ -39,9 +39,9 @@ def last(problem: Problem, before: Plan, meal: str, found: Plan) -> Last:
     if plan is not None:
         return Last(None, plan)
     plan, at, after = _halved(problem, before, meal, moments, found)
-    plan, at, _ = _halved(problem, before, meal, [*range(at, after, GRID), after], plan)
-    known = set(_begun(before))
-    return Last(min((one for one in _begun(plan) if one >= at and one not in known), default=at), plan)
+    plan, at, after = _halved(problem, before, meal, [*range(at, after, GRID), after], plan)
+    known = set(_begun(before))  # what begins anew after that is for other meals
+    return Last(min((one for one in _begun(plan) if at <= one < after and one not in known), default=at), plan)
 
 
 def _halved(problem: Problem, before: Plan, meal: str, moments: Sequence[int], plan: Plan) -> tuple[Plan, int, int]:

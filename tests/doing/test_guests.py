@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+import shutil
 from collections.abc import Callable
 from datetime import UTC, datetime, timedelta
 from pathlib import Path
@@ -11,6 +12,7 @@ from typing import Any
 import pytest
 
 from tests.commands.conftest import Run
+from tests.doing.conftest import EXAMPLE
 
 Say = Callable[..., str]
 Plan = Callable[[str], dict[str, Any]]
@@ -51,6 +53,18 @@ def test_asked_at_the_last_moment_it_is_yes_and_after_it_no(
     rotation("done", "all", "--household", home, "--now", last)
     assert said(rotation, home, when, heads, "--slices", "3", now=last).startswith("Yes")
     assert said(rotation, home, when, heads, "--slices", "3", now=after).startswith("No")
+
+
+@pytest.mark.long
+def test_what_is_baked_anew_for_other_meals_is_no_deadline(rotation: Run, tmp_path: Path) -> None:
+    """With guests on Saturday the reserve is baked again on the Thursday after: that is not what decides."""
+    home = Path(shutil.copytree(EXAMPLE, tmp_path / "home"))
+    assert rotation("plan", "--household", home, "--from", "2027-03-01", "--days", "7", "--work", "quick").code == 0
+    assert rotation("done", "all", "--household", home, "--now", "2027-03-04T21:00").code == 0
+    answer = said(rotation, home, "Sat 18:00", "6", now="2027-03-04T22:00")
+    found = re.search(r"Decide by \w+ (\d+) Mar", answer)
+    assert found, answer
+    assert int(found[1]) <= 6
 
 
 def test_what_is_planned_anyway_has_not_to_be_decided(rotation: Run, home: Path) -> None:
