@@ -7,6 +7,7 @@ from datetime import datetime
 from typing import Annotated
 
 from fastapi import APIRouter, Form, Path, Request
+from fastapi.concurrency import run_in_threadpool
 from fastapi.responses import HTMLResponse, RedirectResponse, Response
 
 from calendars.text import clean
@@ -135,8 +136,6 @@ def counting(request: Request, kitchen: KitchenOf) -> HTMLResponse:
 @router.post("/freezer/count")
 async def counted(request: Request, kitchen: KitchenOf, once: Once) -> Response:
     """Take what was counted, bag by bag; what is as we thought changes nothing."""
-    from fastapi.concurrency import run_in_threadpool
-
     form = await request.form()
     found = {name.removeprefix("bag "): str(value) for name, value in form.multi_items() if name.startswith("bag ")}
 

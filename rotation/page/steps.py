@@ -9,7 +9,9 @@ from fastapi import APIRouter, Form, Path, Request
 from fastapi.responses import HTMLResponse, RedirectResponse, Response
 
 from rotation import buying, by_hand, doing, later
+from rotation.at_hand import Task
 from rotation.errors import BadInput, Mistake
+from rotation.happened import What
 from rotation.intake.rescues import RESCUES
 from rotation.ledger import Note
 from rotation.naming import OUT, THAW
@@ -179,12 +181,8 @@ def _told(sight: Sight, name: str, *, asked: bool = False) -> Told:
     """Return a step of the kept plan by its name; asked: or of a bake that was asked about."""
     found = next((one for one in _all(sight) if one.task.short == name), None)
     if found is None and asked:
-        from rotation.happened import What
-
         row = next((row for row in sight.happened if row.what is What.ASKED and row.name == name), None)
         if row is not None and row.start is not None:
-            from rotation.at_hand import Task
-
             return Told(Task(row.start, row.start, "step", short=name), "", False)
     if found is None:
         wrong = "that step is not in the plan any more."

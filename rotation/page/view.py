@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import Any
 
 from fastapi import Request
@@ -13,23 +12,6 @@ from rotation.page.said import said_before
 
 OWN_PATH = r"^/(?:[a-z0-9-]+(?:/[A-Za-z0-9._:@ -]{1,120})*)?$"
 """Where a form may lead back to: a page of ours."""
-
-
-@dataclass(frozen=True)
-class Place:
-    """One of the places every page leads to."""
-
-    path: str
-    name: str
-
-
-PLACES = (
-    Place("/", "Today"),
-    Place("/week", "Week"),
-    Place("/freezer", "Freezer"),
-    Place("/guests", "Guests"),
-    Place("/plan", "Plan"),
-)
 
 
 def view(
