@@ -70,9 +70,9 @@ def ready(home: Home, start: datetime, days: int | None, now: datetime) -> Ready
     return Ready(clear, taken, asked, far)
 
 
-def planned(meant: Ready, limits: Limits, progress: week.Progress | None = None) -> Planned:
-    """Return a proven plan, not yet kept. Raises NothingPlanned, CheckFailed."""
-    found = week.plan_week(meant.understood, limits, progress)
+def planned(meant: Ready, limits: Limits, progress: week.Progress | None = None, *, stoppable: bool = False) -> Planned:
+    """Return a proven plan, not yet kept. stoppable: as of `week.plan_week`. Raises NothingPlanned, CheckFailed."""
+    found = week.plan_week(meant.understood, limits, progress, stoppable=stoppable)
     notes = (*meant.asked, *meant.understood.notes)
     return Planned(
         found, meant.taken, notes, week.grams(found), week.what_changed(found), _sketched(meant.far, found, progress)

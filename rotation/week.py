@@ -189,14 +189,28 @@ def _thaws(before: Carried, states: Mapping[str, State], start: datetime) -> lis
     return found
 
 
-def plan_week(understood: Understood, limits: Limits | None = None, progress: Progress | None = None) -> Week:
+def plan_week(
+    understood: Understood,
+    limits: Limits | None = None,
+    progress: Progress | None = None,
+    *,
+    stoppable: bool = False,
+) -> Week:
     """Return a proven plan: the one published, where none better is found; what it shares with that keeps its ids.
 
-    Raises NothingPlanned if there is none, CheckFailed if it breaks a rule.
+    stoppable: Ctrl-C ends the search, and the best plan found until then is returned, if there is one. Raises
+    NothingPlanned if there is none, CheckFailed if it breaks a rule.
     """
-    from rotation.solve import Limits, solve
+    from rotation.solve import Limits, Stopped, solve
 
-    plan = solve(understood.problem, limits or Limits(), progress=progress)
+    try:
+        plan = solve(understood.problem, limits or Limits(), progress=progress)
+    except Stopped as stopped:
+        if not stoppable:
+            raise
+        plan = stopped.plan
+        if progress is not None:
+            progress("stopped: the best plan found until now is proven and kept")
     if understood.before is not None:
         plan = _as_published(understood, understood.before, plan)
     prove(understood.problem, plan)

@@ -47,7 +47,7 @@ def plan(
     home = week.load(meant.folder)
     ready = planning.ready(home, moment(start, home.zone), days, clock())
     typer.echo(f"{meant}: planning {count((ready.far or ready.understood.problem).shown_days, 'day')}", err=True)
-    planned = planning.planned(ready, limits(work), progress())
+    planned = planning.planned(ready, limits(work), progress(), stoppable=True)
     problem, best, changed = planned.week.problem, planned.week.plan, planned.changed
     try:
         planned.keep()

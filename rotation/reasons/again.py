@@ -10,7 +10,7 @@ from rotation.facts import rank
 from rotation.plan import KeptWish, Plan
 from rotation.problem import Problem
 from rotation.rules.checked import broken, prove
-from rotation.solve import STOPPED, Limits, Shape, solve
+from rotation.solve import Limits, Shape, solve
 
 NEAR = Limits(quick=0.5, better=0.0, days=0.5, minutes=1.0, mends=4, rounds=1)
 """Work for choosing a few days anew."""
@@ -27,14 +27,12 @@ def best(
 ) -> Plan | None:
     """Return the best plan found of a shape, None if there is none. start: a plan to better.
 
-    Raises CheckFailed for a plan that breaks a rule: a fault of the program; KeyboardInterrupt if it was stopped.
+    Raises CheckFailed for a plan that breaks a rule: a fault of the program; KeyboardInterrupt (`Stopped`) if it was stopped.
     """
     try:
         plan = solve(problem, work, shape=shape, start=start)
     except NothingPlanned:
         return None
-    if STOPPED in plan.path:
-        raise KeyboardInterrupt
     prove(problem, plan)
     return plan
 

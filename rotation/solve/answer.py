@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from typing import Protocol
 
 from rotation.model import Model, Term
+from rotation.plan import Plan
 
 
 @dataclass(frozen=True)
@@ -28,6 +29,14 @@ class Answer:
 
 class Faulty(Exception):
     """A solver failed, or said what cannot be true. Another way is tried; the family never sees it."""
+
+
+class Stopped(KeyboardInterrupt):
+    """Ctrl-C while a plan was looked for. plan: the best found until then, with its bound."""
+
+    def __init__(self, plan: Plan) -> None:
+        super().__init__()
+        self.plan = plan
 
 
 class RowSolver(Protocol):

@@ -28,16 +28,15 @@ from rotation.thaws import ways
 class Limits:
     """How much work may be done, in deterministic units (about a second each on a small machine), never in time.
 
-    quick: for a first plan; better: for searches near it, near: for each of them; days: for the search over all choices
-    of days; minutes: for each timing; mends: how often a choice that does not fit is mended for the first plan; rounds:
-    how often the days are chosen anew where there is no search.
+    quick: for a first plan; days: for the search over all choices of days; better: for searches near the best plan;
+    minutes: for each timing; mends: how often a choice that does not fit is mended for the first plan; rounds: how
+    often the days are chosen anew where there is no search.
     gap: the share below which the rest is left open (0: to the proof). solver: "highs" or "cp-sat", tried first.
     """
 
     quick: float = 1.0
-    better: float = 4.0
-    near: float = 0.7
     days: float = 8.0
+    better: float = 3.0
     minutes: float = 2.0
     mends: int = 12
     rounds: int = 2

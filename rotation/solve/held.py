@@ -41,13 +41,9 @@ class Held:
         """The whole variables, those to branch on first, first."""
         return ranks(self.choices)
 
-    def strengthen(self) -> Floats | None:
-        """Add rows that follow from rounding; return the values of the relaxation, None where nothing holds."""
-        found = strengthen(self.choices.model, self.goal)
-        if found is None:
-            return None
-        self.warm, values = found
-        return values
+    def strengthen(self) -> None:
+        """Add rows that follow from rounding."""
+        self.warm = strengthen(self.choices.model, self.goal)
 
     def relaxation(self, box: Box | None = None) -> Relaxation:
         """Return the relaxation, within a box."""

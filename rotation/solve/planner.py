@@ -15,21 +15,17 @@ from rotation.grid import Grid
 from rotation.moments import Moments
 from rotation.plan import Plan
 from rotation.problem import Problem
-from rotation.solve.answer import Faulty
+from rotation.solve.answer import Faulty, Stopped
 from rotation.solve.best import Best, Progress
 from rotation.solve.cuts import Cut
 from rotation.solve.days import Days, Limits, Shape
 from rotation.solve.dive import dive
 from rotation.solve.goals import cost, strict, wishes
 from rotation.solve.held import Held
-from rotation.solve.likely import agreed, around, as_asked, hold_nothing
+from rotation.solve.likely import around, as_asked, hold_nothing
 from rotation.solve.relaxation import EXACT
-from rotation.solve.rows import Box, Floats
 from rotation.solve.tree import Tree
 from rotation.starter import with_feeds
-
-STOPPED = "stopped before it was done"
-"""In the path of a plan, that Ctrl-C ended the solve."""
 
 WINDOW, STEP = 5, 2
 """How many days are chosen anew at once to better a plan, and how far on the next ones begin."""
@@ -45,9 +41,9 @@ def solve(
 ) -> Plan:
     """Return the best plan found, with its cost by term, its bound and how it was come by.
 
-    shape: only plans of it are looked at, and the bound is over those. start: a priced plan to better. Stopped by
-    Ctrl-C, it returns the best plan until then, if there is one. Raises NothingPlanned if not even an empty plan fits:
-    a bake under way that no hands can go on with.
+    shape: only plans of it are looked at, and the bound is over those. start: a priced plan to better.
+    Raises NothingPlanned if not even an empty plan fits: a bake under way that no hands can go on with. Stopped by
+    Ctrl-C, it raises `Stopped` with the best plan until then, if there is one.
     """
     return Planner(problem, limits or Limits(), progress or (lambda _: None), shape, start).solve()
 
@@ -75,7 +71,11 @@ class Planner:
         except KeyboardInterrupt:
             if self.best.plan is None:
                 raise
-            self.path.append(STOPPED)
+            self.path.append("stopped before it was done")
+            raise Stopped(self._found()) from None
+        return self._found()
+
+    def _found(self) -> Plan:
         return with_feeds(self.problem, self.best.finished(self.days.goals))
 
     def _solve(self) -> None:
@@ -122,22 +122,32 @@ class Planner:
             asked, learnt = self.best.timed(held.choices, held.whole(leaf.values))
 
     def _search(self) -> None:
-        """Better the first plan, then branch over all choices until nothing better is left.
+        """Dive once more from a better relaxation, then branch over all choices until nothing better is left.
+
+        Where half the work proves nothing, searches near the best plan come between.
 
         Where lessons leave nothing that meets the goals before cost, those are settled anew.
         """
         while True:
             self.cuts = [cut for cut in self.cuts if cut.sure]
             held = Held(*self.days.held(self.cuts, traced=True))
-            relaxed = held.strengthen()
-            if relaxed is not None:
-                self._better(held, relaxed)
+            held.strengthen()
+            values = dive(held.relaxation(), held.ranks, self._cutoff() - held.constant)
+            if values is not None:
+                self.best.timed(held.choices, held.whole(values), learn=False)
             tree = held.tree(self._cutoff())
-            for _ in self._leaves(tree, held, self.limits.days):
+            for part in (self.limits.days / 2, self.limits.days):
+                for _ in self._leaves(tree, held, part):
+                    self.best.bound = held.bound(tree)
+                    if self._done():
+                        return
                 self.best.bound = held.bound(tree)
-                if self._done():
-                    return
-            self.best.bound = held.bound(tree)
+                if self._done() or tree.work < part:
+                    break
+                if part < self.limits.days:
+                    self._better(held)
+                    tree.catch_up()
+                    tree.cutoff = self._cutoff() - held.constant
             if self.best.bound is not None and tree.unsettled < math.inf:
                 self._hope(self.limits.days - tree.work)
             if self.best.bound is not None or not self.days.tiered or tree.work >= self.limits.days:
@@ -147,36 +157,24 @@ class Planner:
             if self.days.goals == before:
                 return
 
+    def _better(self, held: Held) -> None:
+        """Search a few days at a time, all others as they are in the best plan, while that betters it."""
+        work, start, since = 0.0, 0, 0
+        while self.best.asked is not None and since < self.problem.days and work < self.limits.better:
+            before = self.best.plan
+            tree = held.tree(self._cutoff(), around(held.choices, self.best.asked, range(start, start + WINDOW)))
+            for _ in self._leaves(tree, held, tree.work + self.limits.better / 4):
+                pass
+            work += tree.work
+            since = since + STEP if self.best.plan is before else 0
+            start = start + STEP if start + WINDOW < self.problem.days else 0
+
     def _hope(self, work: float) -> None:
         """Search once more with what is not sure held for true: for a plan, not for a bound."""
         held = Held(*self.days.held([*self.cuts, *self.hints], traced=True))
         for _ in self._leaves(held.tree(self._cutoff()), held, work, hints=True):
             if self._done():
                 return
-
-    def _better(self, held: Held, relaxed: Floats) -> None:
-        """Search near the best plan while that betters it: where the relaxation says otherwise, then by days."""
-        values = dive(held.relaxation(), held.ranks, self._cutoff() - held.constant)
-        if values is not None:
-            self.best.timed(held.choices, held.whole(values), learn=False)
-        work, start, since = 0.0, 0, 0
-        while self.best.asked is not None and work < self.limits.better:
-            before = self.best.plan
-            work += self._near(held, agreed(held.choices, self.best.asked, relaxed))
-            if self.best.plan is before:
-                break
-        while self.best.asked is not None and since < self.problem.days and work < self.limits.better:
-            before = self.best.plan
-            work += self._near(held, around(held.choices, self.best.asked, range(start, start + WINDOW)))
-            since = since + STEP if self.best.plan is before else 0
-            start = start + STEP if start + WINDOW < self.problem.days else 0
-
-    def _near(self, held: Held, box: Box) -> float:
-        """Search a box for a better plan; return the work it took."""
-        tree = held.tree(self._cutoff(), box)
-        for _ in self._leaves(tree, held, tree.work + self.limits.near):
-            pass
-        return tree.work
 
     def _leaves(self, tree: Tree, held: Held, work: float, *, hints: bool = False) -> Iterator[None]:
         """Time what a tree finds, and teach it; yield after each. hints: teach it also what is not sure."""

@@ -88,8 +88,8 @@ class Table:
         return self.start[rows][of] + within, of
 
 
-def strengthen(model: Model, goal: list[Term]) -> tuple[Warm, Floats] | None:
-    """Add to a model cuts of its relaxation; return where to begin with it and its values, None if nothing holds.
+def strengthen(model: Model, goal: list[Term]) -> Warm | None:
+    """Add to a model cuts of its relaxation; return where to begin with it, None if nothing holds.
 
     Those that do not bind in the end are forgotten.
     """
@@ -111,7 +111,7 @@ def strengthen(model: Model, goal: list[Term]) -> tuple[Warm, Floats] | None:
     tight = [at < own or warm.rows[at] != basic for at in range(len(model.rows))]
     model.rows[:] = [row for row, is_ in zip(model.rows, tight, strict=True) if is_]
     rows = tuple(status for status, is_ in zip(warm.rows, tight, strict=True) if is_)
-    return Warm(warm.columns, rows), relaxation.values()
+    return Warm(warm.columns, rows)
 
 
 def cut_off(relaxation: Relaxation) -> list[Row]:

@@ -107,13 +107,17 @@ class Tree:
 
     def again(self, leaf: Leaf) -> None:
         """Look into a leaf's node again, the model having been given new rows."""
+        self.catch_up()
+        heapq.heappush(self.open, leaf.node)
+
+    def catch_up(self) -> None:
+        """Take over what the model was given since."""
         self.relaxation.grow()
         old = len(self.root[0])
         lower, upper = self.relaxation.lower, self.relaxation.upper
         self.root = (np.concatenate([self.root[0], lower[old:]]), np.concatenate([self.root[1], upper[old:]]))
         more = [variable for variable in range(old, len(lower)) if variable not in self.model.flows]
         self.ranks[-1] = np.concatenate([self.ranks[-1], np.array(more, dtype=np.int64)])
-        heapq.heappush(self.open, leaf.node)
 
     def leaf(self, work: float) -> Leaf | None:
         """Return the next choice in whole numbers, or None if there is none left, or the work is used up."""
