@@ -27,7 +27,7 @@ def best(
 ) -> Plan | None:
     """Return the best plan found of a shape, None if there is none. start: a plan to better.
 
-    Raises CheckFailed for a plan that breaks a rule: a fault of the program; KeyboardInterrupt (`Stopped`) if it was stopped.
+    Raises CheckFailed for a plan that breaks a rule: a fault of the program; `Stopped` if Ctrl-C ended it.
     """
     try:
         plan = solve(problem, work, shape=shape, start=start)
