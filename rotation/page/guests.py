@@ -8,7 +8,6 @@ from typing import Annotated
 from fastapi import APIRouter, Form, Request
 from fastapi.responses import HTMLResponse, Response
 
-from rotation import guests as use
 from rotation.allergens import UNKNOWN
 from rotation.errors import BadInput, Mistake
 from rotation.household.reading import Home
@@ -73,9 +72,11 @@ def agree(
     """Write them into the household's calendar of guests, so that the next plan counts on them."""
 
     def act() -> Said:
+        from rotation.guests import write  # it knows the solver, which pages are begun without
+
         home = kitchen.home()
         asked = _asked(home, day, at, heads, slices, without)
-        use.write(home, asked, kitchen.moment(), once)
+        write(home, asked, kitchen.moment(), once)
         return Said((f"Counted on: {_said(asked)}.",), replan=True)
 
     return tapped(request, once, "/plan", act)

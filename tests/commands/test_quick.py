@@ -52,6 +52,12 @@ def test_check_does_not_load_the_solver(home: Path) -> None:
     assert "ortools" not in names
 
 
+def test_the_page_begins_without_the_solver_and_tables() -> None:
+    code = 'import json, sys, rotation.page.app; print(json.dumps([name.split(".")[0] for name in sys.modules]))'
+    done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True, env=environment())
+    assert not {"ortools", "pandas", "scipy", "highspy"} & set(json.loads(done.stdout))
+
+
 def test_the_module_runs_like_the_program() -> None:
     done = subprocess.run(
         [sys.executable, "-m", "rotation", "--help"], capture_output=True, text=True, check=True, env=environment()
