@@ -16,7 +16,7 @@ from rotation.grid import INF, Grid, Ints, least_by, plus, range_min
 from rotation.hot import FREE, InOven, Priced, Spell, fits, sessions, stay_heats
 from rotation.moments import Moments
 from rotation.oven_turns import bake_turns, events
-from rotation.problem import GRID, TABLE, Oven, Problem, Treatment
+from rotation.problem import GRID, TABLE, Oven, Problem, Process, Treatment, UnderWay
 from rotation.runs import Run
 from rotation.stages import Stages
 
@@ -30,7 +30,9 @@ def runs(problem: Problem, grid: Grid, moments: Moments, days: Collection[int] |
     """Yield the runs of every bake of the horizon, bakes under way first, in a fixed order. days: of new bakes; all."""
     for begun in problem.under_way:
         bread = problem.bread(begun.bread)
-        yield from _runs(Chain(problem, grid, moments, bread, bread.process(begun.process), begun=begun))
+        process = bread.process(begun.process)
+        found = list(_runs(Chain(problem, grid, moments, bread, process, begun=begun)))
+        yield from found or _runs(Chain(problem, grid, moments, bread, _late(process, begun), begun=begun))
     for bread in problem.breads:
         for process in (process for process in bread.processes if process.pieces):
             for day in range(problem.days) if days is None else sorted(days):
@@ -42,6 +44,17 @@ def runs(problem: Problem, grid: Grid, moments: Moments, days: Collection[int] |
                         and any(s.name == wish.step for s in process.stages)
                     ):
                         yield from _runs(Chain(problem, grid, moments, bread, process, day=day, wish=wish))
+
+
+def _late(process: Process, begun: UnderWay) -> Process:
+    """Return the process of dough so late that what follows cannot keep its longest waits either: up to two days."""
+    done = {name for name, _, _ in begun.done}
+    waits = (wait for wait in process.waits if wait.first in done or not wait.whole)
+    longer = (
+        wait if wait.first in done else replace(wait, bounds=tuple((a, b + 2 * 1440) for a, b in wait.bounds))
+        for wait in waits
+    )
+    return replace(process, waits=tuple(longer))
 
 
 def _runs(chain: Chain) -> Iterator[Run]:

@@ -14,6 +14,7 @@ from rotation.oven_turns import events
 from rotation.plan import Bake, Plan
 from rotation.problem import Problem, UnderWay
 from rotation.rules.broken import Broken
+from rotation.tasks import BakeTask
 
 NAME = "under_way"
 
@@ -41,22 +42,31 @@ def _decided(c: Choices, begun: UnderWay) -> None:
 def minutes(m: Minutes) -> None:
     """Steps keep the waits that began in reality; where they cannot, even alone, they come as soon as can be."""
     for task in m.bakes:
-        done, late, names = m.done(task), False, [stage.name for stage in task.process.stages]
-        oven, lag = m.problem.oven(task.run.oven), task.turns[-1].start
-        acts = tuple(event.offset for event in events(task.turns, task.process.programme))
-        alone = GoingOn(m.problem, task.process, task.run.day, task.total, oven, task.length, lag, acts)
-        for wait in sorted(task.process.waits, key=lambda wait: names.index(wait.second)):
-            if wait.second in done or wait.first not in done:
-                continue
-            shortest, longest = wait.on(task.run.day)
-            since, start = done[wait.first][0 if wait.whole else 1], m.starts[task.id, wait.second]
-            deadline = since + longest - m.to_last_load(task, wait)
-            m.clock.between(since + shortest, start, None)
-            late = late or deadline < 0 or not alone.can(wait.second, since + shortest, deadline)
+        for name, earliest, deadline, late in windows(m, task):
+            start = m.starts[task.id, name]
+            m.clock.between(earliest, start, None)
             if late:
-                m.late(f"{task.id} {wait.second}", start, deadline)
+                m.late(f"{task.id} {name}", start, deadline)
             else:  # other jobs give way
                 m.clock.between(None, start, deadline)
+
+
+def windows(m: Minutes, task: BakeTask) -> Iterator[tuple[str, int, int, bool]]:
+    """Yield the steps whose waits began in reality: since when and until when they may begin, and whether they cannot.
+
+    From the first that cannot on, all of them are late.
+    """
+    done, late, names = m.done(task), False, [stage.name for stage in task.process.stages]
+    oven, lag = m.problem.oven(task.run.oven), task.turns[-1].start
+    acts = tuple(event.offset for event in events(task.turns, task.process.programme))
+    alone = GoingOn(m.problem, task.process, task.run.day, task.total, oven, task.length, lag, acts)
+    for wait in sorted(task.process.waits, key=lambda wait: names.index(wait.second)):
+        if wait.second not in done and wait.first in done:
+            shortest, longest = wait.on(task.run.day)
+            since = done[wait.first][0 if wait.whole else 1]
+            deadline = since + longest - m.to_last_load(task, wait)
+            late = late or deadline < 0 or not alone.can(wait.second, since + shortest, deadline)
+            yield wait.second, since + shortest, deadline, late
 
 
 def check(problem: Problem, plan: Plan) -> Iterator[Broken]:

@@ -11,21 +11,26 @@ from rotation.minutes import Minutes
 from rotation.plan import Bake, Plan, Step
 from rotation.problem import Problem, Wait
 from rotation.rules.broken import Broken
+from rotation.rules.under_way import windows
 
 NAME = "waits"
 
 
 def minutes(m: Minutes) -> None:
-    """Waits and spans keep their bounds; those that began in reality are a rule of their own (under_way)."""
+    """Waits and spans keep their bounds, but after late dough; those that began in reality are `under_way`'s."""
     for task in m.bakes:
         done = m.done(task)
+        overdue = any(late for *_, late in windows(m, task))
         for wait in task.process.waits:
             if wait.second in done or wait.first in done:
                 continue
             shortest, longest = wait.on(task.run.day)
             since = m.starts[task.id, wait.first] if wait.whole else m.end(task, wait.first)
             waited = m.starts[task.id, wait.second] - since
-            m.clock.between(shortest, waited, longest - m.to_last_load(task, wait))
+            most = longest - m.to_last_load(task, wait)
+            m.clock.between(shortest, waited, None if overdue else most)
+            if overdue:  # what follows late dough is as little late as can be
+                m.late(f"{task.id} {wait.first} to {wait.second}", waited, most)
 
 
 def check(problem: Problem, plan: Plan) -> Iterator[Broken]:

@@ -86,8 +86,12 @@ class Dealer:
         """Return the steps of a bake under way that come after their longest wait."""
         late = []
         for wait in task.process.waits:
-            if wait.first in done and wait.second not in done:
-                since = done[wait.first][0 if wait.whole else 1]
+            if wait.second not in done:
+                since = (
+                    done[wait.first][0 if wait.whole else 1]
+                    if wait.first in done
+                    else self._at(task, wait.first) + (0 if wait.whole else task.hands(wait.first))
+                )
                 last = task.turns[-1].start if wait.second == "oven" else 0
                 if self._at(task, wait.second) + last - since > wait.on(task.run.day)[1] and wait.second not in late:
                     late.append(wait.second)

@@ -127,3 +127,11 @@ def test_what_has_not_begun_or_is_done_is_told(rotation: Run, say: Say, home: Pa
     assert (ran.code, "is done" in ran.err) == (2, True)
     ran = rotation("later", "sat-shape", "--take", "9", "--household", home, "--now", "2027-03-06T16:55")
     assert (ran.code, "was not offered" in ran.err) == (2, True)
+
+
+def test_dough_forgotten_past_the_hours_of_the_oven_is_late_and_never_impossible(say: Say, plan: Plan) -> None:
+    """Mixed at 15:20 and not shaped by 20:50; the oven is off by 22:00, so it is baked late, on Sunday."""
+    say("done sat-mix --at 15:20", "16:50")
+    (bake,) = [bake for bake in plan("20:50")["bakes"] if bake["under_way"]]
+    assert bake["late"] == ["shape", "oven"]
+    assert bake["steps"][2]["start"][:10] == "2027-03-07"
