@@ -115,7 +115,7 @@ def test_nothing_is_half_done_where_nothing_can_be_written(
     assert code == 0, said
 
 
-@pytest.mark.parametrize("now", ["2027-02-01T10:00", "2027-03-05T17:00", "2031-01-01T00:00"])
+@pytest.mark.parametrize("now", ["2027-02-01T10:00", "2031-01-01T00:00"])
 @pytest.mark.parametrize("words", each([*WRITING, "now", "buy", "eaten", "freezer list", "publish"], QUICK[:1]))
 def test_a_clock_that_is_wrong_is_told_or_does_no_harm(rotation: Run, begun: Path, words: str, now: str) -> None:
     code, said = run(rotation, begun, words, now)
