@@ -13,7 +13,7 @@ from rotation.intake.time import Clock
 from rotation.plan import Plan
 from rotation.problem import Problem, is_thawing
 from rotation.rehearsal.policy import Seen
-from rotation.solve import Limits, limits, solve
+from rotation.solve import Limits, limits, replan, solve
 from rotation.standing import rank, still
 
 SMALL = 0.3
@@ -54,9 +54,9 @@ class Planner:
     def _solved(self, problem: Problem) -> Plan:
         """Return a plan; with more work where little finds none."""
         try:
-            return solve(problem, self.limits)
+            return replan(problem, self.limits)
         except NothingPlanned:
-            return solve(problem, limits("usual"))
+            return solve(problem, limits("quick"))
 
 
 def published(problem: Problem, before: Carried, household: Household) -> Problem:

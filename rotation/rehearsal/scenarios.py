@@ -94,3 +94,11 @@ SCENARIOS = (
 def scenario(name: str) -> Scenario:
     """Return the scenario with this name. Raises KeyError."""
     return {each.name: each for each in SCENARIOS}[name]
+
+
+STABILITY = Rates(late=1 / 3, guests=0.5, notice=(1, 4), eaten=1, moved=2, spread=0)
+"""What a week has in the trial of planning again: one bake in three late by 30 to 90 minutes, half a guest event at one
+to four days' notice, a loaf eaten, two appointments moved. Fixed before any run."""
+
+STABILITY_SEEDS = (11, 12, 13)
+STABILITY_WEEKS = 8
