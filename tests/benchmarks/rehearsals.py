@@ -3,8 +3,8 @@
     .venv/bin/python -m tests.benchmarks.rehearsals rows.csv --weeks 26 --seeds 30
 
 Rows are written as each run ends, and a run whose rows are there is not lived again: stopped, it goes on where it was.
-The rules' figures are in the rows' names. Afterwards prints each scenario's figures, differences in pairs over the seeds
-with bootstrap intervals of 95 %, and draws hands against slices unmet beside the rows.
+Afterwards it prints each scenario's figures, differences in pairs over the seeds with bootstrap intervals of 95 %, and
+draws hands against slices unmet beside the rows.
 """
 
 from __future__ import annotations
