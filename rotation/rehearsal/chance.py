@@ -34,7 +34,7 @@ class Rates:
     guest_heads: tuple[int, int] = (3, 6)
     guest_slices: int = 2
     notice: tuple[int, int] = (1, 4)
-    eaten: float = 1.0
+    eaten: float = 0.25
     moved: float = 2.0
     moved_notice: int = 3
     spread: float = 0.2

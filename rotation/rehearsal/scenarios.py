@@ -80,7 +80,7 @@ def _holidays(problem: Problem) -> Problem:
 
 SCENARIOS = (
     Scenario("usual", "your own weeks, with what usually comes between", Rates()),
-    Scenario("easy", "weeks in which little happens", Rates(0.1, guests=0.25, eaten=0.25, moved=0.5, spread=0.1)),
+    Scenario("easy", "weeks in which little happens", Rates(0.1, guests=0.25, eaten=0.1, moved=0.5, spread=0.1)),
     Scenario("crowded", "two evenings gone each week, and much that moves", Rates(moved=4, moved_notice=1), _crowded),
     Scenario("shifts", "whoever bakes works late every second week", Rates(), _shifts),
     Scenario("small-freezer", "half the room in the freezer", Rates(), _small),

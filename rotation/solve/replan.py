@@ -1,7 +1,7 @@
 """Planning again against what the family was told: first with the bakes near at hand as told, then whether more is won.
 
 A search that begins anew ends at some plan among many nearly as good, and its bakes are seldom those that were told. So
-the first look holds them to their days, adds none, and is quick; the second has that plan to beat, changes priced in.
+one look holds them to their days and adds none; the other is free. The better plan is kept, changes priced in.
 """
 
 from __future__ import annotations
@@ -12,6 +12,7 @@ from rotation.choices import Choices
 from rotation.errors import NothingPlanned
 from rotation.plan import Plan
 from rotation.problem import Problem
+from rotation.solve.best import rank
 from rotation.solve.days import Limits
 from rotation.solve.planner import solve
 
@@ -30,7 +31,8 @@ def replan(problem: Problem, limits: Limits | None = None, progress: Callable[[s
         near = solve(problem, limits, progress, shape=as_told)
     except NothingPlanned:
         return solve(problem, limits, progress)
-    return solve(problem, limits, progress, start=near)
+    free = solve(problem, limits, progress)
+    return min((near, free), key=lambda plan: rank(problem, plan))
 
 
 def as_told(choices: Choices) -> None:
