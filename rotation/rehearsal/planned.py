@@ -7,6 +7,7 @@ from datetime import timedelta
 
 from rotation.carried import Carried
 from rotation.errors import NothingPlanned
+from rotation.facts import rank
 from rotation.household.settings import Household
 from rotation.intake.build import PublishedBake, PublishedThaw, first_planned, told, told_thaws
 from rotation.intake.time import Clock
@@ -14,7 +15,7 @@ from rotation.plan import Plan
 from rotation.problem import Problem, is_thawing
 from rotation.rehearsal.policy import Seen
 from rotation.solve import Limits, limits, replan, solve
-from rotation.standing import rank, still
+from rotation.standing import still
 
 SMALL = 0.3
 """How much of a quick look's work each plan of a rehearsal may do."""

@@ -10,9 +10,9 @@ from collections.abc import Callable
 
 from rotation.choices import Choices
 from rotation.errors import NothingPlanned
+from rotation.facts import rank
 from rotation.plan import Plan
 from rotation.problem import Problem
-from rotation.solve.best import rank
 from rotation.solve.days import Limits
 from rotation.solve.planner import solve
 
