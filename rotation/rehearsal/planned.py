@@ -14,7 +14,7 @@ from rotation.intake.time import Clock
 from rotation.plan import Plan
 from rotation.problem import Problem, is_thawing
 from rotation.rehearsal.policy import Seen
-from rotation.solve import Limits, limits, replan, solve
+from rotation.solve import Limits, limits, solve
 from rotation.standing import still
 
 SMALL = 0.3
@@ -55,7 +55,7 @@ class Planner:
     def _solved(self, problem: Problem) -> Plan:
         """Return a plan; with more work where little finds none."""
         try:
-            return replan(problem, self.limits)
+            return solve(problem, self.limits)
         except NothingPlanned:
             return solve(problem, limits("quick"))
 

@@ -92,7 +92,7 @@ def _close(values: list[float], published: float) -> None:
     assert abs(fmean(values) - published) < 3 * error
 
 
-@pytest.mark.parametrize("days", [300, pytest.param(2000, marks=pytest.mark.long)])
+@pytest.mark.parametrize("days", [300, pytest.param(1000, marks=pytest.mark.long)])
 def test_newsvendor(days: int) -> None:
     """Fresh bread that is gone at night: the cost of baking the published number each day is the published one."""
     known: dict[str, Any] = INSTANCES["newsvendor_poisson_ex4_7"]
@@ -110,7 +110,7 @@ def test_newsvendor(days: int) -> None:
     assert wasted == sum(over[:-1])  # the last night is not over
 
 
-@pytest.mark.parametrize("days", [300, pytest.param(2000, marks=pytest.mark.long)])
+@pytest.mark.parametrize("days", [300, pytest.param(1000, marks=pytest.mark.long)])
 def test_reorder_point_and_order_up_to(days: int) -> None:
     """Frozen bread that keeps: the published s and S cost what was published, and other ones more."""
     known: dict[str, Any] = INSTANCES["sS_example_4_7"]

@@ -15,11 +15,11 @@ MOST = 4.0
 
 @pytest.mark.long
 def test_what_was_told_mostly_stays(bakers: Home) -> None:
-    """Two weeks against the plan told and afresh: bread conserved, rules kept (both raise), fewer changes."""
+    """A week against the plan told and afresh: bread conserved, rules kept (both raise), fewer changes."""
     start = datetime(2027, 3, 1, tzinfo=bakers.zone)
-    told = trial(bakers, start, 2, 11, work=0.2)
-    afresh = trial(bakers, start, 2, 11, work=0.2, afresh=True)
-    assert told.plans > 3
+    told = trial(bakers, start, 1, 11, work=0.1)
+    afresh = trial(bakers, start, 1, 11, work=0.1, afresh=True)
+    assert told.plans >= 3
     assert told.changes <= MOST
     assert told.changes <= afresh.changes
     assert told.wanted == afresh.wanted
