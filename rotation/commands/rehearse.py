@@ -23,14 +23,14 @@ def whole(said: str, setting: str, most: int, example: str) -> int:
 def rehearse(
     household: HouseholdOption = None,
     start: FromOption = None,
-    weeks: Annotated[str, typer.Option(metavar="N", help=f"1 to {MOST_WEEKS}, after two to warm up.")] = "26",
+    weeks: Annotated[str, typer.Option(metavar="N", help=f"1 to {MOST_WEEKS}, after two to warm up.")] = "8",
     scenario: Annotated[str, typer.Option(metavar="NAME", help="The kind of weeks; “list” names them.")] = "usual",
     times: Annotated[str, typer.Option(metavar="N", help="How often, with other chance each time.")] = "1",
     picture: Annotated[Path | None, typer.Option(metavar="FILE.svg", help="Draw hands against slices unmet.")] = None,
     rows: Annotated[Path | None, typer.Option(metavar="FILE.csv", help="Write all weeks as rows.")] = None,
 ) -> None:
     """Live through weeks to come by plan and by rules of thumb, and compare."""
-    number, seeds = whole(weeks, "--weeks", MOST_WEEKS, "Write --weeks 26."), tuple(
+    number, seeds = whole(weeks, "--weeks", MOST_WEEKS, "Write --weeks 8."), tuple(
         range(1, 1 + whole(times, "--times", MOST_TIMES, "Write --times 3."))
     )  # fmt: skip
     from rotation.rehearsal.scenarios import SCENARIOS

@@ -15,7 +15,7 @@ EXAMPLE = Path(__file__).parents[2] / "examples" / "two-bakers"
 @pytest.mark.parametrize(
     ("arguments", "wrong"),
     [
-        (["--weeks", "0"], '--weeks: "0" is not a whole number from 1 to 52. Write --weeks 26.'),
+        (["--weeks", "0"], '--weeks: "0" is not a whole number from 1 to 52. Write --weeks 8.'),
         (["--weeks", "ten"], '"ten" is not a whole number'),
         (["--times", "99"], '"99" is not a whole number from 1 to 30'),
         (["--scenario", "storm"], 'There is no scenario "storm". One of: usual, easy'),
