@@ -99,10 +99,10 @@ def test_an_everyday_meal_is_cured_only_where_going_short_costs_no_less() -> Non
     assert all(part.difference.cost <= 0 for part in parts if isinstance(part, Cure))
 
 
-@pytest.mark.parametrize("seed", [2, 5, 11, *(pytest.param(seed, marks=pytest.mark.long) for seed in range(20, 80))])
+@pytest.mark.parametrize("seed", [2, 5, 11, *(pytest.param(seed, marks=pytest.mark.long) for seed in range(40, 70))])
 def test_whatever_is_proposed_in_any_home_cures_it(seed: int) -> None:
     problem = replace(tiny_home(seed), published=None)
-    plan = planned(problem)
+    plan = planned(problem, proven=False)
     lacking = [meal for meal in problem.meals if short(problem, plan, meal) > 0]
     for meal in lacking[:1]:
         first = replace(problem, meals=(meal, *(one for one in problem.meals if one.id != meal.id)))
