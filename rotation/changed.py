@@ -132,7 +132,9 @@ def _reasons(before: Before, problem: Problem, happened: Iterable[Happened]) -> 
         at = problem.instant(meal.at)
         was = known.pop(meal.id, None)
         if was is None and start <= at < end:
-            yield f"{clean(meal.summary, 40)} {_when(at, zone)} is new, {meal.portions} slices"
+            title, when = clean(meal.summary, 40), _when(at, zone)
+            said = title if title.endswith(when.partition(" ")[2]) else f"{title} {when}"  # some titles hold their hour
+            yield f"{said} is new, {meal.portions} slices"
         elif was is not None and was["portions"] != meal.portions:
             yield f"{clean(meal.summary, 40)} {_when(at, zone)} wants {meal.portions} slices, before {was['portions']}"
     for was in known.values():

@@ -19,8 +19,11 @@ def lines(answer: Answer, portions: int, without: Sequence[str]) -> Iterator[str
         yield f"Yes: {portions} slices."
     if answer.by is not None:
         first = next((f" ({act})" for act, at in answer.left if at == answer.by), "")
-        yield from fit(f"Decide by {_when(answer.by)}{first}. Left until then: {_acts(answer.left)}.", 2)
-        if answer.first != answer.left:
+        left = (
+            f"Left until then: {_acts(answer.left)}." if answer.left else "What is planned from then on is other then."
+        )
+        yield from fit(f"Decide by {_when(answer.by)}{first}. {left}", 2)
+        if answer.first and answer.first != answer.left:
             yield from fit(f"Decided now: {_acts(answer.first)}.", 2)
     elif not answer.short:
         there = f" It takes: {_acts(answer.first)}." if answer.first else ""
@@ -34,7 +37,7 @@ def lines(answer: Answer, portions: int, without: Sequence[str]) -> Iterator[str
 
 
 def _acts(acts: Sequence[tuple[str, datetime]]) -> str:
-    return listed(f"{act} {_when(at)}" for act, at in acts) or "nothing but to serve it"
+    return listed(f"{act} {_when(at)}" for act, at in acts)
 
 
 def _when(at: datetime) -> str:
