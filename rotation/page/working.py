@@ -15,7 +15,7 @@ router = APIRouter()
 
 Id = Annotated[str, Path(pattern=r"^[0-9a-f-]{36}$")]
 SHOWN = 6
-"""Lines of progress that are shown, the last ones."""
+"""Lines of progress that are shown, the last ones; of an answer that is told part by part, all."""
 
 
 def begin(
@@ -36,14 +36,15 @@ def working(request: Request, id_: Id) -> HTMLResponse:
     jobs: Jobs = request.app.state.jobs
     job = jobs.of(id_)
     if job is None:
-        return view(request, "failed_work.html", "Not known any more", status=404, lines=(LOST,), kind="")
+        return view(request, "failed_work.html", "Not known any more", status=404, lines=(LOST,), kind="", about={})
     if job.state == "running":
         other = "other" in request.query_params
-        return view(request, "working.html", job.about["title"], refresh=2, job=job, said_so_far=job.said[-SHOWN:],
-                    other=other)  # fmt: skip
+        so_far = job.said if job.kind == "why" else job.said[-SHOWN:]
+        return view(request, "working.html", job.about["title"], refresh=2, job=job, said_so_far=so_far, other=other)
     if job.state == "failed":
         lines = [request.app.state.kitchen.without_place(line) for line in job.wrong]
-        return view(request, "failed_work.html", "That did not work", lines=lines, kind=job.kind)
+        lines += job.said[1:] if job.kind == "why" else []  # each is a part of the answer
+        return view(request, "failed_work.html", "That did not work", lines=lines, kind=job.kind, about=job.about)
     return _outcome(request, job)
 
 
