@@ -8,7 +8,7 @@ from fastapi import APIRouter, Path, Request
 from fastapi.responses import HTMLResponse, RedirectResponse, Response
 
 from rotation.page.forms import Once
-from rotation.page.jobs import Busy, Job, Jobs, Work
+from rotation.page.jobs import STOPPED, Busy, Job, Jobs, Work
 from rotation.page.view import view
 
 router = APIRouter()
@@ -44,7 +44,8 @@ def working(request: Request, id_: Id) -> HTMLResponse:
     if job.state == "failed":
         lines = [request.app.state.kitchen.without_place(line) for line in job.wrong]
         lines += job.said[1:] if job.kind == "why" else []  # each is a part of the answer
-        return view(request, "failed_work.html", "That did not work", lines=lines, kind=job.kind, about=job.about)
+        title = "Stopped" if job.wrong == (STOPPED,) else "That did not work"
+        return view(request, "failed_work.html", title, lines=lines, kind=job.kind, about=job.about)
     return _outcome(request, job)
 
 
