@@ -177,7 +177,7 @@ class Larder:
             bake, in_oven = begun.bake, "oven" in begun.done
             pieces = begun.frozen if begun.table else bake.pieces
             done = tuple(
-                (name, begun.done[name][0] - at, min(0, begun.done[name][1] - at))
+                (name, begun.done[name][0] - at, begun.done[name][1] - at)
                 for name in (stage.name for stage in begun.process.stages)
                 if name in begun.done
             )
