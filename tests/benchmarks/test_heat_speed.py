@@ -1,4 +1,4 @@
-"""How fast the heat model is: printed, never asserted. Run `pytest -m benchmark -s tests/benchmarks`.
+"""How fast the heat model is: printed, never asserted. Run `pytest -n 0 -m benchmark -s tests/benchmarks`.
 
 The yardstick is the same loaf on the same mesh stepped by the plainest explicit scheme, in the same run: 1 x is
 what it takes to thaw a loaf of 620 g for four hours. Its core must come out the same, or the ratio means nothing.

@@ -1,7 +1,8 @@
 """How long reading a window of a very large calendar takes: printed, never asserted.
 
-Run `pytest -m benchmark -s tests/benchmarks/test_reading.py`. Every figure is processor time of one fresh process that
-measures both sides, so only the ratios mean something. The file: 100,000 events of thirty years, 12 MB. Compared with:
+Run `pytest -n 0 -m benchmark -s tests/benchmarks/test_reading.py`. Every figure is processor time of one fresh process
+that measures both sides, so only the ratios mean something. The file: 100,000 events of thirty years, 12 MB. Compared
+with:
 
 - *parse*: `icalendar.Calendar.from_ical` of the whole file, which is what reading without a screen would have to do;
 - *bytes*: reading the file and scanning its bytes once in Python, `for byte in data` with one comparison;

@@ -1,7 +1,7 @@
 """The set of sixty (tests/solve/sixty.py): first plan, end, gap and memory of each, and how they grow.
 
 Printed, never asserted; times are ratios to importing the libraries in a fresh process of the same run. Takes half an
-hour on two cores: `pytest -m benchmark -s tests/benchmarks/test_sixty.py`.
+hour on two cores: `pytest -n 0 -m benchmark -s tests/benchmarks/test_sixty.py`.
 """
 
 from __future__ import annotations

@@ -1,4 +1,4 @@
-"""How fast, how large, how near to proven: printed, never asserted. Run `pytest -m benchmark -s tests/benchmarks`.
+"""How fast, how large, how near to proven: printed, never asserted. Run `pytest -n 0 -m benchmark -s tests/benchmarks`.
 
 Times are ratios to importing the libraries in a fresh process (`measure.IMPORTS`), taken in the same run.
 """

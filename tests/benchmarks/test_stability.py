@@ -1,6 +1,6 @@
 """The trial of planning again, whole: eight weeks, three seeds, against planning afresh each time. Takes an hour.
 
-    .venv/bin/pytest -q -s -m benchmark tests/benchmarks/test_stability.py
+    .venv/bin/pytest -q -n 0 -s -m benchmark tests/benchmarks/test_stability.py
 
 The marks: under 0.5 changes a week, and at most 1 % more slices unmet than afresh.
 """
