@@ -78,7 +78,10 @@ class Best:
         """Say how it goes."""
         best = "no plan yet" if self.plan is None else f"a plan that costs {self.plan.total / 1000:.0f} effort minutes"
         bound = "" if self.bound is None else f"; none can cost less than {self.bound / 1000:.0f}"
-        self.progress(f"{best}{bound}")
+        gap = ""
+        if self.plan is not None and self.bound is not None and self.plan.total > 0:
+            gap = f" (gap {max(1 - self.bound / self.plan.total, 0):.1%})"
+        self.progress(f"{best}{bound}{gap}")
 
     def finished(self, goals: Goals) -> Plan:
         """Return the plan with its tiers, status and path."""

@@ -22,6 +22,9 @@ from rotation.solve.tasks import finish_turns
 from rotation.solve.timing import Timed, Timing
 from rotation.tasks import ANY_DAY, Asked, BakeTask, Task
 
+Key = tuple[bool, tuple[tuple[object, ...], ...]]
+"""Whether ovens are hot anyway, and which tasks."""
+
 
 class Lessons:
     """Times tasks, and says what is to be learnt. `work`: deterministic limit of one timing.
@@ -33,15 +36,27 @@ class Lessons:
     def __init__(self, problem: Problem, grid: Grid, work: float) -> None:
         self.problem, self.grid, self.work = problem, grid, work
         self.known: set[Cut] = set()
+        self.seen: dict[Key, Timed | TimeoutError | None] = {}
+        """What came of tasks that were timed by themselves: the next lesson often asks the same."""
 
     def timed(
         self, tasks: Sequence[Task], choices: Choices, asked: Asked | None = None, *, hot: bool = False
     ) -> Timed | None:
         """Return the cheapest minutes of tasks, None if there are none; with the freezer's rules if `asked`."""
-        timing = Timing(self.problem, self.grid, tasks, hot=hot)
         if asked is not None:
+            timing = Timing(self.problem, self.grid, tasks, hot=hot)
             shelves.add(timing, choices, asked, tasks)
-        return timing.solve(self.work)
+            return timing.solve(self.work)
+        key = (hot, tuple(_key(task) for task in tasks))
+        if key not in self.seen:
+            try:
+                self.seen[key] = Timing(self.problem, self.grid, tasks, hot=hot).solve(self.work)
+            except TimeoutError as late:
+                self.seen[key] = late
+        found = self.seen[key]
+        if isinstance(found, TimeoutError):
+            raise found
+        return found
 
     def _impossible(self, tasks: Sequence[Task], choices: Choices, asked: Asked | None = None, *, hot: bool) -> bool:
         """Say whether it is proven that tasks have no minutes; not known within the limit is no."""
@@ -155,6 +170,13 @@ class Lessons:
             return False
         oven = self.problem.oven(item.oven)
         return any(item.stay.heats(other.stay, oven) or other.stay.heats(item.stay, oven) for other in there)
+
+
+def _key(task: Task) -> tuple[object, ...]:
+    """Return what the minutes of a task hang on."""
+    if isinstance(task, BakeTask):
+        return task.id, task.run, task.pieces, task.ready, task.eater
+    return task.id, task.way, task.units, task.ready, task.eater
 
 
 def _widened(task: Task, choices: Choices) -> Task:

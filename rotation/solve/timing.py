@@ -37,6 +37,7 @@ class Clock:
     def __init__(self) -> None:
         self.model = cp_model.CpModel()
         self.variables: list[cp_model.IntVar] = []
+        self.bounds: list[tuple[int, int]] = []
         self.preferred: list[Sum] = []
         self.costs: list[Sum] = []
 
@@ -45,11 +46,13 @@ class Clock:
         if low > high:
             self.model.add_bool_or([])
         self.variables.append(self.model.new_int_var(low, max(low, high), name))
+        self.bounds.append((low, max(low, high)))
         return Sum(((1, len(self.variables) - 1),))
 
     def literal(self, name: str) -> Literal:
         """Add a variable that is 0 or 1."""
         self.variables.append(self.model.new_bool_var(name))
+        self.bounds.append((0, 1))
         return len(self.variables) - 1
 
     def between(self, low: int | None, total: Sum, high: int | None, *, when: Sequence[Literal] = ()) -> None:
@@ -64,7 +67,8 @@ class Clock:
 
     def among(self, total: Sum, spans: Spans, *, when: Sequence[Literal] = ()) -> None:
         """Keep a sum within one of some half-open spans."""
-        inside = [(start, end - 1) for start, end in spans if start < end]
+        low, high = self._within(total)
+        inside = [(start, end - 1) for start, end in spans if start < end and start <= high and end > low]
         if total.fixed or not inside:
             if not any(first <= total.constant <= last for first, last in inside) or not inside:
                 self.any_of([~literal for literal in when])
@@ -72,6 +76,14 @@ class Clock:
         domain = cp_model.Domain.from_intervals([list(span) for span in inside])
         bound = self.model.add_linear_expression_in_domain(self._of(total), domain)
         bound.only_enforce_if([self._true(literal) for literal in when])
+
+    def _within(self, total: Sum) -> tuple[int, int]:
+        """Return bounds of a sum."""
+        low = high = total.constant
+        for coefficient, variable in total.terms:
+            ends = [coefficient * bound for bound in self.bounds[variable]]
+            low, high = low + min(ends), high + max(ends)
+        return low, high
 
     def any_of(self, literals: Iterable[Literal]) -> None:
         """Make at least one literal true."""
