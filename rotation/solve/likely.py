@@ -5,8 +5,11 @@ from __future__ import annotations
 import numpy as np
 
 from rotation.choices import Choices
-from rotation.solve.rows import Box
+from rotation.solve.rows import Box, Floats
 from rotation.tasks import Asked
+
+NEAR = 0.02
+"""How near a value of a relaxation is to a plan's where they agree."""
 
 
 def around(choices: Choices, asked: Asked, days: range) -> Box:
@@ -19,6 +22,19 @@ def around(choices: Choices, asked: Asked, days: range) -> Box:
     for day, is_, variable in chosen:
         if day not in days:
             lower[variable] = upper[variable] = float(is_)
+    return lower, upper
+
+
+def agreed(choices: Choices, asked: Asked, relaxed: Floats) -> Box:
+    """Return bounds that hold the runs and ways of which a relaxation says the same as what was asked."""
+    bounds = np.array(choices.model.bounds, dtype=float).reshape(-1, 2)
+    lower, upper = bounds[:, 0].copy(), bounds[:, 1].copy()
+    kept = {task.run for task in asked.bakes} | {task.way for task in asked.ways}
+    chosen = [(float(run in kept), choices.run[index]) for index, run in enumerate(choices.runs)]
+    chosen += [(float(way in kept), choices.way[index]) for index, way in enumerate(choices.ways)]
+    for is_, variable in chosen:
+        if abs(relaxed[variable] - is_) < NEAR:
+            lower[variable] = upper[variable] = is_
     return lower, upper
 
 

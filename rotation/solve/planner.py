@@ -22,7 +22,7 @@ from rotation.solve.days import Days, Limits, Shape
 from rotation.solve.dive import dive
 from rotation.solve.goals import cost, strict, wishes
 from rotation.solve.held import Held
-from rotation.solve.likely import around, as_asked, hold_nothing
+from rotation.solve.likely import agreed, around, as_asked, hold_nothing
 from rotation.solve.relaxation import EXACT
 from rotation.solve.tree import Tree
 from rotation.starter import with_feeds
@@ -132,9 +132,7 @@ class Planner:
             self.cuts = [cut for cut in self.cuts if cut.sure]
             held = Held(*self.days.held(self.cuts, traced=True))
             held.strengthen()
-            values = dive(held.relaxation(), held.ranks, self._cutoff() - held.constant)
-            if values is not None:
-                self.best.timed(held.choices, held.whole(values), learn=False)
+            self._dive(held)
             tree = held.tree(self._cutoff())
             for part in (self.limits.days / 2, self.limits.days):
                 for _ in self._leaves(tree, held, part):
@@ -168,6 +166,21 @@ class Planner:
             work += tree.work
             since = since + STEP if self.best.plan is before else 0
             start = start + STEP if start + WINDOW < self.problem.days else 0
+
+    def _dive(self, held: Held) -> None:
+        """Dive for a better plan; where that gives none, choose anew what the best and the relaxation disagree on."""
+        before, relaxation = self.best.plan, held.relaxation()
+        relaxed = relaxation.values() if relaxation.solve(math.inf) < math.inf else None
+        values = dive(relaxation, held.ranks, self._cutoff() - held.constant)
+        if values is not None:
+            self.best.timed(held.choices, held.whole(values), learn=False)
+        again = self.best.plan is before
+        while again and relaxed is not None and self.best.asked is not None:
+            before = self.best.plan
+            tree = held.tree(self._cutoff(), agreed(held.choices, self.best.asked, relaxed))
+            for _ in self._leaves(tree, held, tree.work + self.limits.better / 3):
+                pass
+            again = self.best.plan is not before
 
     def _hope(self, work: float) -> None:
         """Search once more with what is not sure held for true: for a plan, not for a bound."""
