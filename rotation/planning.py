@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import datetime
 from typing import TYPE_CHECKING, Any
 
@@ -72,11 +72,26 @@ def ready(home: Home, start: datetime, days: int | None, now: datetime) -> Ready
 
 def planned(meant: Ready, limits: Limits, progress: week.Progress | None = None, *, stoppable: bool = False) -> Planned:
     """Return a proven plan, not yet kept. stoppable: as of `week.plan_week`. Raises NothingPlanned, CheckFailed."""
-    found = week.plan_week(meant.understood, limits, progress, stoppable=stoppable)
+    found = _with_costs(week.plan_week(meant.understood, limits, progress, stoppable=stoppable), stoppable)
     notes = (*meant.asked, *meant.understood.notes)
     return Planned(
         found, meant.taken, notes, week.grams(found), week.what_changed(found), _sketched(meant.far, found, progress)
     )
+
+
+def _with_costs(planned: week.Week, stoppable: bool) -> week.Week:
+    """Return a plan that says what each wish kept costs; if Ctrl-C ends that, and it may, the plan as it is."""
+    if not any(answer.kept for answer in planned.plan.wishes):
+        return planned
+    from rotation.reasons.wish_costs import with_costs
+    from rotation.solve import Stopped
+
+    try:
+        return replace(planned, plan=with_costs(planned.problem, planned.plan))
+    except Stopped:
+        if not stoppable:
+            raise
+        return planned
 
 
 def _sketched(far: Problem | None, planned: week.Week, progress: week.Progress | None) -> After | None:

@@ -68,7 +68,7 @@ def label(home: Home, lot: Lot, units: int, ways: Sequence[Way], holds: Contents
 
 def code(address: str, lot: str) -> str:
     """Return what a QR code of a bag holds: its own page under the kitchen page's address, else the bag's id alone."""
-    return f"{address.rstrip('/')}/freezer/bag/{quote(lot, safe='')}" if address else lot
+    return f"{address.rstrip('/')}/freezer/bag/{quote(lot, '')}" if address else lot
 
 
 def _amount(name: str, form: str, units: int) -> str:

@@ -64,6 +64,7 @@ def plan_json(
         "status": plan.status,
         "gap": None if plan.gap is None else round(plan.gap, 6),
         "canonical": plan.canonical,
+        "path": [clean(one) for one in plan.path],
         "changed": changed,
         "checked": checked,
         "tiers": [{"id": t.name, "name": t.name, "value": t.value, "bound": t.bound} for t in plan.tiers],

@@ -53,6 +53,7 @@ def plan_schema() -> Json:
                     "description": "share a better plan could save; null: not known",
                 },
                 "canonical": said(FLAG, "whether no other plan is as good"),
+                "path": {"type": "array", "items": TEXT, "description": "what the solver met with on its way"},
                 "changed": said(TEXT, "against the plan kept before, and why; empty where nothing is other"),
                 "checked": {"const": True, "description": "every rule was found kept by code apart from the solver"},
                 "tiers": list_(

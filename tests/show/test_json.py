@@ -29,6 +29,7 @@ KEYS = [
         "status",
         "gap",
         "canonical",
+        "path",
         "changed",
         "checked",
         "tiers",
