@@ -16,7 +16,7 @@ from rotation.intake.rescues import became
 from rotation.naming import THAW
 from rotation.plan import Bake, Finish, Plan, TakeOut
 from rotation.problem import Problem
-from rotation.words import named_pieces
+from rotation.words import count, named_pieces
 
 MOST = 3
 """Changes that are told one by one."""
@@ -76,7 +76,7 @@ def _differences(before: Carried, new: Carried, problem: Problem, now: datetime)
         yield "another thaw or finish" if moved <= 2 else f"{(moved + 1) // 2} thaws or finishes"
     bought = [sum(one.loaves for one in c.plan.bought if now <= c.instant(one.buy_by) < end) for c in (before, new)]
     if bought[0] != bought[1]:
-        yield f"{bought[1]} loaves to buy, was {bought[0]}"
+        yield f"{count(bought[1], 'loaf', 'loaves')} to buy, was {bought[0]}"
 
 
 @dataclass(frozen=True)

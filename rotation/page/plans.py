@@ -33,12 +33,13 @@ def plan(request: Request, kitchen: KitchenOf) -> HTMLResponse:
     kept = sight.plan
     running = request.app.state.jobs.running()
     made = until = ""
-    bakes = finishes = 0
+    bakes = finishes = short = 0
     if kept is not None:
         at = datetime.fromisoformat(kept["now"])
         end = datetime.fromisoformat(kept["horizon"]["end"]) - timedelta(minutes=1)
         made, until = f"{weekday(at)} {date_words(at)} {clock(at)}", f"{weekday(end)} {date_words(end)}"
         bakes, finishes = len(kept["bakes"]), len(kept["finishes"])
+        short = sum(one["portions"] for one in kept["shortfalls"])
     where = sight.home.settings.entries
     return view(
         request,
@@ -48,7 +49,7 @@ def plan(request: Request, kitchen: KitchenOf) -> HTMLResponse:
         until=until,
         over=sight.over,
         summary=f"{count(bakes, 'bake')}, {count(finishes, 'loaf or tray to finish', 'loaves or trays to finish')}",
-        short=sum(one["portions"] for one in kept["shortfalls"]) if kept else 0,
+        short=count(short, "portion") if short else "",
         somewhere=where.somewhere,
         running=running,
     )

@@ -8,7 +8,7 @@ from datetime import datetime
 from rotation.intake.rescues import Option
 from rotation.show.fit import fit
 from rotation.steps import Target
-from rotation.words import clock, named_pieces, weekday
+from rotation.words import clock, count, named_pieces, weekday
 
 
 def lines(target: Target, offered: Sequence[Option], now: datetime) -> Iterator[str]:
@@ -22,7 +22,7 @@ def lines(target: Target, offered: Sequence[Option], now: datetime) -> Iterator[
 
 def option_lines(option: Option, now: datetime) -> Iterator[str]:
     """Yield what comes next and what it costs, then what else would be other."""
-    short = f", short by {option.short} portions" if option.short else ""
+    short = f", short by {count(option.short, 'portion')}" if option.short else ""
     yield f"{_next(option, now)}; {_price(option.cost)}{short}."
     if option.changed:
         yield option.changed
