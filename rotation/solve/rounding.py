@@ -128,7 +128,7 @@ def cut_off(relaxation: Relaxation) -> list[Row]:
     tried = sorted(np.flatnonzero(part > 5e-3).tolist(), key=lambda at: (-round(float(part[at]), 6), int(basic[at])))
     table, found = Table.of(relaxation), list[Found]()
     for at in tried[:TRIED]:
-        _, row, count, places = solver.getBasisInverseRowSparse(at)  # type: ignore[attr-defined]
+        _, row, count, places = solver.getBasisInverseRowSparse(at)  # type: ignore[attr-defined]  # nor this
         rows = np.sort(places[:count])
         rows = rows[np.abs(row[rows]) > 1e-7 * scale[rows]]
         cut = _rounded(table, rows, row[rows] / scale[rows], int(basic[at]), values, activity, lower, upper)
