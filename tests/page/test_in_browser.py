@@ -17,6 +17,7 @@ import pytest
 import uvicorn
 
 from rotation.page.app import create_app
+from rotation.page.guard import Access
 from rotation.page.jobs import Jobs
 from tests.browser import PHONE, SCHEMES, SIZES, browser, opened, small_targets, too_wide, violations
 from tests.page.kitchen import SATURDAY, Clock, at, planned
@@ -41,8 +42,8 @@ HEAVIEST = 60_000
 class Served:
     """A household's page on a port of this machine, that can go away and come back."""
 
-    def __init__(self, folder: Path, clock: Clock) -> None:
-        self.folder, self.clock = folder, clock
+    def __init__(self, folder: Path, clock: Clock, access: Access | None = None) -> None:
+        self.folder, self.clock, self.access = folder, clock, access
         with socket.socket() as free:
             free.bind(("127.0.0.1", 0))
             self.port = int(free.getsockname()[1])
@@ -53,7 +54,7 @@ class Served:
         return f"http://localhost:{self.port}"
 
     def start(self) -> None:
-        app = create_app(self.folder, self.clock)
+        app = create_app(self.folder, self.clock, self.access)
         app.state.jobs = Jobs(multiprocessing.dummy)
         self.server = uvicorn.Server(
             uvicorn.Config(app, host="127.0.0.1", port=self.port, log_level="error", timeout_graceful_shutdown=1)
@@ -103,6 +104,21 @@ def look_at(page: Page, served: Served, path: str) -> list[str]:
     """Return what is wrong with a page: for helpers of those who cannot see, too wide, too small to tap."""
     page.goto(served.address + path)
     return [f"{path}: {one}" for one in (*violations(page), *too_wide(page), *small_targets(page))]
+
+
+@pytest.fixture
+def networked(planned: Path, tmp_path: Path, clock: Clock) -> Iterator[Served]:
+    one = Served(Path(shutil.copytree(planned, tmp_path / "net")), clock, Access(network=True))
+    one.start()
+    yield one
+    one.stop()
+
+
+def test_the_page_that_asks_for_the_code_is_fit_for_everybody(browser: Browser, networked: Served) -> None:
+    for scheme in SCHEMES:
+        with seen(browser, networked, scheme=scheme) as page:
+            assert look_at(page, networked, "/pair") == []
+            assert page.title().startswith("Pair")
 
 
 def test_every_page_is_fit_for_everybody_on_a_phone_in_the_dark(browser: Browser, served: Served) -> None:
