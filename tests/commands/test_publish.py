@@ -217,7 +217,7 @@ def test_an_edit_is_kept_to_the_planning_grid(rotation: Run, publish: Run, home:
     finish = jo.named("Oven")
     jo.move(finish, "20270306T162200Z", "20270306T165500Z")
     ran = rotation("plan", "--household", home, "--from", LATER)
-    assert "Kept: “Oven 220: 1 Country loaf” moved to Sat 6 Mar 17:22." in ran.out
+    assert "Kept: “Oven 220: 1 Country loaf” moved to Sat 6 Mar 17:22; it costs" in ran.out
     ran = publish("--yes")
     assert "Against your change" not in ran.out
     assert jo.value(finish, "DTSTART") == "20270306T162000Z"

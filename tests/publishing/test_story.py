@@ -61,7 +61,7 @@ def test_plan_publish_edits_plan_again_publish_again(rotation: Run, family: Fami
     assert "Not in the plan yet: “Bread: 1 Milk loaf (Jo)” of Sat 6 Mar 15:20 deleted." in ran.out
 
     ran = planned(rotation, home, LATER)
-    assert "Kept: “Oven 220: 1 Country loaf” moved to Sat 6 Mar 17:00." in ran.out
+    assert "Kept: “Oven 220: 1 Country loaf” moved to Sat 6 Mar 17:00; it costs" in ran.out
     assert "Kept: “Bread: 1 Milk loaf (Jo)” of Sat 6 Mar" in ran.out
     assert "Done, as ticked off: “Bread out: 1 Country loaf”." in " ".join(ran.out.split())
     assert "MIX 1 Milk loaf" not in ran.out
