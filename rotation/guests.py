@@ -2,8 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
-from datetime import datetime, timedelta
+from datetime import datetime
 from hashlib import sha256
 from math import ceil
 from uuid import uuid4
@@ -15,7 +14,7 @@ from rotation.changed import Before, changed
 from rotation.entries import PRODUCT
 from rotation.errors import BadInput, Mistake
 from rotation.household.reading import SETTINGS, Home
-from rotation.intake.invited import Answer, Asked, guests_meal
+from rotation.intake.invited import CALENDAR, FOLDER, LASTS, Answer, Asked
 from rotation.ledger import Requests
 from rotation.naming import names_of
 from rotation.plan import Plan
@@ -25,12 +24,7 @@ from rotation.reasons.deadline import Last, last
 from rotation.rules.checked import prove
 from rotation.standing import still
 from rotation.stockroom import freezer
-from rotation.units import time_of_day
 from rotation.week import Understood, as_told, load, understand
-
-CALENDAR = "Guests"
-FOLDER = "calendars/guests"
-"""Where guests are written who were asked about: a calendar of the household's own."""
 
 
 def answer(home: Home, asked: Asked, now: datetime) -> Answer:
@@ -42,10 +36,12 @@ def answer(home: Home, asked: Asked, now: datetime) -> Answer:
     if asked.at <= now or days > 28 or asked.portions < 1:
         raise BadInput(Mistake("guests", None, "", "that is over, or too far off.", "Ask for the next four weeks."))
     settle(home, now)
-    meant = understand(home, now, max(days, min(home.settings.plan.days, 7)))
-    alone = meant.problem
-    meal = guests_meal(home, alone, asked)
-    problem = replace(alone, meals=tuple(sorted((*alone.meals, meal), key=lambda one: (one.at, one.id))))
+    shown = max(days, min(home.settings.plan.days, 7))
+    alone, meant = understand(home, now, shown).problem, understand(home, now, shown, guests=asked)
+    problem = meant.problem
+    meal = next((one for one in problem.meals if one.id == "asked"), None)
+    if meal is None:
+        raise BadInput(Mistake("guests", None, "", "those who would come eat no bread.", "Ask for more slices each."))
     plan = solve(problem, limits("quick"))
     prove(problem, plan)
     closes = [at for at in problem.shop.closes if at <= meal.at and meal.at - at <= problem.shop.keeps]
@@ -56,9 +52,11 @@ def answer(home: Home, asked: Asked, now: datetime) -> Answer:
     fed = served == meal.portions
     until = last(problem, _before(home, alone), meal.id, plan) if fed else Last(None, plan)
     by = None if until.at is None else problem.instant(until.at)
+    also = {one.id for one in problem.meals}
+    instead = tuple(one.summary for one in alone.meals if one.id not in also)
     return Answer(
-        meal.portions - served, _acts(problem, plan, meal), by, _acts(problem, until.plan, meal),
-        _changes(meant, problem, plan), loaves, buy_by, safe,
+        meal.portions, meal.portions - served, meal.portions < asked.portions, instead, _acts(problem, plan, meal), by,
+        _acts(problem, until.plan, meal), _changes(meant, problem, plan), loaves, buy_by, safe,
     )  # fmt: skip
 
 
@@ -110,9 +108,8 @@ def write(home: Home, asked: Asked, now: datetime, id_: str = "") -> str:
 
 def _write(home: Home, asked: Asked, now: datetime, uid: str) -> None:
     """Write the entry and the rule; what a crash before left of them is written over."""
-    settings, local = home.folder / SETTINGS, asked.at.astimezone(home.zone)
-    title = f"{asked.heads} at the table, {local:%a} {local.day} {local:%b} {time_of_day(local)}"
-    entry = Entry(uid, title, "", asked.at, asked.at + timedelta(hours=2))
+    settings, title = home.folder / SETTINGS, asked.title(home)
+    entry = Entry(uid, title, "", asked.at, asked.at + LASTS)
     (home.folder / FOLDER).mkdir(parents=True, exist_ok=True)
     write_file(home.folder / FOLDER / f"{uid}.ics", to_ics([entry], name=CALENDAR, stamp=now, product_id=PRODUCT))
     text = settings.read_text(encoding="utf-8")

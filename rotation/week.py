@@ -21,6 +21,7 @@ from rotation.identity import matched, renamed
 from rotation.intake import PublishedBake, PublishedThaw, build, read_calendars
 from rotation.intake.course import continued
 from rotation.intake.heat import with_waits
+from rotation.intake.invited import Asked, seated
 from rotation.intake.rescues import another_shape, chosen, rescued
 from rotation.intake.starter import starter
 from rotation.ledger import Happenings, Told
@@ -98,6 +99,7 @@ def understand(
     late: Iterable[str] = (),
     ignored: Callable[[Event], bool] | None = None,
     looked: int | None = None,
+    guests: Asked | None = None,
 ) -> Understood:
     """Return the problem of `days` local days from `start` (aware). Reads the disk; writes there only
     what heat was worked out, so that nobody waits for it twice.
@@ -105,7 +107,8 @@ def understand(
     taken: what the family's edits came to; else the wishes on record count. Our own entries in its calendars make
     nobody busy and feed nobody. now: to tell how old the copy of a calendar is whose server is down. late: other shapes
     that dough might take (`rotation.household.shapes`); those it has taken count anyway. ignored: events that are taken
-    for not there. looked: days to look at beyond those, if not as many as it takes. Raises BadInput and StorageError.
+    for not there. looked: days to look at beyond those, if not as many as it takes. guests: asked about, and taken for
+    written. Raises BadInput and StorageError.
     """
     with freezer(home, start, readonly=True) as ledger:
         bags, old, told = in_freezer(home, ledger, start), outdated(home, ledger), Told(ledger)
@@ -125,6 +128,7 @@ def understand(
     stock = home.stock
     read = read_calendars(home, start, days, now)
     readings = {name: _without(reading, ours, ignored) for name, reading in read.items()}
+    home, readings = (home, readings) if guests is None else seated(home, readings, guests)
     understood = build(
         home,
         readings,

@@ -15,8 +15,12 @@ DAYS = ("mon", "tue", "wed", "thu", "fri", "sat", "sun")
 
 def guests(
     when: Annotated[str, typer.Argument(metavar="WHEN", help='As "Sat 18:00", or 2027-03-06T18:00.')],
-    heads: Annotated[int, typer.Argument(metavar="HEADS", min=1, max=500, help="How many.")],
-    slices: Annotated[float, typer.Option("--slices", min=0.1, max=50, help="For each.")] = 2.0,
+    heads: Annotated[
+        int, typer.Argument(metavar="HEADS", min=1, max=500, help="How many, those of the house among them.")
+    ],
+    slices: Annotated[
+        float | None, typer.Option("--slices", min=0.1, max=50, help="For each; else as the household says.")
+    ] = None,
     without: Annotated[list[str] | None, typer.Option("--without", metavar="ALLERGEN", help="Not for them.")] = None,
     write: Annotated[bool, typer.Option("--write", help="Write them into the household's calendar of guests.")] = False,
     household: HouseholdOption = None,
@@ -30,8 +34,9 @@ def guests(
 
     home = read_home(found(household).folder)
     at = moment(now, home.zone, "--now")
-    asked = Asked(_when(when, at) or moment(when, home.zone, "WHEN"), heads, slices, tuple(without or ()))
-    for line in lines(use.answer(home, asked, at), asked.portions, asked.without):
+    each = home.settings.guests.portions_per_head if slices is None else slices
+    asked = Asked(_when(when, at) or moment(when, home.zone, "WHEN"), heads, each, tuple(without or ()))
+    for line in lines(use.answer(home, asked, at), asked.without):
         typer.echo(line)
     if write:
         typer.echo(f"Written into {use.write(home, asked, at)}. Plan again: rotation plan")

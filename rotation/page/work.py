@@ -118,7 +118,7 @@ def guests(
     progress("Planning with them at the table")
     asked = Asked(at, heads, slices, without)
     said = answer(read_home(folder), asked, now)
-    return GuestsAnswer(not said.short, tuple(plain(line) for line in _whole(lines(said, asked.portions, without))))
+    return GuestsAnswer(not said.short, tuple(plain(line) for line in _whole(lines(said, without))))
 
 
 def later(folder: Path, now: datetime, name: str, progress: Progress) -> tuple[Offer, ...]:

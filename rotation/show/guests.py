@@ -11,12 +11,16 @@ from rotation.show.fit import fit
 from rotation.words import listed
 
 
-def lines(answer: Answer, portions: int, without: Sequence[str]) -> Iterator[str]:
+def lines(answer: Answer, without: Sequence[str]) -> Iterator[str]:
     """Yield the answer."""
     if answer.short:
-        yield f"No: short by {answer.short} of {portions} slices."
+        yield f"No: short by {answer.short} of {answer.portions} slices."
     else:
-        yield f"Yes: {portions} slices."
+        yield f"Yes: {answer.portions} slices."
+    if answer.less:
+        yield "Children of the house under six are among them, and eat less."
+    if answer.instead:
+        yield from fit(f"In place of {listed(clean(name, 40) for name in answer.instead)} that day.", 2)
     if answer.by is not None:
         first = next((f" ({act})" for act, at in answer.left if at == answer.by), "")
         left = (

@@ -86,6 +86,25 @@ def test_what_is_written_is_a_meal_of_the_next_plan(rotation: Run, plan: Plan, h
     assert len([meal for meal in plan(FRIDAY)["meals"] if "at the table" in meal["summary"]]) == 2
 
 
+def test_asked_or_written_who_is_at_the_table_is_counted_alike(rotation: Run, plan: Plan, home: Path) -> None:
+    """Mia is in and eats half; supper is eaten with the guests. The page asks in the same way."""
+    settings = home / "household.toml"
+    text = settings.read_text(encoding="utf-8").replace("loaves_a_week = 0", "loaves_a_week = 3")
+    mia = '[[people]]\nid = "mia"\nadult = false\nunder_six = true\ninside = ["00:00-24:00"]\n\n'
+    settings.write_text(text.replace("[[ovens]]", f"{mia}[[ovens]]", 1), encoding="utf-8")
+    answer = said(rotation, home, "Sun 19:00", "6")
+    assert "11 slices. Children of the house under six are among them, and eat less." in answer
+    assert "In place of Supper that day." in answer
+    said(rotation, home, "Sun 19:00", "6", "--write")
+    meals = [meal for meal in plan(FRIDAY)["meals"] if meal["start"].startswith("2027-03-07T1")]
+    (meal,) = [meal for meal in meals if meal["summary"].startswith("6 at the table")]
+    assert meal["portions"] == 11
+    assert not [meal for meal in meals if meal["summary"] == "Supper"]
+    assert "11 slices" in said(rotation, home, "Sun 19:00", "6"), "asked once more, they come but once"
+    settings.write_text(settings.read_text(encoding="utf-8").replace("under_six", 'without = ["gluten"]\nunder_six', 1))
+    assert said(rotation, home, "Sun 19:00", "6").startswith("No: short by 11 of 11"), "nor does she get what harms her"
+
+
 def test_what_is_over_or_no_time_is_refused(rotation: Run, home: Path) -> None:
     for when in ("2027-03-05T12:00", "2027-06-01T12:00", "Sat 25:00", "someday"):
         assert rotation("guests", when, "4", "--household", home, "--now", FRIDAY).code == 2
