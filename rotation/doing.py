@@ -18,7 +18,8 @@ from rotation.ledger import Happenings, Ledger, Movement, Note, Requests, Told
 from rotation.life import State
 from rotation.naming import OUT, THAW
 from rotation.problem import FEED, STARTER
-from rotation.recording import COUNTED, Noted, begun_with, come_to, record_step, standing, take_back, when_done
+from rotation.recording import COUNTED, Noted, begun_with, come_to, past, record_step, standing, take_back, when_done
+from rotation.starter import beside
 from rotation.steps import known_steps, named, of_record
 from rotation.stockroom import freezer
 
@@ -45,8 +46,11 @@ def done(
 
 
 def starter_fed(home: Home, now: datetime, at: datetime | None = None, id_: str = "") -> datetime:
-    """Record that the starter was fed beside any bake; return when. Once an hour counts. id_: of the request."""
-    when = min(at or now, now)
+    """Record that the starter was fed beside any bake; return when. Once an hour counts. id_: of the request.
+
+    Raises BadInput for a time to come.
+    """
+    when = past(at or now, now)
     row = Happened(
         id=f"done {STARTER} {when:%Y%m%d%H}", thing=STARTER, step=FEED, what=What.DONE, name=STARTER, start=when,
         end=when,
@@ -58,6 +62,24 @@ def starter_fed(home: Home, now: datetime, at: datetime | None = None, id_: str 
         Happenings(ledger).record([row], now)
         Requests(ledger).record(id_, "feed", [when.isoformat()], now)
     return when
+
+
+def starter_not_fed(home: Home, now: datetime, id_: str = "") -> datetime:
+    """Take back the feed beside any bake that was said last; return when it was said to be. id_: of the request.
+
+    Raises BadInput where none was said.
+    """
+    with freezer(home, now) as ledger, ledger.together():
+        known = Requests(ledger).answer(id_, "undo feed")
+        if known is not None:
+            return datetime.fromisoformat(known[0])
+        row = beside(standing(ledger))
+        if row is None or row.start is None:
+            wrong = "no feed of the starter was said, but as a step of the plan."
+            raise BadInput(Mistake("done", None, "", wrong, "Of a step say its name: rotation done sat-feed --undo"))
+        take_back(ledger, [row], now)
+        Requests(ledger).record(id_, "undo feed", [row.start.isoformat()], now)
+    return row.start
 
 
 def as_planned(home: Home, now: datetime, id_: str = "") -> tuple[Noted, ...]:

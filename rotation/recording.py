@@ -101,10 +101,15 @@ def when_done(target: Target, now: datetime, at: datetime | None) -> tuple[datet
     minutes = target.end - target.start if target.step != FINISH else timedelta(0)
     if at is None:
         return now - minutes, now
+    return past(at, now), min(at + minutes, now)
+
+
+def past(at: datetime, now: datetime) -> datetime:
+    """Return a moment that is not to come; as now where two clocks differ a little. Raises BadInput for a later one."""
     if at > now + CLOCKS:
         wrong = f"{at:%a} {at.day} {at:%b} {time_of_day(at)} is still to come."
         raise BadInput(Mistake("--at", None, "", wrong, "Write when it began."))
-    return min(at, now), min(at + minutes, now)
+    return min(at, now)
 
 
 def _passed_over(target: Target, row: Happened, rows: Iterable[Happened]) -> Iterator[Happened]:

@@ -25,6 +25,12 @@ def fed(happened: Iterable[Happened], now: datetime) -> datetime | None:
     return max((at for at in feeds if at <= now), default=None)
 
 
+def beside(happened: Iterable[Happened]) -> Happened | None:
+    """Return the feed that was said last of those that were no step of a plan."""
+    said = [row for row in happened if row.what is What.DONE and row.thing == STARTER]
+    return said[-1] if said else None
+
+
 def with_feeds(problem: Problem, plan: Plan, known: Collection[int] = ()) -> Plan:
     """Return a plan with the feeds that its bakes do not give: none within the shown days is later than it may be.
 

@@ -24,7 +24,7 @@ Steps = Annotated[
 def done(
     steps: Annotated[
         list[str],
-        typer.Argument(metavar="STEP...|all", help="Names as the plan prints them, in brackets: sat-mix. Or: all"),
+        typer.Argument(metavar="STEP...|all|starter", help="Names as the plan prints them, in brackets: sat-mix."),
     ],
     at: Annotated[str | None, typer.Option("--at", metavar="WHEN", help="When it began: 15:20; else just now.")] = None,
     count: Annotated[
@@ -34,15 +34,19 @@ def done(
     household: HouseholdOption = None,
     now: NowOption = None,
 ) -> None:
-    """Say what is done; "all": all was as planned."""
+    """Say what is done; "all": all was as planned; "starter": it was fed beside any bake."""
     from rotation import doing
+    from rotation.problem import STARTER
 
     home, instant = house(household, now)
     if undo:
         if at is not None or count is not None:
             raise BadInput(Mistake("--undo", None, "", "takes neither --at nor --count.", "Leave them out."))
         for step in steps:
-            typer.echo(_taken_back(doing.undo(home, step, instant), home))
+            if step == STARTER:
+                typer.echo(f"Taken back: starter fed, {_when(doing.starter_not_fed(home, instant), home)}.")
+            else:
+                typer.echo(_taken_back(doing.undo(home, step, instant), home))
         return
     if steps == ["all"]:
         if at is not None or count is not None:
@@ -55,9 +59,11 @@ def done(
         _say(noted, home)
         return
     when = None if at is None else _at(at, instant, home)
-    if steps == ["starter"]:
-        fed = doing.starter_fed(home, instant, when).astimezone(home.zone)
-        typer.echo(f"Starter fed, {fed:%a} {fed.day} {fed:%b} {fed.hour}:{fed:%M}.")
+    if STARTER in steps:
+        if count is not None or len(steps) > 1:
+            wrong = "the starter counts nothing." if count is not None else "starter is said alone."
+            raise BadInput(Mistake("done", None, "", wrong, "Write: rotation done starter"))
+        typer.echo(f"Starter fed, {_when(doing.starter_fed(home, instant, when), home)}.")
         return
     _say([doing.done(home, step, instant, when, count) for step in steps], home)
 
@@ -71,6 +77,11 @@ def skip(steps: Steps, household: HouseholdOption = None, now: NowOption = None)
     for step in steps:
         for line in skipped(doing.skip(home, step, instant), home.zone):
             typer.echo(line)
+
+
+def _when(at: datetime, home: Home) -> str:
+    local = at.astimezone(home.zone)
+    return f"{local:%a} {local.day} {local:%b} {local.hour}:{local:%M}"
 
 
 def _at(said: str, now: datetime, home: Home) -> datetime:

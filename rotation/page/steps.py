@@ -25,6 +25,7 @@ from rotation.page.step_words import called, noted_words
 from rotation.page.today import card
 from rotation.page.view import OWN_PATH, view
 from rotation.page.working import begin
+from rotation.problem import STARTER
 from rotation.recording import CLOCKS
 from rotation.show.buying import recorded
 from rotation.show.stock import moved
@@ -160,6 +161,10 @@ def take_back(
     def act() -> Said:
         home, now, lines = kitchen.home(), kitchen.moment(), list[str]()
         for number, name in enumerate(step):
+            if name == STARTER:
+                fed = doing.starter_not_fed(home, now, f"{once} {number}")
+                lines.append(f"Taken back: starter fed, {look(kitchen).words.time(fed)}.")
+                continue
             undone = doing.undo(home, name, now, f"{once} {number}")
             lines.append(f"Taken back: {called(look(kitchen), undone)}.")
         for number, id_ in enumerate(reversed(movement)):

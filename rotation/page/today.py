@@ -18,8 +18,9 @@ from rotation.page.said import Said, tapped
 from rotation.page.sight import Sight, look
 from rotation.page.step_words import lines_of, noted_words
 from rotation.page.view import view
+from rotation.problem import STARTER
 from rotation.show.told import Told, questions, told
-from rotation.starter import fed
+from rotation.starter import beside, fed
 from rotation.words import clock, date_words, weekday
 
 router = APIRouter()
@@ -89,6 +90,7 @@ def today(request: Request, kitchen: KitchenOf) -> HTMLResponse:
         listed=sight.once("listed today", lambda: [card(sight, one) for one in listed]),
         written=_written(sight),
         starter=_starter(sight),
+        beside=_beside(sight),
         timed=[one for one in _timed(sight, hand, all_) if 0 < one.wait <= SOON][:1],
     )
 
@@ -114,7 +116,7 @@ def starter_fed(request: Request, kitchen: KitchenOf, once: Once) -> Response:
 
     def act() -> Said:
         at = doing.starter_fed(kitchen.home(), kitchen.moment(), None, once)
-        return Said((f"Starter fed, {look(kitchen).words.time(at)}.",))
+        return Said((f"Starter fed, {look(kitchen).words.time(at)}.",), (STARTER,))
 
     return tapped(request, once, "/", act)
 
@@ -181,6 +183,12 @@ def _starter(sight: Sight) -> str:
         return ""
     last = fed(sight.happened, sight.now)
     return "not known" if last is None else sight.words.time(last)
+
+
+def _beside(sight: Sight) -> bool:
+    """Return whether the last feed was said here or at a terminal, and no step of the plan: so it can be taken back."""
+    row = beside(sight.happened)
+    return row is not None and row.start == fed(sight.happened, sight.now)
 
 
 def _written(sight: Sight) -> dict[str, Any] | None:

@@ -122,3 +122,26 @@ def test_it_is_done_skipped_or_deleted_like_any_step(rotation: Run, fed_home: Pa
 
 def test_it_is_said_in_a_word(say: Say) -> None:
     assert say("done starter --at 07:30", "08:00") == "Starter fed, Sat 6 Mar 7:30."
+
+
+def test_a_feed_that_was_not_one_is_taken_back_the_last_said_first(rotation: Run, fed_home: Path) -> None:
+    before, at_nine = (("--household", fed_home, "--now", f"2027-03-06T{when}") for when in ("08:00", "09:00"))
+    assert len(planned(rotation, fed_home, NOW)["feeds"]) == 1
+    rotation("done", "starter", *before)
+    rotation("done", "starter", *at_nine)
+    assert rotation("done", "starter", "--undo", *at_nine).out == "Taken back: starter fed, Sat 6 Mar 9:00.\n"
+    assert planned(rotation, fed_home, "2027-03-06T09:10")["feeds"] == [], "the one of eight o'clock stands"
+    assert rotation("done", "starter", "--undo", *at_nine).out == "Taken back: starter fed, Sat 6 Mar 8:00.\n"
+    assert len(planned(rotation, fed_home, "2027-03-06T09:15")["feeds"]) == 1
+    refused = rotation("done", "starter", "--undo", *at_nine)
+    assert (refused.code, refused.out) == (2, "")
+    assert "no feed of the starter was said" in refused.err
+    assert rotation("done", "starter", *at_nine).code == 0, "and said again"
+    assert planned(rotation, fed_home, "2027-03-06T09:20")["feeds"] == []
+
+
+def test_a_feed_to_come_or_counted_is_refused(rotation: Run, home: Path) -> None:
+    for words in (("starter", "--at", "2027-03-06T12:00"), ("starter", "--count", "2"), ("starter", "sat-mix")):
+        ran = rotation("done", *words, "--household", home, "--now", "2027-03-06T08:00")
+        assert (ran.code, ran.out) == (2, ""), words
+    assert steps(home) == []

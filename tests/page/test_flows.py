@@ -328,7 +328,12 @@ def test_the_starter_was_fed(person: Person, clock: Clock) -> None:
     clock.now = at(f"{SATURDAY}09:00")
     assert "Starter fed last: not known" in person.see("/")
     assert "Starter fed, 9:00." in person.tap("/starter/fed", ONE)
-    assert "Starter fed last: 9:00" in person.see("/")
+    assert "Starter fed last: 9:00 Not fed then" in person.see("/")
+    undo = "11111111-2222-4333-8444-777777777777"
+    for _ in range(2):
+        assert "Taken back: starter fed, 9:00." in person.tap("/take-back", undo, step="starter")
+    assert "Starter fed last: not known Fed just now" in person.see("/")
+    assert "no feed of the starter was said" in person.refused("/take-back", step="starter").lower()
 
 
 def test_a_household_reads_its_own_clocks_and_units(person: Person, clock: Clock) -> None:
