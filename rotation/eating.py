@@ -6,7 +6,7 @@ from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import date, datetime, time, timedelta
 from math import ceil
-from statistics import NormalDist, fmean
+from statistics import fmean
 
 from calendars.zones import instant
 from rotation.carried import from_text
@@ -19,12 +19,12 @@ from rotation.household.values import weekdays_of
 from rotation.intake import build, read_calendars
 from rotation.intake.build import SHORTEST_BAKING
 from rotation.intake.course import left
-from rotation.intake.habits import LUNCH, normal_week
-from rotation.intake.notes import Notes
+from rotation.intake.habits import LUNCH
 from rotation.intake.time import longest_gap
 from rotation.ledger import Happenings, Kind, Ledger, Movement
 from rotation.ledger.journal import ever_written
 from rotation.naming import OUT
+from rotation.offered import Shares, by_bread, by_weekday
 from rotation.problem import TABLE, Problem
 from rotation.safety_stock import Reserve, reserve
 
@@ -36,10 +36,6 @@ PRESENT = 0.75
 
 UNSEEN_DAYS = 7
 """Days over which what a count missed is spread, at most."""
-
-
-BY_CHANCE = NormalDist().inv_cdf(1 - (1 - 0.95 ** (1 / 7)) / 2)
-"""Standard deviations that not one of seven days differs by, nineteen times in twenty, where all are as written."""
 
 
 @dataclass(frozen=True)
@@ -56,7 +52,8 @@ class Portion:
 class Eating:
     """What was found, and what follows from it. loaves_a_week: for `[habits]`, with its likely range.
 
-    by_weekday: for `[habits]`, Monday is 0; empty where the days differ no more than by chance from what is written.
+    by_weekday, by_bread: for `[habits]`, Monday is 0; empty where what is found differs from what is written no more
+    than by chance.
     reserve: for `[reserve]`; first, last: the days looked at.
     """
 
@@ -64,6 +61,7 @@ class Eating:
     loaves_a_week: float
     likely: tuple[float, float]
     by_weekday: Mapping[int, float]
+    by_bread: Shares
     reserve: Reserve
     first: date
     last: date
@@ -90,22 +88,8 @@ def eating(home: Home, ledger: Ledger, now: datetime, weeks: int = WEEKS) -> Eat
     unmet = shop.price_minutes / shop.portions if weights.unmet_portion is None else weights.unmet_portion
     safety = reserve(seen.error, gap, weights.portion_day_frozen, max(unmet, 1e-6), _loaf(home))
     last = today - timedelta(days=1)
-    days = _by_weekday(home, seen, lunches)
-    return Eating(seen, round(loaves[0], 1), (loaves[1], loaves[2]), days, safety, first, last)
-
-
-def _by_weekday(home: Home, seen: Found, lunches: Mapping[int, float]) -> dict[int, float]:
-    """Return how much more or less than on others is eaten on each weekday by those in, where it is no chance."""
-    found = seen.by_weekday
-    if all(abs(found[day].level - seen.own[day]) <= BY_CHANCE * found[day].uncertain for day in found):
-        return {}
-    weights = dict.fromkeys(found, 0.0)
-    for slot in normal_week(home.settings, Notes()):
-        if slot.weekday in weights:
-            weights[slot.weekday] += slot.eaten.share * slot.weight
-    eaten = {day: max(smooth.level - lunches[day], 0.0) for day, smooth in found.items() if weights[day]}
-    whole = sum(eaten.values()) / (sum(weights[day] for day in eaten) or 1.0)
-    return {day: round(each / weights[day] / whole, 2) for day, each in eaten.items()} if whole else {}
+    days, breads = by_weekday(home, seen, lunches), by_bread(home, seen, lunches)
+    return Eating(seen, round(loaves[0], 1), (loaves[1], loaves[2]), days, breads, safety, first, last)
 
 
 def _past(home: Home, ledger: Ledger, first: date, length: int, now: datetime) -> Problem:

@@ -8,6 +8,7 @@ from pydantic import Field
 
 from rotation.household.matching import Match
 from rotation.household.values import (
+    DAYS,
     Allergens,
     BreadId,
     Clock,
@@ -72,17 +73,23 @@ class Eaten(Settings):
 
 Weekday = Literal["mon", "tue", "wed", "thu", "fri", "sat", "sun"]
 
+Share = Annotated[float, Field(ge=0, le=1, examples=[0.4])]
+
 
 class Habits(Settings):
     """What is eaten without anybody asking, spread over the week by the people in.
 
-    by_weekday: how much more or less those who are in eat on a day than on others, which are 1.
+    by_weekday: how much more or less those who are in eat on a day than on others, which are 1. by_bread: the part of
+    it that is one bread and no other, on all days or by weekday; the rest is any. Lunch boxes are beside it.
     """
 
     loaves_a_week: Annotated[float, Field(ge=0, le=60)] = 3.0
     slices_a_loaf: Annotated[int, Field(ge=1, le=60)] = 14
     by_weekday: dict[Weekday, Annotated[float, Field(ge=0, le=20)]] = Field(
         default={}, examples=["{ fri = 0.8, sat = 1.5 }"]
+    )
+    by_bread: dict[BreadId, Share | dict[Weekday, Share]] = Field(
+        default={}, examples=["{ country = 0.4, rolls = { sat = 0.3, sun = 0.3 } }"]
     )
     eaten: tuple[Eaten, ...] = (
         Eaten.model_validate({"name": "Breakfast", "at": "07:15", "weekends_at": "08:30", "share": 0.6}),
@@ -94,6 +101,11 @@ class Habits(Settings):
     lunch_ways: Many[Way] = ("fresh", "thawed", "toast", "bought")
     school_days: Many[DayOrDays] = ("weekdays",)
     holidays: tuple[Match, ...] = ()
+
+    def part_of(self, bread: str, weekday: int) -> float:
+        """Return the part of what is eaten on a weekday that is one bread and no other."""
+        said = self.by_bread.get(bread, 0.0)
+        return sum(part for day, part in said.items() if DAYS[weekday] == day) if isinstance(said, dict) else said
 
 
 class Shop(Settings):

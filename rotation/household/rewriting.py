@@ -4,13 +4,14 @@ from __future__ import annotations
 
 import re
 
-_VALUE = r"""\{[^{}]*\}|\[[^\[\]]*\]|"[^"]*"|[^#\s]+"""
+_VALUE = r"""\{(?:[^{}]|\{[^{}]*\})*\}|\[[^\[\]]*\]|"[^"]*"|[^#\s]+"""
 
 
 def with_setting(text: str, table: str, key: str, value: str) -> str:
     """Return a TOML text with `key` of `[table]` set. The rest of its line, a comment, stays; what is missing is added.
 
-    Knows plain tables and one-line values, which is all that is ever asked for; whoever calls reads the result again.
+    Knows plain tables and one-line values, with a table within a table at most, which is all that is ever asked for;
+    whoever calls reads the result again.
     """
     lines = text.splitlines()
     header = re.compile(rf"\s*\[\s*{re.escape(table)}\s*\]\s*(#.*)?")

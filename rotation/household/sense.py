@@ -17,11 +17,12 @@ from rotation.household.heat_sense import cold_wrong
 from rotation.household.kitchen import Dated, Kitchen
 from rotation.household.lines import Path
 from rotation.household.matching import Match
+from rotation.household.meals import Habits
 from rotation.household.mistakes import Wrong, closest, repeated, shown
 from rotation.household.paper_sense import labels_wrong
 from rotation.household.settings import Household
 from rotation.household.stock import Stock
-from rotation.household.values import first_moment, last_moment, local
+from rotation.household.values import DAYS, first_moment, last_moment, local
 
 Breads = Mapping[str, Bread | None]
 """Breads by id; None for one whose own file has mistakes, so that only its name is known."""
@@ -182,9 +183,23 @@ def _meals(home: Household, breads: Breads) -> Iterator[Wrong]:
     for index, eaten in enumerate(home.habits.eaten):
         yield from _known_breads(("habits", "eaten", index, "breads"), eaten.breads, breads)
     yield from _known_breads(("habits", "lunch_breads"), home.habits.lunch_breads, breads)
+    yield from _of_breads(home.habits, breads)
     shares = sum(eaten.share for eaten in home.habits.eaten)
     if home.habits.loaves_a_week and abs(shares - 1) > 0.01:
         yield Wrong(("habits", "eaten"), f"the shares come to {shares:g}, not 1.", "Write share = 0.6 and share = 0.4")
+
+
+def _of_breads(habits: Habits, breads: Breads) -> Iterator[Wrong]:
+    at: Path = ("habits", "by_bread")
+    for name in habits.by_bread:
+        if name not in breads:
+            yield Wrong((*at, name), f"no bread is called {shown(name)}.", closest(name, breads))
+    for number, day in enumerate(DAYS):
+        parts = sum(habits.part_of(bread, number) for bread in habits.by_bread)
+        if parts > 1 + 1e-9:
+            wrong = f"the parts of {day.capitalize()} come to {parts:g}, more than all that is eaten."
+            yield Wrong(at, wrong, "Write parts that come to 1 or less; the rest is any bread.")
+            return
 
 
 def _known_breads(at: Path, named: tuple[str, ...], breads: Breads) -> Iterator[Wrong]:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Container, Iterable, Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from datetime import date
 
 from rotation.household.meals import Eaten
@@ -21,7 +21,10 @@ LUNCH = "Lunch boxes"
 
 @dataclass(frozen=True)
 class Slot:
-    """One standing meal of a normal week. portions: of the whole house; weight: of those who are usually in."""
+    """One standing meal of a normal week. portions: of the whole house; weight: of those who are usually in.
+
+    of: those among the portions that are one bread and no other, by its id.
+    """
 
     name: str
     weekday: int
@@ -29,6 +32,7 @@ class Slot:
     portions: int
     weight: float
     eaten: Eaten
+    of: Mapping[str, int] = field(default_factory=dict)
 
 
 def spread(total: int, weights: Sequence[float]) -> tuple[int, ...]:
@@ -69,7 +73,26 @@ def normal_week(household: Household, notes: Notes) -> tuple[Slot, ...]:
     parts = spread(total, [slot.eaten.share * slot.weight * appetite_on(household, slot.weekday) for slot in slots])
     if total and not any(parts):
         notes.add("meals", f"Nobody is in at the hours bread is eaten, so {total} slices a week have no meal.")
-    return tuple(replace(slot, portions=portions) for slot, portions in zip(slots, parts, strict=True))
+    full = [replace(slot, portions=portions) for slot, portions in zip(slots, parts, strict=True)]
+    return tuple(replace(slot, of=of) for slot, of in zip(full, _of_breads(household, full), strict=True))
+
+
+def _of_breads(household: Household, slots: Sequence[Slot]) -> list[dict[str, int]]:
+    """Return the portions of each meal that are one bread, spread so that they are right over the week."""
+    left = [slot.portions for slot in slots]
+    found: list[dict[str, int]] = [{} for _ in slots]
+    for bread in household.habits.by_bread:
+        exact = [
+            slot.portions * household.habits.part_of(bread, slot.weekday)
+            if not slot.eaten.breads or bread in slot.eaten.breads
+            else 0.0
+            for slot in slots
+        ]
+        for n, part in enumerate(spread(round(sum(exact)), exact)):
+            if mine := min(part, left[n]):
+                found[n][bread] = mine
+                left[n] -= mine
+    return found
 
 
 def _named(eaten: Iterable[Eaten]) -> list[tuple[str, Eaten]]:
@@ -117,26 +140,36 @@ def standing(
 def _meal(
     slot: Slot, household: Household, everybody: Sequence[Presence], table: Table, day: date, clock: Clock
 ) -> Iterable[Meal]:
+    """Yield a standing meal of a day: what is one bread and no other, each, and the rest."""
     at = clock.at(day, slot.at)
     present = [each for each in everybody if each.eats_at(at)]
-    weight = sum(appetite(each.resident, household) for each in present)
-    portions = int(slot.portions * weight / slot.weight + 0.5)
-    if portions and 0 <= at <= clock.end:
-        without = table.without(present)
-        yield Meal(
-            id=f"habit:{slot.name}:{day.isoformat()}",
-            uid="",
-            summary=slot.name,
-            at=at,
-            heads=len(present),
-            portions=portions,
-            strict=False,
-            accepts=table.accepts(slot.eaten.breads, slot.eaten.ways, without),
-            without=without,
-            age_milli=table.age_milli("everyday"),
-            source="habit",
-            bought=table.bought(slot.eaten.ways),
-        )
+    part = sum(appetite(each.resident, household) for each in present) / slot.weight
+    rest = int(slot.portions * part + 0.5)
+    if not 0 <= at <= clock.end:
+        return
+    without, named = table.without(present), {bread.id: bread.name for bread in table.breads}
+    meal = Meal(
+        id=f"habit:{slot.name}:{day.isoformat()}",
+        uid="",
+        summary=slot.name,
+        at=at,
+        heads=len(present),
+        portions=rest,
+        strict=False,
+        accepts=table.accepts(slot.eaten.breads, slot.eaten.ways, without),
+        without=without,
+        age_milli=table.age_milli("everyday"),
+        source="habit",
+        bought=table.bought(slot.eaten.ways),
+    )
+    for bread, of in slot.of.items():
+        portions, accepts = min(int(of * part + 0.5), rest), table.accepts((bread,), slot.eaten.ways, without)
+        if portions and accepts:
+            rest -= portions
+            id_, summary = f"habit:{slot.name} of {bread}:{day.isoformat()}", f"{slot.name}, {named[bread]}"
+            yield replace(meal, id=id_, summary=summary, portions=portions, accepts=accepts)
+    if rest:
+        yield replace(meal, portions=rest)
 
 
 def _lunches(

@@ -129,6 +129,12 @@ def eaten_schema() -> Json:
                 "additionalProperties": AMOUNT,
                 "description": "how much more than on other days, by weekday; empty: no more than by chance",
             },
+            "by_bread": {
+                "type": "object",
+                "additionalProperties": {"type": "object", "additionalProperties": {**AMOUNT, "maximum": 1}},
+                "description": "surely that part of what is eaten beside lunch boxes, by bread and weekday; empty: what"
+                " is found differs from what is written no more than by chance",
+            },
             "reserve": object_(
                 {
                     "own": COUNT,

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from typing import Any
 
 from calendars.text import clean
@@ -10,7 +10,7 @@ from rotation.eaten import Smooth
 from rotation.eating import Eating
 from rotation.household.reading import Home
 from rotation.show.fit import fit
-from rotation.words import count, date_words
+from rotation.words import count, date_words, listed
 
 SCHEMA = "rotation/eaten/1"
 """Name and version of what `rotation eaten --json` prints."""
@@ -21,11 +21,30 @@ DAYS = ("Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun")
 def settings(eating: Eating) -> dict[tuple[str, str], str]:
     """Return the settings offered, by table and key."""
     days = ", ".join(f"{DAYS[day].lower()} = {more:g}" for day, more in sorted(eating.by_weekday.items()))
+    breads = ", ".join(f"{bread} = {_share(each)}" for bread, each in sorted(eating.by_bread.items()))
     return {
         ("habits", "loaves_a_week"): f"{eating.loaves_a_week:.1f}",
         **({("habits", "by_weekday"): f"{{ {days} }}"} if days else {}),
+        **({("habits", "by_bread"): f"{{ {breads} }}"} if breads else {}),
         ("reserve", "portions"): str(eating.reserve.portions),
     }
+
+
+def _share(by_day: Mapping[int, float]) -> str:
+    """Return a bread's part of what is eaten: one figure where it is the same every day."""
+    if len(by_day) == 7 and len(set(by_day.values())) == 1:
+        return f"{by_day[0]:g}"
+    return "{ " + ", ".join(f"{DAYS[day].lower()} = {share:g}" for day, share in sorted(by_day.items())) + " }"
+
+
+def _surely(eating: Eating, home: Home) -> Iterator[str]:
+    """Yield "Country loaf 40 % every day", or on which days how much."""
+    for bread, by_day in sorted(eating.by_bread.items()):
+        name = clean(home.known[bread].name if bread in home.known else bread, 40)
+        if len(by_day) == 7 and len(set(by_day.values())) == 1:
+            yield f"{name} {100 * by_day[0]:.0f} %"
+        else:
+            yield f"{name} {listed(f'{DAYS[day]} {100 * share:.0f} %' for day, share in sorted(by_day.items()))}"
 
 
 def lines(eating: Eating, home: Home, width: int) -> Iterator[str]:
@@ -53,6 +72,12 @@ def lines(eating: Eating, home: Home, width: int) -> Iterator[str]:
         2,
         width,
     )
+    if eating.by_bread:
+        parts = "; ".join(_surely(eating, home))
+        yield from fit(
+            f"Beside lunch boxes surely, nine times in ten: {parts}. Taken over, so much is planned of that bread and "
+            "of no other, the rest of any.", 2, width,
+        )  # fmt: skip
     yield from fit(reason(eating, home), 2, width)
     yield "Nothing is changed. To take it over, write into household.toml, or: rotation eaten --write"
     last = ""
@@ -111,6 +136,10 @@ def eaten_json(eating: Eating, home: Home) -> dict[str, Any]:
             "high": round(eating.likely[1], 2),
         },
         "by_weekday": {DAYS[day].lower(): more for day, more in sorted(eating.by_weekday.items())},
+        "by_bread": {
+            bread: {DAYS[day].lower(): share for day, share in sorted(each.items())}
+            for bread, each in sorted(eating.by_bread.items())
+        },
         "reserve": {
             "own": home.settings.reserve.portions,
             "portions": kept.portions,

@@ -138,6 +138,7 @@ def test_ten_megabytes_of_events(checked: Check, calendar: Path) -> None:
         ("places = 2", "plces = 2", ["plces", 'Do you mean "places"?']),
         ("room_degc = 21.0", "room_degc = nan", ["kitchen.room_degc"]),
         ("days = 14", "days = 999999999999", ["plan.days", "above the most that makes sense, 84"]),
+        ("by_bread = {}", "by_bread = { country = 0.6, tin = { sat = 0.5 } }", ["habits.by_bread", "the parts of Sat"]),
         ("lunch_breads = []", 'lunch_breads = ["baguete"]', ["habits.lunch_breads.0", 'no bread is called "baguete"']),
         ('zone = "Europe/Berlin"', 'zone = "Europe/Atlantis"', ["zone", "Europe/Atlantis"]),
         ('zone = "Europe/Berlin"', 'zone = "\\u001b[31m"', ["zone"]),

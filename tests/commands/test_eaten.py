@@ -107,6 +107,47 @@ def test_the_days_of_the_week_are_offered_where_they_differ_and_taken_over_they_
     assert again["by_weekday"] == {}, "what is written is what is found"
 
 
+def test_the_bread_that_is_surely_eaten_is_offered_and_taken_over_it_is_planned_for(rotation: Run, home: Path) -> None:
+    """A third of a weekday is country loaf; on Sundays it is all there is. What is offered is never more than that."""
+    chance = random.Random(20270302)
+    (home / ".rotation").mkdir()
+    with Ledger.open(home / ".rotation") as ledger:
+        for day in range(56):
+            now = MONDAY + timedelta(days=day)
+            if day % 7 == 0:
+                later = now + timedelta(days=90)
+                for bread in ("tin", "country"):
+                    new = NewLot(bread=bread, form="sliced", units=90, bagged=now, through=now, eat_first=later,
+                                 toast_after=later)  # fmt: skip
+                    ledger.add(new, Note(now=now), baked=True)
+            country = (12 if now.weekday() == 6 else 4) + chance.randint(-1, 1)
+            ledger.take("country", "sliced", country, Note(now=now))
+            if now.weekday() != 6:
+                ledger.take("tin", "sliced", 8 + chance.randint(-1, 1), Note(now=now))
+    printed = " ".join(rotation("eaten", "--household", home, "--now", NOW).out.split())
+    assert "Beside lunch boxes surely, nine times in ten: Country loaf Mon" in printed
+    document = shown(rotation, home, "--write", "--yes")
+    country, tin = (document["by_bread"][bread] for bread in ("country", "tin"))
+    assert all(country[day] <= 1 / 3 + 0.02 for day in ("mon", "tue", "sat"))
+    assert country["sat"] > 0.15
+    assert country["sun"] > 0.7
+    assert "sun" not in tin
+    read = read_home(home)
+    assert {day: read.settings.habits.part_of("country", number) for number, day in enumerate(country)} == country
+    slots = normal_week(read.settings, Notes())
+    for number, day in enumerate(country):
+        each = [slot for slot in slots if slot.weekday == number]
+        wanted = country[day] * sum(slot.portions for slot in each)
+        assert abs(sum(slot.of.get("country", 0) for slot in each) - wanted) <= len(each)
+    more = shown(rotation, home, "--write", "--yes")["by_bread"] or document["by_bread"]
+    assert all(more["country"][day] >= part for day, part in country.items()), "the surer, where it is as expected"
+    assert shown(rotation, home)["by_bread"] == {}, "what is written is what is found"
+
+
+def test_of_one_bread_alone_no_part_is_offered(rotation: Run, lived: Path) -> None:
+    assert shown(rotation, lived)["by_bread"] == {}
+
+
 def test_days_with_guests_are_left_out(rotation: Run, lived: Path) -> None:
     event = "BEGIN:VEVENT\r\nUID:g\r\nDTSTAMP:20270101T000000Z\r\nSUMMARY:Dinner with 6 guests\r\n"
     event += "DTSTART:20270306T180000Z\r\nDTEND:20270306T210000Z\r\nEND:VEVENT\r\n"
@@ -130,6 +171,7 @@ def test_a_short_history_is_said(rotation: Run, home: Path) -> None:
     ("[habits]\nloaves_a_week = 3   # ours\n", "[habits]\nloaves_a_week = 4.5   # ours\n"),
     ("[habits]\n[shop]\nloaves_a_week = 3\n", "[habits]\nloaves_a_week = 4.5\n[shop]\nloaves_a_week = 3\n"),
     ("[habits]\nloaves_a_week = { a = 3, b = 4 } # x\n", "[habits]\nloaves_a_week = 4.5 # x\n"),
+    ("[habits]\nloaves_a_week = { a = { b = 3 }, c = 4 } # x\n", "[habits]\nloaves_a_week = 4.5 # x\n"),
     ("[habits]\nloaves_a_week = [3, 4]\n", "[habits]\nloaves_a_week = 4.5\n"),
     ("zone = 1\n", "zone = 1\n\n[habits]\nloaves_a_week = 4.5\n"),
     ("[[habits.eaten]]\nshare = 1\n", "[[habits.eaten]]\nshare = 1\n\n[habits]\nloaves_a_week = 4.5\n"),

@@ -131,6 +131,7 @@ BAG = '  { name = "bag", hands_minutes = 2 },\n'
     (HOME, "", '[shop]\nallergens = ["x"]\n', "shop.allergens.0", "not an allergen"),
     (HOME, "", '[[habits.holidays]]\n', "habits.holidays.0", "which events"),
     (HOME, "", '[habits]\nlunch_breads = "x"\n', "habits.lunch_breads.0", "no bread is called"),
+    (HOME, "", "[habits]\nby_bread = { x = 0.5 }\n", "habits.by_bread.x", "no bread is called"),
     (HOME, "", '[[wishes]]\nkind = "fixed"\nbread = "country"\nat = 2027-03-05T08:00:00\n', "wishes.0", "which step"),
     (HOME, "", '[[wishes]]\nkind = "no bake"\nbread = "country"\nat = 2027-03-05T08:00:00\n', "wishes.0", "how long"),
     (HOME, "", '[[wishes]]\nkind = "no bake"\nbread = "x"\nat = 2027-03-05T08:00:00\nuntil = 2027-03-06T08:00:00\n',

@@ -51,6 +51,21 @@ def test_on_some_weekdays_more_is_eaten_of_the_same_loaves(understood: Understoo
         assert days[day] / days[0] == pytest.approx(times * alike[day] / alike[0], rel=0.15)
 
 
+def test_a_part_of_what_is_eaten_is_one_bread_and_no_other(understood: Understood, event: Made, meal: Find) -> None:
+    said = {**HABITS, "by_bread": {"loaf": 0.3}}
+    plain, parted = standing(understood(habits=HABITS)), standing(understood(habits=said))
+    assert sum(m.portions for m in parted) == sum(m.portions for m in plain) == 70
+    ours = [m for m in parted if " of loaf:" in m.id]
+    assert sum(m.portions for m in ours) == 21
+    assert {(m.summary.partition(", ")[2], *(a.bread for a in m.accepts)) for m in ours} == {("Loaf", "loaf")}
+    jo_out = understood([event("Jo: choir", "03-01 18:00", "03-01 20:00")], habits=said)
+    assert sum(m.portions for m in standing(jo_out) if m.at == 1110) == 3, "of one who is out neither"
+    sundays = {**HABITS, "by_bread": {"loaf": {"sun": 1}}}
+    mine = [m for m in standing(understood(habits=sundays)) if " of loaf:" in m.id]
+    assert {m.id[-10:] for m in mine} == {"2027-03-07"}
+    assert meal(understood(habits=sundays), "habit:Supper:2027-03-07") is None, "all of it is that bread"
+
+
 def test_the_tail_and_every_week_have_the_same_habits(understood: Understood) -> None:
     intake = understood(habits=HABITS, days=14)
     by_day = {m.id: m.portions for m in intake.problem.meals}
