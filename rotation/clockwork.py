@@ -24,6 +24,8 @@ class Sum:
         """Return the sum, terms of one variable added up."""
         if isinstance(other, int):
             return Sum(self.terms, self.constant + other)
+        if not self.terms or not other.terms:
+            return Sum(self.terms or other.terms, self.constant + other.constant)
         total: dict[int, int] = {}
         for coefficient, variable in (*self.terms, *other.terms):
             total[variable] = total.get(variable, 0) + coefficient
@@ -35,7 +37,11 @@ class Sum:
 
     def __sub__(self, other: Sum | int) -> Sum:
         """Return the difference."""
-        return self + (-other if isinstance(other, int) else other * -1)
+        if isinstance(other, int):
+            return Sum(self.terms, self.constant - other)
+        if self.terms == other.terms:
+            return Sum((), self.constant - other.constant)
+        return self + other * -1
 
     @property
     def fixed(self) -> bool:

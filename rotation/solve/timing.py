@@ -5,13 +5,12 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
-from ortools.sat.python import cp_model
-
 from rotation import costs
 from rotation.clockwork import Hold, Literal, Sum
 from rotation.grid import Grid
 from rotation.problem import Problem, Spans
 from rotation.rules import table
+from rotation.solve.constraints import Constraints, affine
 from rotation.tasks import Task
 from rotation.timetable import open_minutes
 
@@ -35,8 +34,7 @@ class Clock:
     """A `Clockwork` over CP-SAT."""
 
     def __init__(self) -> None:
-        self.model = cp_model.CpModel()
-        self.variables: list[cp_model.IntVar] = []
+        self.model = Constraints()
         self.bounds: list[tuple[int, int]] = []
         self.preferred: list[Sum] = []
         self.costs: list[Sum] = []
@@ -44,69 +42,75 @@ class Clock:
     def integer(self, low: int, high: int, name: str) -> Sum:
         """Add a variable; no value at all makes the model impossible."""
         if low > high:
-            self.model.add_bool_or([])
-        self.variables.append(self.model.new_int_var(low, max(low, high), name))
+            self.any_of([])
         self.bounds.append((low, max(low, high)))
-        return Sum(((1, len(self.variables) - 1),))
+        return Sum(((1, self.model.variable(*self.bounds[-1])),))
 
     def literal(self, name: str) -> Literal:
         """Add a variable that is 0 or 1."""
-        self.variables.append(self.model.new_bool_var(name))
         self.bounds.append((0, 1))
-        return len(self.variables) - 1
+        return self.model.variable(0, 1)
 
     def between(self, low: int | None, total: Sum, high: int | None, *, when: Sequence[Literal] = ()) -> None:
         """Keep a sum within bounds, both included."""
-        least, most = (cp_model.INT_MIN if low is None else low), (cp_model.INT_MAX if high is None else high)
-        if total.fixed or least > most:
-            if not least <= total.constant <= most or least > most:
-                self.any_of([~literal for literal in when])
-            return
-        bound = self.model.add_linear_constraint(self._of(total), least, most)
-        bound.only_enforce_if([self._true(literal) for literal in when])
+        least, most = self._within(total)
+        first, last = (least if low is None else max(low, least)), (most if high is None else min(high, most))
+        if first > last:
+            self.any_of([~literal for literal in when])
+        elif (first, last) != (least, most):
+            self.model.linear(total.terms, (first - total.constant, last - total.constant), when)
 
     def among(self, total: Sum, spans: Spans, *, when: Sequence[Literal] = ()) -> None:
         """Keep a sum within one of some half-open spans."""
         low, high = self._within(total)
-        inside = [(start, end - 1) for start, end in spans if start < end and start <= high and end > low]
-        if total.fixed or not inside:
-            if not any(first <= total.constant <= last for first, last in inside) or not inside:
-                self.any_of([~literal for literal in when])
-            return
-        domain = cp_model.Domain.from_intervals([list(span) for span in inside])
-        bound = self.model.add_linear_expression_in_domain(self._of(total), domain)
-        bound.only_enforce_if([self._true(literal) for literal in when])
+        inside = sorted([(start, end) for start, end in spans if start < end and start <= high and end > low])
+        ends: list[int] = []
+        for start, end in inside:
+            if ends and start <= ends[-1] + 1:
+                ends[-1] = max(ends[-1], end - 1)
+            else:
+                ends += (start, end - 1)
+        if not ends:
+            self.any_of([~literal for literal in when])
+        elif len(ends) > 2 or ends[0] > low or ends[1] < high:
+            self.model.linear(total.terms, [end - total.constant for end in ends], when)
 
     def _within(self, total: Sum) -> tuple[int, int]:
         """Return bounds of a sum."""
         low = high = total.constant
         for coefficient, variable in total.terms:
-            ends = [coefficient * bound for bound in self.bounds[variable]]
-            low, high = low + min(ends), high + max(ends)
+            least, most = self.bounds[variable]
+            if coefficient > 0:
+                low, high = low + coefficient * least, high + coefficient * most
+            else:
+                low, high = low + coefficient * most, high + coefficient * least
         return low, high
 
     def any_of(self, literals: Iterable[Literal]) -> None:
         """Make at least one literal true."""
-        self.model.add_bool_or([self._true(literal) for literal in literals])
+        self.model.literals("bool_or", literals)
 
     def one_of(self, literals: Iterable[Literal], of: Literal | None = None) -> None:
         """Make exactly one literal true; none where `of` is false."""
-        chosen = [self._true(literal) for literal in literals]
-        self.model.add_exactly_one(chosen if of is None else [*chosen, self._true(~of)])
+        self.model.literals("exactly_one", literals if of is None else [*literals, ~of])
 
     def apart(self, holds: Sequence[Hold]) -> None:
         """Let no two of them share a minute."""
-        self.model.add_no_overlap([self._interval(hold) for hold in holds])
+        intervals = ",".join([str(self._interval(hold)) for hold in holds])
+        self.model.add(f"no_overlap{{intervals:[{intervals}]}}")
 
     def room(self, holds: Sequence[Hold], most: int) -> None:
         """Keep the amounts held at any minute within `most`."""
         if holds:
-            self.model.add_cumulative([self._interval(hold) for hold in holds], [hold.amount for hold in holds], most)
+            intervals = ",".join([str(self._interval(hold)) for hold in holds])
+            demands = "".join([f"demands{{offset:{hold.amount}}}" for hold in holds])
+            self.model.add(f"cumulative{{capacity{{offset:{most}}}intervals:[{intervals}]{demands}}}")
 
     def level(self, changes: Sequence[tuple[Sum, int]], low: int, high: int) -> None:
         """Keep the sum of all changes made so far within bounds at every minute."""
-        times, amounts = [self._of(at) for at, _ in changes], [amount for _, amount in changes]
-        self.model.add_reservoir_constraint(times, amounts, low, high)
+        times = "".join([f"time_exprs{affine(at.terms, at.constant)}" for at, _ in changes])
+        amounts = "".join([f"level_changes{{offset:{amount}}}" for _, amount in changes])
+        self.model.add(f"reservoir{{min_level:{low} max_level:{high} {times}{amounts}}}")
 
     def prefer(self, total: Sum) -> None:
         """Add what is made small before all cost."""
@@ -116,34 +120,16 @@ class Clock:
         """Add to what is made small, in milli."""
         self.costs.append(total)
 
-    def _of(self, total: Sum) -> cp_model.LinearExprT:
-        """Return a sum as the library's expression."""
-        if total.fixed:
-            return total.constant
-        if len(total.terms) == 1:
-            coefficient, variable = total.terms[0]
-            return coefficient * self.variables[variable] + total.constant
-        variables, coefficients = [self.variables[v] for _, v in total.terms], [c for c, _ in total.terms]
-        return cp_model.LinearExpr.weighted_sum(variables, coefficients) + total.constant
+    def _interval(self, hold: Hold) -> int:
+        """Return the index of a hold as an interval, of a size that is open if its ends are."""
+        length = hold.end - hold.start
+        size = length if length.fixed else self.integer(0, 10**6, "")
+        ends = (("start", hold.start), ("size", size), ("end", hold.end))
+        what = "".join([f"{name}{affine(at.terms, at.constant)}" for name, at in ends])
+        return self.model.add(f"interval{{{what}}}", () if hold.present is None else (hold.present,))
 
-    def _true(self, literal: Literal) -> cp_model.LiteralT:
-        """Return a literal as the library's."""
-        return self.variables[literal] if literal >= 0 else ~self.variables[~literal]
-
-    def _interval(self, hold: Hold) -> cp_model.IntervalVar:
-        """Return a hold as an interval, of a size that is open if its ends are."""
-        size, start = hold.end - hold.start, self._of(hold.start)
-        if size.fixed and hold.present is None:
-            return self.model.new_fixed_size_interval_var(start, size.constant, "")
-        if size.fixed and hold.present is not None:
-            return self.model.new_optional_fixed_size_interval_var(start, size.constant, self._true(hold.present), "")
-        length, end = self.model.new_int_var(0, 10**6, ""), self._of(hold.end)
-        if hold.present is None:
-            return self.model.new_interval_var(start, length, end, "")
-        return self.model.new_optional_interval_var(start, length, end, self._true(hold.present), "")
-
-    def solve(self, work: float) -> tuple[cp_model.CpSolver, int, int] | None:
-        """Return a solver that holds the best values, their cost and the bound; None if nothing is possible.
+    def solve(self, work: float) -> tuple[Sequence[int], int, int] | None:
+        """Return the best values, their cost and the bound; None if nothing is possible.
 
         Raises TimeoutError if nothing was found and nothing proven within the limit.
         """
@@ -151,27 +137,18 @@ class Clock:
             first = self._minimize(self.preferred, work)
             if first is None:
                 return None
-            self.between(None, _total(self.preferred), round(first.objective_value))
-        solver = self._minimize(self.costs, work)
-        if solver is None:
-            return None
-        return solver, round(solver.objective_value), round(solver.best_objective_bound)
+            self.between(None, _total(self.preferred), first[1])
+        return self._minimize(self.costs, work)
 
-    def _minimize(self, goal: Sequence[Sum], work: float) -> cp_model.CpSolver | None:
-        """Return a solver that holds the best values for a goal."""
-        self.model.minimize(self._of(_total(goal)))
-        solver = cp_model.CpSolver()
-        solver.parameters.num_workers = 1
-        solver.parameters.random_seed = 1
-        solver.parameters.catch_sigint_signal = False
-        solver.parameters.linearization_level = 1
-        solver.parameters.max_deterministic_time = work
-        status = solver.solve(self.model)
-        if status == cp_model.INFEASIBLE:
-            return None
-        if status not in (cp_model.OPTIMAL, cp_model.FEASIBLE):
-            raise TimeoutError(solver.status_name(status))
-        return solver
+    def _minimize(self, goal: Sequence[Sum], work: float) -> tuple[Sequence[int], int, int] | None:
+        """Return the best values for a goal, what it comes to and its bound; None if nothing is possible."""
+        total = _total(goal)
+        found = self.model.solve(total.terms, total.constant, work, linearization_level=1)
+        if found.values is not None:
+            return found.values, round(found.objective), round(found.bound)
+        if not found.proven:
+            raise TimeoutError(found.status)
+        return None
 
 
 def _total(sums: Sequence[Sum]) -> Sum:
@@ -200,15 +177,14 @@ class Timing:
         found = self.clock.solve(work)
         if found is None:
             return None
-        solver, cost, bound = found
-        made, variables = self.minutes, self.clock.variables
+        values, cost, bound = found
+        made = self.minutes
 
         def true(literal: Literal) -> bool:
-            return solver.boolean_value(variables[literal])
+            return bool(values[literal])
 
         starts = {
-            key: start.constant + sum(c * solver.value(variables[v]) for c, v in start.terms)
-            for key, start in made.starts.items()
+            key: start.constant + sum(c * values[v] for c, v in start.terms) for key, start in made.starts.items()
         }
         who = {(job.owner, job.name): person for job in made.jobs for person, does in job.who.items() if true(does)}
         heats = {stay.task.id: way.how for stay in made.stays for way in stay.heatings if true(way.literal)}
