@@ -6,7 +6,7 @@ choice, with the least cost of any of them.
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Collection, Iterator, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -49,8 +49,9 @@ def thaw_lag(route: Route) -> tuple[int, int]:
     return route.thaw if route.place else (0, STRAIGHT)
 
 
-def ways(problem: Problem, grid: Grid, moments: Moments) -> Iterator[Way]:
-    """Yield the ways of every bread, but those that no meal could eat, in a fixed order."""
+def ways(problem: Problem, grid: Grid, moments: Moments, days: Collection[int] | None = None) -> Iterator[Way]:
+    """Yield the ways of every bread, but those that no meal could eat, in a fixed order. days: of leaving; all."""
+    some = range(problem.days) if days is None else sorted(days)
     for bread in problem.breads:
         for route in bread.routes:
             if route.gives == TOAST or not any(
@@ -62,15 +63,22 @@ def ways(problem: Problem, grid: Grid, moments: Moments) -> Iterator[Way]:
             for wish in (None, *asked):
                 if route.oven is not None:
                     for oven in problem.ovens:
-                        yield from _finished(problem, grid, moments, bread, route, oven, wish)
+                        yield from _finished(problem, grid, moments, bread, route, oven, wish, some)
                 elif wish is None or wish.kind == "fixed thaw":
-                    yield from _thawed(problem, grid, moments, bread, route, wish)
+                    yield from _thawed(problem, grid, moments, bread, route, wish, some)
 
 
 def _finished(
-    problem: Problem, grid: Grid, moments: Moments, bread: Bread, route: Route, oven: Oven, wish: Wish | None
+    problem: Problem,
+    grid: Grid,
+    moments: Moments,
+    bread: Bread,
+    route: Route,
+    oven: Oven,
+    wish: Wish | None,
+    days: Sequence[int],
 ) -> Iterator[Way]:
-    """Yield the ways through one oven, all or those that a wish is about."""
+    """Yield the ways through one oven on some days, all or those that a wish is about."""
     assert route.oven is not None
     degc, minutes = route.oven
     handling = grid.job("finishes", route.handling)
@@ -93,7 +101,7 @@ def _finished(
         possible = np.flatnonzero((cost < INF) & allowed[ready])
         if not len(possible):
             continue
-        for day in range(problem.days):
+        for day in days:
             here = _reachable(problem, trips, day, starts[possible], low, high, room)
             chosen = possible[here]
             most = oven.places * route.load_units
@@ -105,14 +113,20 @@ def _finished(
 
 
 def _thawed(
-    problem: Problem, grid: Grid, moments: Moments, bread: Bread, route: Route, wish: Wish | None
+    problem: Problem,
+    grid: Grid,
+    moments: Moments,
+    bread: Bread,
+    route: Route,
+    wish: Wish | None,
+    days: Sequence[int],
 ) -> Iterator[Way]:
-    """Yield the ways that need no oven, ready once thawed: all or those that a wish is about."""
+    """Yield the ways on some days that need no oven, ready once thawed: all or those that a wish is about."""
     trips = _trips(grid, route, wish)
     starts = np.flatnonzero(trips < INF) * GRID
     ready = moments.classes(bread.id, starts + route.thaw[0])
     allowed = _allowed(problem, moments, bread, route, int(ready.max(initial=0)))
-    for day in range(problem.days):
+    for day in days:
         chosen = np.flatnonzero((grid.days[starts] == day) & allowed[ready])
         nothing = np.zeros(len(chosen), dtype=np.int64)
         yield from _least(

@@ -93,7 +93,8 @@ class Slack:
 class Cure:
     """Changes that cure something, and what the plan with them has other.
 
-    changes: the id of each with its words; minimal: whether it is proven that no fewer of them do; number: from 1.
+    changes: the id of each with its words; minimal: whether it is proven that no fewer of them do, whatever else is
+    planned; near: the same as long as the other days stay as planned; number: from 1.
     """
 
     number: int
@@ -101,6 +102,7 @@ class Cure:
     difference: Difference
     look: Look
     minimal: bool
+    near: bool
 
 
 @dataclass(frozen=True)

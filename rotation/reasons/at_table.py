@@ -23,12 +23,11 @@ def at_table(problem: Problem, meal: Meal) -> Iterator[Change]:
 def _fewer(problem: Problem, meal: Meal) -> Iterator[Change]:
     """One at the table less, up to three times: each is a change."""
     if meal.heads > 1:
-        each = -(-meal.portions // meal.heads)
         before: tuple[str, str] | None = None
         for number in range(1, min(3, meal.heads - 1) + 1):
             of = "guest fewer" if meal.strict else "fewer at the table"
             words = f"{('one', 'a second', 'a third')[number - 1]} {of}"
-            change = Change("a guest fewer", words, 60 + number, _less(meal.id, each), after=before)
+            change = Change("a guest fewer", words, 60 + number, _fewer_by(meal.id), after=before)
             before = change.key
             yield change
 
@@ -41,17 +40,25 @@ def _bought(problem: Problem, meal: Meal) -> Iterator[Change]:
     if closes and safe and (meal.strict or not meal.bought):
         by = f"{long_time(problem, max(closes))} ({shop.loaf_milli / 1000:g} effort minutes, not counted here)"
         price = shop.loaf_milli // 1000 + 10
-        yield Change("a loaf bought", f"a loaf bought for it by {by}", price, _less(meal.id, shop.portions, loaf=True))
+        yield Change("a loaf bought", f"a loaf bought for it by {by}", price, _loaf(meal.id, shop.portions))
 
 
-def _less(meal_id: str, portions: int, *, loaf: bool = False) -> Apply:
-    """Make a meal want fewer portions of the house's bread, but one."""
+def _fewer_by(meal_id: str) -> Apply:
+    """Make one person less eat at a meal: no more than their share is gone, rounded in favour of the others."""
 
     def of(meal: Meal) -> Meal:
-        if meal.id != meal_id:
-            return meal
-        heads = meal.heads if loaf else max(meal.heads - 1, 1)
-        return replace(meal, portions=max(meal.portions - portions, 0), heads=heads)
+        return replace(meal, portions=-(-meal.portions * (meal.heads - 1) // meal.heads), heads=meal.heads - 1)
+
+    return lambda problem: replace(
+        problem, meals=tuple(of(one) if one.id == meal_id and one.heads > 1 else one for one in problem.meals)
+    )
+
+
+def _loaf(meal_id: str, portions: int) -> Apply:
+    """Make a meal want so many portions less of the house's bread; none at all, and there is nothing to feed."""
+
+    def of(meal: Meal) -> Meal:
+        return replace(meal, portions=max(meal.portions - portions, 0)) if meal.id == meal_id else meal
 
     return lambda problem: replace(
         problem, meals=tuple(one for meal in problem.meals if (one := of(meal)).portions > 0)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Collection, Iterator
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
 from rotation.plan import Plan
 from rotation.problem import Problem
@@ -18,11 +18,16 @@ WHOLE = 500
 """Milli below which a difference is not worth telling."""
 
 
+Try = tuple[str, Shape | None, Limits]
+"""How far is looked, as `Without.within` says it; the shape of the plans; how much work."""
+
+
 @dataclass(frozen=True)
 class Question:
     """What is asked of a plan that holds. days: local days that may be other; words: what is forbidden or asked for.
 
-    other: the problem in which it is forbidden, if a wish says it; shape: else of which plans.
+    other: the problem in which it is forbidden, if a wish says it; shape: else of which plans. bread: the one it is
+    about, if it is about one.
     """
 
     problem: Problem
@@ -31,6 +36,7 @@ class Question:
     words: str
     other: Problem | None = None
     shape: Shape | None = None
+    bread: str | None = None
 
     @property
     def forbidding(self) -> Problem:
@@ -43,10 +49,15 @@ class Question:
         marks, last = self.problem.midnights, len(self.problem.midnights) - 1
         return max(marks[max(min(self.days), 0)], 0), marks[min(max(self.days) + 1, last)]
 
-    def near(self, days: Collection[int]) -> Shape:
-        """Return the shape of the plans asked for that are other only on some days."""
-        held = nothing_new(self.plan, days)
+    def near(self, days: Collection[int], bread: str | None = None) -> Shape:
+        """Return the shape of the plans asked for that are other only on some days, or there only in one bread."""
+        held = nothing_new(self.plan, days, bread)
         return held if self.shape is None else all_of(held, self.shape)
+
+    def tries(self, work: Limits | None) -> list[Try]:
+        """Return how far to look for plans in which it is not so, from the quickest to all days, if there is work."""
+        near: list[Try] = [("left out", self.near(()), NEAR), ("near", self.near(self.days), NEAR)]
+        return near if work is None else [*near, ("all", self.shape, work)]
 
 
 def chosen(question: Question, rules: Collection[str], work: Limits | None) -> Iterator[Part]:
@@ -54,35 +65,32 @@ def chosen(question: Question, rules: Collection[str], work: Limits | None) -> I
 
     work: to look over all days as well, None to look only near it.
     """
-    base, proven = _base(question)
+    first, *others = question.tries(work)
+    base, found = _base(question, ()), None
+    for part in without(question, base, [first]):
+        found = part.look.plan if part.look is not None else None
+        yield part
+    base = _base(question, question.days, base)
     if question.plan.total - base.total >= WHOLE:
         yield Better(question.plan.total - base.total)
-    yield from without(question, base, work)
-    yield from binding(question, base, rules, proven)
+    yield from without(question, base, others, found)
+    yield from binding(question, rules)
 
 
-def _base(question: Question) -> tuple[Plan, bool]:
-    """Return the best plan that is other only on the days asked about, and whether none is better."""
-    found = best(question.problem, nothing_new(question.plan, question.days), start=question.plan)
-    plan = question.plan if found is None else found
-    return plan, plan.status == "optimal"
+def _base(question: Question, days: Collection[int], start: Plan | None = None) -> Plan:
+    """Return the best plan found that is other only on some days."""
+    start = start or question.plan
+    return best(question.problem, nothing_new(question.plan, days), start=start) or start
 
 
-def without(question: Question, base: Plan, work: Limits | None) -> Iterator[Without]:
-    """Yield ever better plans without it: left out, then with other things near it, then with any on all days."""
+def without(question: Question, base: Plan, tries: list[Try], found: Plan | None = None) -> Iterator[Without]:
+    """Yield ever better plans without it, against a base. found: the best one so far."""
     look, other = Look(question.problem, base), question.forbidding
-    found: Plan | None = None
-    tries: list[tuple[str, Shape | None, Limits]] = [
-        ("left out", question.near(()), NEAR),
-        ("near", question.near(question.days), NEAR),
-    ]
-    if work is not None:
-        tries.append(("all", question.shape, work))
     for number, (within, shape, limits) in enumerate(tries):
         plan = best(other, shape, start=found, work=limits)
         if plan is None and within == "near":
             plan = best(other, shape, work=MORE)
-        if plan is None and number < len(tries) - 1:
+        if plan is None and (within == "left out" or number < len(tries) - 1):
             continue
         if plan is None:
             yield Without(question.words, within, None, None, False)
@@ -92,20 +100,20 @@ def without(question: Question, base: Plan, work: Limits | None) -> Iterator[Wit
             yield Without(question.words, within, difference(look, here), here, plan.status == "optimal", new)
 
 
-def binding(question: Question, base: Plan, rules: Collection[str], proven: bool) -> Iterator[Part]:
+def binding(question: Question, rules: Collection[str]) -> Iterator[Part]:
     """Yield the rules without which the best plan is better, as they are found, then those that change nothing.
 
-    proven: whether it is known that no plan is better than the base as long as all rules hold.
+    Near it, only the bread it is about is planned anew: so what is found is soon proven.
     """
-    none, unknown = list[str](), list[str]()
+    near = nothing_new(question.plan, question.days, question.bread)
+    base = best(question.problem, near, start=question.plan) or question.plan
+    proven, none, unknown = base.status == "optimal", list[str](), list[str]()
     for rule in rules:
         other = loosened(question.problem, rule, question.span)
-        if other == question.problem:
-            continue
-        start = priced(other, base)
+        start = None if other == question.problem else priced(other, base)
         if start is None:
             continue
-        plan = best(other, nothing_new(question.plan, question.days), start=start)
+        plan = best(other, near, start=start)
         binds = plan is not None and better(other, plan, other, start, WHOLE)
         if plan is not None and binds and not proven and priced(question.problem, plan) is not None:
             unknown.append(rule)  # a better plan that keeps the rule as well
@@ -114,7 +122,7 @@ def binding(question: Question, base: Plan, rules: Collection[str], proven: bool
             moved = difference(Look(question.problem, start), here)
             yield Bound(rule, start.total - plan.total, moved, here, proven and plan.status == "optimal")
         else:
-            (none if plan is not None and plan.status == "optimal" else unknown).append(rule)
+            (none if proven and plan is not None and plan.status == "optimal" else unknown).append(rule)
     yield Unbound(tuple(none), tuple(unknown))
 
 
@@ -128,7 +136,7 @@ def standing_against(question: Question, least: Look | None, base: Plan, rules: 
         other = loosened(question.problem, rule, question.span)
         if other == question.problem:
             continue
-        plan = best(other, replace(question, problem=other).near(question.days))
+        plan = best(other, question.near(question.days, question.bread))
         if plan is None or not (least is None or better(other, plan, least.problem, least.plan, WHOLE)):
             continue
         kept = priced(with_it, plan)

@@ -2,23 +2,25 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
-from dataclasses import dataclass, replace
+from collections.abc import Collection, Iterator
+from dataclasses import dataclass, field, replace
 from functools import cached_property
 from itertools import combinations
 
 from rotation import facts
 from rotation.plan import Plan
 from rotation.problem import Meal, Problem, Spans, union
-from rotation.reasons.again import NEAR, best
+from rotation.reasons.again import best, priced
 from rotation.reasons.answers import Cure, Part, Uncured, Without
 from rotation.reasons.catalogue import REACH, catalogue
 from rotation.reasons.change import Change, sensible, spare, together
 from rotation.reasons.compare import Look, difference
-from rotation.reasons.guide import AT_ONCE, Guide, others, wanting
-from rotation.reasons.held import all_of, fed, nothing_new
-from rotation.solve import Limits
+from rotation.reasons.guide import AT_ONCE, Guide
+from rotation.reasons.held import all_of, either, fed, no_worse, nothing_new, only, others, wanting
+from rotation.runs import Run
+from rotation.solve import Limits, Shape, excluded
 from rotation.telling import short
+from rotation.thaws import Way
 
 CURES = 4
 """Cures that are looked for."""
@@ -39,6 +41,9 @@ UNSEEN = (
 
 PROOF = Limits(quick=0.5, better=0.0, days=0.5, minutes=1.0, mends=1, rounds=1)
 """Work for the proof that fewer changes do not do."""
+
+GLANCE = 0.1
+"""Work for that proof over all days, where the meal is everybody's: it is mostly plain at once, or never."""
 
 
 def cures(problem: Problem, plan: Plan, meal: Meal, work: Limits | None) -> Iterator[Part]:
@@ -67,6 +72,8 @@ class Ward:
     problem: Problem
     plan: Plan
     meal: Meal
+    proofs: dict[tuple[frozenset[tuple[str, str]], bool], bool] = field(default_factory=dict, compare=False)
+    """Of sets of changes, on all days or near: whether it is proven that they do not cure it."""
 
     @property
     def days(self) -> range:
@@ -77,7 +84,7 @@ class Ward:
     @cached_property
     def fed_as_it_is(self) -> Plan | None:
         """The best plan found that feeds it, nothing changed; None if there is none."""
-        return self._with(())
+        return self._with((), nothing_new(self.plan, self.days))
 
     def cures(self, tries: int) -> Iterator[Part]:
         """Yield the cures found, at most so many sets of changes tried, then what was looked at in vain."""
@@ -86,40 +93,57 @@ class Ward:
         guide = Guide(self.problem, self.plan, self.meal, [c for c in changes if c.kind not in UNSEEN], most)
         found: list[frozenset[tuple[str, str]]] = []
         tried = 0
-        for candidate in self._candidates(guide, changes):
+        for candidate, taken in self._candidates(guide, changes):
             keys = frozenset(change.key for change in candidate)
             if any(one <= keys for one in found):
                 continue
             if tried >= tries or len(found) >= CURES:
                 break
             tried += 1
-            plan = self._with(candidate)
-            if plan is None or not self.cured(plan):
+            plan = self._curing(candidate, taken)
+            if plan is None:
                 continue
             candidate, plan = self._less(candidate, plan)
+            if not self._stands(candidate, plan):
+                continue
             found.append(frozenset(change.key for change in candidate))
             yield self._cure(len(found), candidate, plan)
         if not found:
             yield Uncured(tried, AT_ONCE)
 
-    def _candidates(self, guide: Guide, changes: list[Change]) -> Iterator[tuple[Change, ...]]:
+    def _candidates(
+        self, guide: Guide, changes: list[Change]
+    ) -> Iterator[tuple[tuple[Change, ...], Collection[Run | Way]]]:
         """Yield what the guide says, and between that what it cannot see, one by one."""
         alone = iter([(change,) for change in sorted(changes, key=lambda c: c.price) if change.kind in UNSEEN])
         for candidate in guide.candidates():
             yield candidate
-            yield from (one for one in [next(alone, None)] if one is not None)
-        yield from alone
+            yield from ((one, ()) for one in [next(alone, None)] if one is not None)
+        yield from ((one, ()) for one in alone)
 
-    def _with(self, changes: tuple[Change, ...]) -> Plan | None:
-        """Return the best plan found that feeds the meal with some changes made, others as before but near it."""
+    def _curing(self, changes: tuple[Change, ...], taken: Collection[Run | Way] = ()) -> Plan | None:
+        """Return the best plan found that cures it with some changes made; None if there is none.
+
+        taken: what the guide would bake and take out; looked at first, for it is soon done.
+        """
+        near = nothing_new(self.plan, self.days)
+        for shape in (only(self.plan, taken), near) if taken else (near,):
+            plan = self._with(changes, all_of(shape, no_worse(self.problem, self.plan, self.meal)))
+            if plan is not None and self.cured(plan):
+                return plan
+        return None
+
+    def _with(self, changes: tuple[Change, ...], shape: Shape) -> Plan | None:
+        """Return the best plan found of a shape that feeds the meal with some changes made."""
         problem = together(self.problem, changes)
-        shape = all_of(nothing_new(self.plan, self.days), fed([self.meal.id]))
-        plan = best(problem, shape)
-        there = plan is not None and any(meal.id == self.meal.id for meal in problem.meals)
-        return None if plan is None or (there and short(problem, plan, self._meal(problem)) > 0) else plan
+        before = priced(problem, self.plan) if changes else None
+        start = before if before is not None and self._feeds(problem, before) else None
+        plan = best(problem, all_of(shape, fed([self.meal.id])), start=start)
+        return plan if plan is not None and self._feeds(problem, plan) else None
 
-    def _meal(self, problem: Problem) -> Meal:
-        return next(meal for meal in problem.meals if meal.id == self.meal.id)
+    def _feeds(self, problem: Problem, plan: Plan) -> bool:
+        """Say whether a plan of a changed problem feeds the meal, if there is one left."""
+        return all(short(problem, plan, meal) <= 0 for meal in problem.meals if meal.id == self.meal.id)
 
     def cured(self, plan: Plan) -> bool:
         """Say whether a plan that feeds the meal is a cure.
@@ -135,17 +159,25 @@ class Ward:
         cheap = self.meal.strict or plan.total <= self.plan.total
         return all(new <= old for old, new in zip(*short, strict=True)) and dropped[1] <= dropped[0] and cheap
 
+    def _stands(self, changes: tuple[Change, ...], plan: Plan) -> bool:
+        """Say whether a cure is one when all near it is planned anew, with nobody asking for the meal to be fed."""
+        problem = together(self.problem, changes)
+        shape = either(self.plan, plan) if self.meal.strict else nothing_new(self.plan, self.days)
+        anew = best(problem, shape, start=plan)
+        return anew is None or self._feeds(problem, anew)
+
     def _less(self, changes: tuple[Change, ...], plan: Plan) -> tuple[tuple[Change, ...], Plan]:
         """Return fewer and shorter changes that cure it too, with their plan, as far as any are found."""
         for size in range(1, len(changes)):
             for some in filter(sensible, combinations(changes, size)):
-                other = self._with(some)
-                if other is not None and self.cured(other):
+                other = None if self.uncured(some) else self._curing(some)
+                if other is not None:
                     return self._less(some, other)
         problem = together(self.problem, changes)
         trimmed = tuple(spare(change, used(problem, plan, change)) for change in changes)
         if trimmed != changes:
-            other = self._with(trimmed)
+            shape = all_of(either(self.plan, plan), no_worse(self.problem, self.plan, self.meal))
+            other = self._with(trimmed, shape)
             if other is not None and self.cured(other):
                 return trimmed, other
         return changes, plan
@@ -153,21 +185,32 @@ class Ward:
     def _cure(self, number: int, changes: tuple[Change, ...], plan: Plan) -> Cure:
         problem = together(self.problem, changes)
         subsets = [some for size in range(len(changes)) for some in combinations(changes, size) if sensible(some)]
-        minimal = all(self._uncured(some) for some in subsets)
+        minimal = all(self.uncured(some) for some in subsets)
+        near = minimal or all(self.uncured(some, near=True) for some in subsets)
         here = Look(problem, plan)
         moved = difference(Look(self.problem, self.plan), here)
-        return Cure(number, tuple(change.key for change in changes), moved, here, minimal)
+        return Cure(number, tuple(change.key for change in changes), moved, here, minimal, near)
 
-    def _uncured(self, changes: tuple[Change, ...]) -> bool:
-        """Say whether it is proven that some changes do not cure it: guests by any plan, everyday meals near it."""
-        problem = together(self.problem, changes)
+    def uncured(self, changes: tuple[Change, ...], *, near: bool = False) -> bool:
+        """Say whether it is proven that some changes do not cure it, whatever else is planned.
+
+        near: as long as the days not near the meal stay as planned.
+        """
+        keys = frozenset(change.key for change in changes), near
+        if keys not in self.proofs:
+            self.proofs[keys] = self._uncured(together(self.problem, changes), near)
+        return self.proofs[keys]
+
+    def _uncured(self, problem: Problem, near: bool) -> bool:
         if not any(meal.id == self.meal.id for meal in problem.meals):
             return False
-        if not self.meal.strict:
-            shape = all_of(nothing_new(self.plan, self.days), fed([self.meal.id]))
-            plan = best(problem, shape, work=NEAR)
-            least = None if plan is None else plan.tiers[-1].bound
-            return least is not None and least > self.plan.total
+        strict = self.meal.strict
+        shape = all_of(fed([self.meal.id]), no_worse(self.problem, self.plan, self.meal))
+        some = all_of(nothing_new(self.plan, self.days), shape) if near else shape
+        if excluded(problem, some, None if strict else self.plan.total, PROOF.days if near or strict else GLANCE):
+            return True
+        if near or not strict:
+            return False
         plan = best(self._guests(problem), work=PROOF)
         known = wanting(self.problem, self.plan, others(self.problem, self.meal)[0])
         return plan is not None and (plan.tiers[1].bound or 0) > known

@@ -115,7 +115,7 @@ def _as_before(before: Plan, moment: int) -> Shape:
     bakes = [bake for bake in before.bakes if bake.under_way is None and _first(bake) < moment]
     outs = [out for out in before.take_outs if out.who is not None and out.at < moment]
 
-    def shape(choices: Choices) -> None:
+    def rows(choices: Choices) -> None:
         problem = choices.problem
         over = [day for day in range(problem.days) if problem.midnights[day + 1] <= moment]
         ran = {index for bake in bakes for index in _runs(choices, bake)}
@@ -132,7 +132,7 @@ def _as_before(before: Plan, moment: int) -> Shape:
             if way.take_day in over and index not in taken:
                 choices.model.bounds[choices.way[index]] = (0, 0)
 
-    return shape
+    return Shape(rows)
 
 
 def _runs(choices: Choices, bake: Bake) -> list[int]:
@@ -140,4 +140,4 @@ def _runs(choices: Choices, bake: Bake) -> list[int]:
 
 
 def _ways(choices: Choices, plan: Plan, out: TakeOut) -> list[int]:
-    return [index for index, way in enumerate(choices.ways) if is_out(choices, way, plan, out)]
+    return [index for index, way in enumerate(choices.ways) if is_out(choices.moments, way, plan, out)]

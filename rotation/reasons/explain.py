@@ -117,7 +117,7 @@ class Explain:
         unwanted = Wish("asked", "no bake", bake.bread, mix.start - AROUND, mix.start + AROUND)
         days = self._days(bake.day - 1, bake.day + 2)
         other = replace(self.problem, wishes=(*self.problem.wishes, unwanted))
-        yield from self._chosen(days, "without it", all_rules(), other=other)
+        yield from self._chosen(days, "without it", all_rules(), other=other, bread=bake.bread)
 
     def _feeds(self, bake: Bake) -> Feeds:
         """Return who eats of a bake, fresh or from its bags."""
@@ -146,7 +146,8 @@ class Explain:
         day = self.problem.day_of(out.at)
         other = replace(self.problem, wishes=(*self.problem.wishes, unwanted))
         days = self._days(day - 1, self.problem.day_of(first) + 1)
-        yield from self._chosen(days, f"without any {kind.removeprefix('no ')} for these meals", OF_THAWS, other=other)
+        words = f"without any {kind.removeprefix('no ')} for these meals"
+        yield from self._chosen(days, words, OF_THAWS, other=other, bread=out.bread)
 
     def _meal(self, item: Item) -> Iterator[Part]:
         meal = self._meal_of(item.thing)
@@ -197,7 +198,7 @@ class Explain:
         first = min((problem.day_of(out.at) for out in outs), default=0)
         other = replace(problem, lots=tuple(one for one in problem.lots if one.id != lot.id))
         question = Question(problem, plan, self._days(first - 1, first + 2), "if it were not there", other)
-        yield from without(question, plan, self.work)
+        yield from without(question, plan, question.tries(self.work))
 
     def _bought(self, item: Item) -> Iterator[Part]:
         bought = next(one for one in self.plan.bought if one.id == item.thing)
@@ -216,12 +217,14 @@ class Explain:
         if item.thing:
             days |= self._days(self._of(item.thing).day, self._of(item.thing).day)
         words = f"with {of or 'something '}mixed on {weekday(at)}"
-        yield from self._asked(Question(self.problem, self.plan, days, words, shape=baked_on(item.day, bread)))
+        yield from self._asked(
+            Question(self.problem, self.plan, days, words, shape=baked_on(item.day, bread), bread=bread)
+        )
 
     def _asked(self, question: Question) -> Iterator[Part]:
         """Yield what it costs to have what is asked for, and the rules that stand against it."""
         least: Look | None = None
-        for part in without(question, self.plan, self.work):
+        for part in without(question, self.plan, question.tries(self.work)):
             least = part.look
             yield part
         if least is None or not better(least.problem, least.plan, self.problem, self.plan):
@@ -241,10 +244,10 @@ class Explain:
         question = Question(
             problem, start, self._days(day - 1, problem.day_of(wish.until) + 1), "without that wish", other
         )
-        yield from without(question, self.plan, self.work)
+        yield from without(question, self.plan, question.tries(self.work))
 
     def _chosen(
         self, days: frozenset[int], words: str, rules: Collection[str], *, other: Problem | None = None,
-        shape: Shape | None = None,
+        shape: Shape | None = None, bread: str | None = None,
     ) -> Iterator[Part]:  # fmt: skip
-        yield from chosen(Question(self.problem, self.plan, days, words, other, shape), rules, self.work)
+        yield from chosen(Question(self.problem, self.plan, days, words, other, shape, bread), rules, self.work)

@@ -7,7 +7,7 @@ looked at alone in the house, and what is said is proven by planning the changed
 
 from __future__ import annotations
 
-from collections.abc import Callable, Collection, Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import replace
 
 from rotation.chains import runs
@@ -19,7 +19,7 @@ from rotation.plan import Plan
 from rotation.problem import Meal, Problem
 from rotation.reasons.catalogue import REACH
 from rotation.reasons.change import EACH, Change
-from rotation.reasons.held import fed, nothing_new
+from rotation.reasons.held import all_of, fed, no_worse, nothing_new
 from rotation.rules import freezer_room, freezing_rate, portions
 from rotation.runs import Run
 from rotation.solve import effort, least
@@ -49,8 +49,7 @@ class Guide:
         self._ease()
         if most is not None:
             model.row(None, effort(self.choices), most - sum(model.constants.values()))
-        fed([meal.id])(self.choices)
-        self._hold()
+        all_of(fed([meal.id]), no_worse(problem, plan, meal)).lay(self.choices)
         self.price = [(1000 * (EACH + change.price), variable) for variable, change in self.bought.items()]
         model.row(None, [(1, variable) for variable in self.bought], AT_ONCE)
         sold = {change.key: variable for variable, change in self.bought.items()}
@@ -58,8 +57,11 @@ class Guide:
             if change.after is not None:
                 model.row(None, [(1, variable), (-1, sold[change.after])], 0)
 
-    def candidates(self) -> Iterator[tuple[Change, ...]]:
-        """Yield sets of changes, the cheapest first, none of which holds another that came before it."""
+    def candidates(self) -> Iterator[tuple[tuple[Change, ...], list[Run | Way]]]:
+        """Yield sets of changes, with what is baked and taken out by them, the cheapest first.
+
+        None of them holds another that came before it.
+        """
         goal = [*self.price, *effort(self.choices)]
         while True:
             values = least(self.choices, goal, self.bought, WORK)
@@ -67,17 +69,23 @@ class Guide:
                 return
             some = [variable for variable in self.bought if values[variable]]
             if some:
-                yield tuple(self.bought[variable] for variable in some)
+                yield tuple(self.bought[variable] for variable in some), self._taken(values)
                 self.choices.model.row(None, [(1, variable) for variable in some], len(some) - 1)
             else:  # the days believe it is fed as things are; the minutes know better
                 self.choices.model.row(1, [(1, variable) for variable in self.bought], None)
 
+    def _taken(self, values: Sequence[int]) -> list[Run | Way]:
+        c = self.choices
+        baked = [run for run, variable in zip(c.runs, c.run, strict=True) if values[variable]]
+        return [*baked, *(way for way, variable in zip(c.ways, c.way, strict=True) if values[variable])]
+
     def _choices(self) -> Choices:
         """Return the variables: runs and ways of the house as it is, and of each change alone."""
         problem, moments = self.problem, Moments(self.problem)
-        grid, planned = Grid(problem), {bake.day for bake in self.plan.bakes}
-        known = list(runs(problem, grid, moments, sorted({*self.days, *planned} & {*range(problem.days)})))
-        routes = list(ways(problem, grid, moments))
+        grid, near = Grid(problem), nothing_new(self.plan, self.days)
+        planned = {bake.day for bake in self.plan.bakes}
+        known = near.of(moments, runs(problem, grid, moments, {*self.days, *planned} & {*range(problem.days)}))
+        routes = near.of(moments, ways(problem, grid, moments))
         seen: dict[object, list[Change]] = {_run_key(run): [] for run in known}
         seen.update({_way_key(way): [] for way in routes})
         opened: list[tuple[Run | Way, list[Change]]] = []
@@ -93,7 +101,6 @@ class Guide:
         more_runs = [item for item, _ in opened if isinstance(item, Run)]
         more_ways = [item for item, _ in opened if isinstance(item, Way)]
         choices = choose(problem, moments, [*known, *more_runs], [*routes, *more_ways])
-        nothing_new(self.plan, self.days)(choices)
         sold = {change.key: choices.model.binary(f"change {change.key}") for change in self.changes}
         self.bought = {sold[change.key]: change for change in self.changes}
         for item, by in opened:
@@ -109,7 +116,7 @@ class Guide:
         )  # fmt: skip
         grid, moments = Grid(other), Moments(other)
         yield from runs(other, grid, moments, self.days)
-        yield from (way for way in ways(other, grid, moments) if way.take_day in self.days)
+        yield from ways(other, grid, moments, self.days)
 
     def _ease(self) -> None:
         """Give slack to the rows of room, rating and portions, as much as each change gives."""
@@ -136,27 +143,6 @@ class Guide:
             if row.high is not None and easier.high is not None and easier.high > row.high:
                 more = (-(easier.high - row.high), variable)
                 self.choices.model.rows[at] = replace(row, terms=(*row.terms, more))
-
-    def _hold(self) -> None:
-        """Let no more wishes be dropped, and no other meals be shorter in all, guests' or any, than in the plan."""
-        c = self.choices
-        for meals in others(self.problem, self.meal):
-            short = wanting(self.problem, self.plan, meals)
-            c.model.row(None, [(1, c.short[id_]) for id_ in sorted(meals)], short)
-        dropped = sum(not wish.kept for wish in self.plan.wishes)
-        c.model.row(None, [(1, variable) for variable in c.dropped.values()], dropped)
-
-
-def others(problem: Problem, meal: Meal) -> tuple[frozenset[str], frozenset[str]]:
-    """Return the ids of the other meals with guests, and of all other meals."""
-    rest = [one for one in problem.meals if one.id != meal.id]
-    return frozenset(one.id for one in rest if one.strict), frozenset(one.id for one in rest)
-
-
-def wanting(problem: Problem, plan: Plan, meals: Collection[str]) -> int:
-    """Return the portions that some meals are short of in all."""
-    wanted = sum(meal.portions for meal in problem.meals if meal.id in meals)
-    return wanted - sum(serving.portions for serving in plan.servings if serving.meal in meals)
 
 
 def _scratch(choices: Choices) -> Model:

@@ -49,7 +49,7 @@ def wish_cures(problem: Problem, plan: Plan, wish: Wish) -> Iterator[Cure | Uncu
             here = Look(together(problem, some), other)
             minimal = size == 1 and _not_as_it_is(plan)
             moved = difference(Look(problem, plan), here)
-            yield Cure(found, tuple(change.key for change in some), moved, here, minimal)
+            yield Cure(found, tuple(change.key for change in some), moved, here, minimal, minimal)
     if not found:
         yield Uncured(tried, 2)
 

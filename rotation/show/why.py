@@ -199,7 +199,8 @@ def _bound(problem: Problem, part: Bound) -> Iterator[str]:
 
 
 def _cure(problem: Problem, part: Cure) -> Iterator[str]:
-    sure = "" if part.minimal else " (whether less would do is not proven)"
+    near = " (less does not do while the other days stay as planned)"
+    sure = "" if part.minimal else near if part.near else " (whether less would do is not proven)"
     yield f"{part.number}  {_capital(listed(words for _, words in part.changes))}: {price(part.difference)}{sure}."
     yield from _meals(problem, part.difference)
     yield from _changes(part.difference)

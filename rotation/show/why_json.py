@@ -131,6 +131,7 @@ def _(part: Cure, problem: Problem) -> Json:
         "number": part.number,
         "changes": [{"kind": kind, "words": words} for kind, words in part.changes],
         "minimal": part.minimal,
+        "minimal_near": part.near,
         "difference": difference_json(problem, part.difference),
     }
 
@@ -183,7 +184,8 @@ def _parts() -> list[Json]:
         _part(Slack, "how far a step alone could move", {"step": TEXT, "start": TIME, "first": TIME, "last": TIME,
                                                          "rules_before": _RULES, "rules_after": _RULES}),
         _part(Cure, "changes with which there is a plan that cures it, checked",
-              {"number": COUNT, "minimal": said(FLAG, "proven that no fewer of them do"), "difference": DIFFERENCE,
+              {"number": COUNT, "minimal": said(FLAG, "proven that no fewer of them do"),
+               "minimal_near": said(FLAG, "the same while the other days stay as planned"), "difference": DIFFERENCE,
                "changes": {"type": "array", "minItems": 1, "items": object_({"kind": ID, "words": TEXT})}}),
         _part(Uncured, "no cure was found", {"tried": COUNT, "at_once": COUNT}),
     ]  # fmt: skip

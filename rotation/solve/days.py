@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
+from typing import TypeVar
 
 import numpy as np
 
@@ -13,7 +14,7 @@ from rotation.grid import Grid, Ints
 from rotation.model import Model, Term
 from rotation.moments import Moments
 from rotation.problem import FIXED, Problem
-from rotation.runs import undominated
+from rotation.runs import Run, undominated
 from rotation.solve.answer import Answer, Faulty, RowSolver
 from rotation.solve.cpsat import CpSat
 from rotation.solve.cuts import Cut, Taught
@@ -21,7 +22,9 @@ from rotation.solve.day_level import rows
 from rotation.solve.goals import Goals, strict, wishes
 from rotation.solve.highs import Highs
 from rotation.solve.tracing import trace
-from rotation.thaws import ways
+from rotation.thaws import Way, ways
+
+T = TypeVar("T", Run, Way)
 
 
 @dataclass(frozen=True)
@@ -44,8 +47,25 @@ class Limits:
     solver: str = "highs"
 
 
-Shape = Callable[[Choices], None]
-"""Adds bounds and rows to a choice of days: what else the plans looked at must be like."""
+@dataclass(frozen=True)
+class Shape:
+    """What else the plans looked at must be like. rows: adds bounds and rows to a choice of days.
+
+    allows: which runs and ways there are at all; mixed: local days on which anything new may be mixed. None: any.
+    """
+
+    rows: Callable[[Choices], None] | None = None
+    allows: Callable[[Moments, Run | Way], bool] | None = None
+    mixed: frozenset[int] | None = None
+
+    def of(self, moments: Moments, found: Iterable[T]) -> list[T]:
+        """Return which of some runs or ways there are."""
+        return [item for item in found if self.allows is None or self.allows(moments, item)]
+
+    def lay(self, choices: Choices) -> None:
+        """Add its bounds and rows."""
+        if self.rows is not None:
+            self.rows(choices)
 
 
 class Days:
@@ -55,8 +75,10 @@ class Days:
         self, problem: Problem, grid: Grid, moments: Moments, limits: Limits, shape: Shape | None = None
     ) -> None:
         self.problem, self.grid, self.moments, self.limits, self.shape = problem, grid, moments, limits, shape
-        self.runs = undominated(list(runs(problem, grid, moments)))
-        self.ways = list(ways(problem, grid, moments))
+        of = shape or Shape()
+        days = None if of.mixed is None else of.mixed & frozenset(range(problem.days))
+        self.runs = undominated(of.of(moments, runs(problem, grid, moments, days)))
+        self.ways = of.of(moments, ways(problem, grid, moments))
         self.goals = Goals()
         self.path: list[str] = []
 
@@ -71,7 +93,7 @@ class Days:
         choices = choose(self.problem, self.moments, self.runs, self.ways)
         rows(choices, self.grid)
         if self.shape is not None:
-            self.shape(choices)
+            self.shape.lay(choices)
         if traced:
             trace(choices)
         return choices, Taught(choices, cuts)
