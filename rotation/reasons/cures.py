@@ -100,11 +100,12 @@ class Ward:
             if tried >= tries or len(found) >= CURES:
                 break
             tried += 1
-            plan = self._curing(candidate, taken)
+            plan = self.curing(candidate, taken)
             if plan is None:
                 continue
             candidate, plan = self._less(candidate, plan)
-            if not self._stands(candidate, plan):
+            plan = self._anew(candidate, plan)
+            if plan is None:
                 continue
             found.append(frozenset(change.key for change in candidate))
             yield self._cure(len(found), candidate, plan)
@@ -121,11 +122,15 @@ class Ward:
             yield from ((one, ()) for one in [next(alone, None)] if one is not None)
         yield from ((one, ()) for one in alone)
 
-    def _curing(self, changes: tuple[Change, ...], taken: Collection[Run | Way] = ()) -> Plan | None:
+    def curing(self, changes: tuple[Change, ...], taken: Collection[Run | Way] = ()) -> Plan | None:
         """Return the best plan found that cures it with some changes made; None if there is none.
 
         taken: what the guide would bake and take out; looked at first, for it is soon done.
         """
+        problem = together(self.problem, changes)
+        before = priced(problem, self.plan)
+        if before is not None and self._feeds(problem, before) and self.cured(before):
+            return before
         near = nothing_new(self.plan, self.days)
         for shape in (only(self.plan, taken), near) if taken else (near,):
             plan = self._with(changes, all_of(shape, no_worse(self.problem, self.plan, self.meal)))
@@ -136,9 +141,7 @@ class Ward:
     def _with(self, changes: tuple[Change, ...], shape: Shape) -> Plan | None:
         """Return the best plan found of a shape that feeds the meal with some changes made."""
         problem = together(self.problem, changes)
-        before = priced(problem, self.plan) if changes else None
-        start = before if before is not None and self._feeds(problem, before) else None
-        plan = best(problem, all_of(shape, fed([self.meal.id])), start=start)
+        plan = best(problem, all_of(shape, fed([self.meal.id])))
         return plan if plan is not None and self._feeds(problem, plan) else None
 
     def _feeds(self, problem: Problem, plan: Plan) -> bool:
@@ -159,18 +162,23 @@ class Ward:
         cheap = self.meal.strict or plan.total <= self.plan.total
         return all(new <= old for old, new in zip(*short, strict=True)) and dropped[1] <= dropped[0] and cheap
 
-    def _stands(self, changes: tuple[Change, ...], plan: Plan) -> bool:
-        """Say whether a cure is one when all near it is planned anew, with nobody asking for the meal to be fed."""
+    def _anew(self, changes: tuple[Change, ...], plan: Plan) -> Plan | None:
+        """Return what becomes of a cure when all near it is planned anew, with nobody asking for the meal to be fed.
+
+        None: the meal would be short again, so it is no cure.
+        """
         problem = together(self.problem, changes)
         shape = either(self.plan, plan) if self.meal.strict else nothing_new(self.plan, self.days)
         anew = best(problem, shape, start=plan)
-        return anew is None or self._feeds(problem, anew)
+        if anew is None or not self._feeds(problem, anew):
+            return None
+        return anew if self.cured(anew) else plan
 
     def _less(self, changes: tuple[Change, ...], plan: Plan) -> tuple[tuple[Change, ...], Plan]:
         """Return fewer and shorter changes that cure it too, with their plan, as far as any are found."""
         for size in range(1, len(changes)):
             for some in filter(sensible, combinations(changes, size)):
-                other = None if self.uncured(some) else self._curing(some)
+                other = None if self.uncured(some) else self.curing(some)
                 if other is not None:
                     return self._less(some, other)
         problem = together(self.problem, changes)

@@ -117,9 +117,9 @@ def test_without_any_part_of_a_cure_it_is_none() -> None:
     ward = Ward(problem, planned(problem), problem.meals[0])
     changes = {change.words: change for change in catalogue(problem, problem.meals[0])}
     one, two = changes["one guest fewer"], changes["a second guest fewer"]
-    assert ward._with((one, two)) is not None
-    assert ward._with((one,)) is None
-    assert [ward._uncured(some) for some in ((), (one,), (one, two))] == [True, True, False]
+    assert ward.curing((one, two)) is not None
+    assert ward.curing((one,)) is None
+    assert [ward.uncured(some) for some in ((), (one,), (one, two))] == [True, True, False]
 
 
 def test_a_wish_nobody_has_hands_for_is_cured_by_hands_or_by_another_wish_taken_back() -> None:
