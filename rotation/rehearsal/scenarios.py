@@ -15,8 +15,9 @@ from rotation.rehearsal.window import without
 TRAINING_SEEDS = (101, 102)
 """Seeds that rules of thumb are tuned on."""
 
-TEST_SEEDS = tuple(range(1, 31))
-"""Seeds that results are told of."""
+TEST_SEEDS = tuple(range(201, 231))
+"""Seeds that results are told of. Those up to 30 were spoilt: a rate was changed after an early look at seed 1. None of
+these was run before this line was written (28 November 2026)."""
 
 DAY = 1440
 
