@@ -3,20 +3,18 @@
 from __future__ import annotations
 
 import multiprocessing
-import signal
 import sys
 import traceback
 from collections import OrderedDict
-from collections.abc import Callable, Iterator
-from contextlib import contextmanager
+from collections.abc import Callable
 from dataclasses import dataclass, field
-from multiprocessing import resource_tracker
 from multiprocessing.connection import Connection
 from multiprocessing.process import BaseProcess
 from threading import Lock, Thread
 from typing import Any, Literal
 
 from rotation.page.plain import plain_error
+from rotation.processes import unheard
 
 Progress = Callable[[str], None]
 Work = Callable[..., Any]
@@ -75,7 +73,7 @@ class Jobs:
             process = self._apart.Process(target=_in_process, args=(its, work, arguments))
             process.daemon = True
             try:
-                with _unheard():
+                with unheard():
                     process.start()
             except OSError as error:
                 job.state, job.wrong = "failed", (f"It could not be started: {error.strerror or error}.",)
@@ -136,20 +134,6 @@ class Jobs:
             with self._lock:
                 if job.state == "running":
                     job.state, job.wrong = "failed", (LOST,)
-
-
-@contextmanager
-def _unheard() -> Iterator[None]:
-    """Have what is started meanwhile not hear Ctrl-C, which a terminal sends to all: we end it ourselves, in order."""
-    if not hasattr(signal, "pthread_sigmask"):  # pragma: no cover  # not a POSIX system
-        yield
-        return
-    resource_tracker.ensure_running()  # what `spawn` starts first; it lets signals through again once it has
-    before = signal.pthread_sigmask(signal.SIG_BLOCK, {signal.SIGINT})
-    try:
-        yield
-    finally:
-        signal.pthread_sigmask(signal.SIG_SETMASK, before)
 
 
 def _in_process(to: Connection[Any, Any], work: Work, arguments: tuple[Any, ...]) -> None:

@@ -40,6 +40,11 @@ def paired(ours: Sequence[Week], theirs: Sequence[Week], name: str) -> Differenc
     return bootstrap([getattr(a, name) - getattr(b, name) for a, b in zip(ours, theirs, strict=True)])
 
 
+def mean_of(weeks: Sequence[Week], name: str) -> float:
+    """Return the mean of one measure over some weeks."""
+    return fmean(getattr(week, name) for week in weeks)
+
+
 @dataclass(frozen=True)
 class Compared:
     """One policy's figures, all of its weeks."""

@@ -100,25 +100,46 @@ Key = tuple[str, str, int]
 HEAD = ("policy", "scenario", "seed", "week", *NAMES)
 
 
-def read(path: Path) -> dict[Key, tuple[Week, ...]]:
-    """Return the results of a CSV; none where there is no such file."""
+def read(path: Path, number: int | None = None) -> dict[Key, tuple[Week, ...]]:
+    """Return the results of a CSV; none where there is no such file.
+
+    number: of weeks of each run; a run with fewer was stopped while it was written, and counts as not lived.
+    """
     found: dict[Key, list[Week]] = {}
     if path.exists():
         with path.open(newline="", encoding="utf-8") as file:
             for row in csv.DictReader(file):
-                key = row["policy"], row["scenario"], int(row["seed"])
-                found.setdefault(key, []).append(Week(**{name: float(row[name]) for name in NAMES}))
-    return {key: tuple(each) for key, each in found.items()}
+                try:
+                    key = row["policy"], row["scenario"], int(row["seed"])
+                    week = Week(**{name: float(row[name]) for name in NAMES})
+                except (KeyError, TypeError, ValueError):  # a line that was not written to its end
+                    continue
+                found.setdefault(key, []).append(week)
+    return {key: tuple(each) for key, each in found.items() if number is None or len(each) == number}
 
 
 def append(path: Path, key: Key, of: Iterable[Week]) -> None:
     """Add the weeks of one run to a CSV."""
-    new = not path.exists()
     with path.open("a", newline="", encoding="utf-8") as file:
         writer = csv.writer(file)
-        if new:
+        if not file.tell():
             writer.writerow(HEAD)
         writer.writerows(_rows(key, of))
+
+
+def mend(path: Path, number: int) -> dict[Key, tuple[Week, ...]]:
+    """Leave in a CSV what was written whole, and return it: the last run may have been stopped in the middle."""
+    whole = read(path, number)
+    if path.exists():
+        part = path.with_name(f"{path.name}.part")
+        part.unlink(missing_ok=True)
+        for key, weeks_ in whole.items():
+            append(part, key, weeks_)
+        if whole:
+            part.replace(path)
+        else:
+            path.unlink()
+    return whole
 
 
 def _rows(key: Key, of: Iterable[Week]) -> Iterator[tuple[object, ...]]:

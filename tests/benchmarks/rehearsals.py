@@ -1,33 +1,88 @@
 """The whole rehearsal: rules tuned on training seeds, then all policies on test seeds, in every scenario. Takes hours.
 
-    .venv/bin/python -m tests.benchmarks.rehearsals rows.csv --weeks 26 --seeds 30
+    .venv/bin/python -m tests.benchmarks.rehearsals rows.csv --weeks 26 --seeds 30 --processes 2
 
-Rows are written as each run ends, and a run whose rows are there is not lived again: stopped, it goes on where it was.
-Afterwards it prints each scenario's figures, differences in pairs over the seeds with bootstrap intervals of 95 %, and
-draws hands against slices unmet beside the rows.
+One seed in all scenarios, then the next: wherever it is stopped, each scenario rests on as many seeds as the others,
+or on one more; of each seed the informed reference comes last. Rows are written as each run ends, and what rules were
+tuned to beside them (`rows.rules.json`); a run whose rows are there is not lived again, so stopped, it goes on where it
+was. At its end (and with `--seeds 0`) it prints each scenario's figures, differences to the best rule with bootstrap
+intervals of 95 %, each mark, and draws hands against slices unmet beside the rows.
 """
 
 from __future__ import annotations
 
 import argparse
-from collections.abc import Iterator
+import json
+from collections.abc import Iterator, Mapping
+from dataclasses import asdict, dataclass
 from datetime import datetime
 from pathlib import Path
-from statistics import fmean
+from time import process_time
+from typing import Any
 
 from rotation.household.reading import read_home
-from rotation.rehearsal.habits import KINDS, Habit
-from rotation.rehearsal.measures import figures, loaf
+from rotation.intake.heat import with_waits
+from rotation.rehearsal.apart import side_by_side
+from rotation.rehearsal.habits import KINDS, Figures, Habit
+from rotation.rehearsal.measures import Week, loaf
 from rotation.rehearsal.picture import Point, picture
 from rotation.rehearsal.policy import Policy
-from rotation.rehearsal.report import bootstrap
-from rotation.rehearsal.runs import INFORMED, PLANNER, PLANNER_DAYS, Stage, append, planner, read, run, shown
-from rotation.rehearsal.scenarios import SCENARIOS, TEST_SEEDS, Scenario
+from rotation.rehearsal.report import Report, bootstrap, marks, mean_of, report
+from rotation.rehearsal.runs import INFORMED, PLANNER, PLANNER_DAYS, Key, Stage, append, mend, planner, run, shown
+from rotation.rehearsal.scenarios import SCENARIOS, TEST_SEEDS, Scenario, scenario
 from rotation.rehearsal.setting import enough, long_problem
 from rotation.rehearsal.tuning import tuned
 
 WARM = 6
+POLICIES = (*KINDS, PLANNER, INFORMED)
 EXAMPLES = Path(__file__).parents[2] / "examples"
+
+Lived = Mapping[Key, tuple[Week, ...]]
+
+
+@dataclass(frozen=True)
+class Job:
+    """One thing to do in a process: a rule to be tuned (figures None, no seed), or a life."""
+
+    stage: Stage
+    policy: str
+    scenario: str
+    seed: int = 0
+    figures: Figures | None = None
+
+
+def do(job: Job, _: object) -> tuple[Any, float]:
+    """Return the figures of a rule, or the weeks of a life, and the seconds of a processor that it took."""
+    began, where = process_time(), scenario(job.scenario)
+    if not job.seed:
+        return tuned(job.stage, where, job.policy).figures, process_time() - began
+    policy: Policy = planner(job.stage.home, job.policy)
+    if job.figures is not None:
+        policy = Habit(job.policy, job.figures)
+    return run(job.stage, where, job.seed, policy, shown(policy)), process_time() - began
+
+
+class Rules:
+    """What rules of thumb were tuned to, kept beside the rows with what all rows rest on."""
+
+    def __init__(self, path: Path, of: dict[str, Any]) -> None:
+        self.path, self.of = path, of
+        self.tuned: dict[str, dict[str, Any]] = {}
+        if path.exists():
+            known = json.loads(path.read_text(encoding="utf-8"))
+            if known["of"] != of:
+                raise SystemExit(f"{path} is of {known['of']}, not of {of}: name other rows.")
+            self.tuned = known["tuned"]
+
+    def figures(self, where: str, kind: str) -> Figures | None:
+        """Return what a rule was tuned to, or None."""
+        known = self.tuned.get(where, {}).get(kind)
+        return None if known is None else Figures(**known)
+
+    def keep(self, where: str, kind: str, figures: Figures) -> None:
+        """Remember what a rule was tuned to."""
+        self.tuned.setdefault(where, {})[kind] = asdict(figures)
+        self.path.write_text(json.dumps({"of": self.of, "tuned": self.tuned}, indent=1), encoding="utf-8")
 
 
 def main() -> None:
@@ -39,56 +94,114 @@ def main() -> None:
     parser.add_argument("--warm", type=int, default=WARM)
     parser.add_argument("--example", default="two-bakers")
     parser.add_argument("--scenario", action="append")
+    parser.add_argument("--policy", action="append", choices=POLICIES)
+    parser.add_argument("--processes", type=int, default=1)
     given = parser.parse_args()
-    home = read_home(EXAMPLES / given.example)
     days = enough(7 * (given.warm + given.weeks), PLANNER_DAYS)
-    problem = long_problem(home, datetime(2027, 3, 1, tzinfo=home.zone), days)
-    stage = Stage(home, problem, given.warm, given.weeks)
+    home = read_home(EXAMPLES / given.example)
+    start = datetime(2027, 3, 1, tzinfo=home.zone)
+    home, _ = with_waits(home, start, days, None)
+    stage = Stage(home, long_problem(home, start, days), given.warm, given.weeks)
     chosen = [each for each in SCENARIOS if given.scenario is None or each.name in given.scenario]
-    for scenario in chosen:
-        for policy in _policies(stage, scenario):
-            for seed in TEST_SEEDS[: given.seeds]:
-                key = policy.name, scenario.name, seed
-                if key not in read(given.rows):
-                    append(given.rows, key, run(stage, scenario, seed, policy, shown(policy)))
-                    print(*key, flush=True)
-        _report(given.rows, scenario, loaf(problem))
+    of = {"example": given.example, "weeks": given.weeks, "warm": given.warm}
+    rules = Rules(given.rows.with_name(f"{given.rows.stem}.rules.json"), of)
+    try:
+        _tune(stage, chosen, given.policy or POLICIES, rules, given.processes)
+        _live(stage, chosen, given, rules)
+    except KeyboardInterrupt:
+        print("stopped", flush=True)
+    lived = mend(given.rows, given.weeks)
+    for each in chosen:
+        for line in _told(lived, each, loaf(stage.problem), given.rows):
+            print(line)
 
 
-def _policies(stage: Stage, scenario: Scenario) -> Iterator[Policy]:
-    for kind in KINDS:
-        habit: Habit = tuned(stage, scenario, kind)
-        print(f"{scenario.name}: {kind} tuned to {habit.figures}", flush=True)
-        yield habit
-    yield planner(stage.home)
-    yield planner(stage.home, INFORMED)
+def _tune(stage: Stage, chosen: list[Scenario], policies: list[str], rules: Rules, processes: int) -> None:
+    jobs = [
+        Job(stage, kind, each.name)
+        for each in chosen
+        for kind in KINDS
+        if kind in policies and rules.figures(each.name, kind) is None
+    ]
+
+    def ended(job: Job, made: tuple[Figures, float]) -> None:
+        rules.keep(job.scenario, job.policy, made[0])
+        print(f"{job.scenario}: {job.policy} tuned to {made[0]} ({made[1]:.0f} s)", flush=True)
+
+    side_by_side(do, jobs, processes, print, ended)
 
 
-def _report(rows: Path, scenario: Scenario, portions: float) -> None:
-    lived = {key: weeks for key, weeks in read(rows).items() if key[1] == scenario.name}
-    names = sorted({name for name, _, _ in lived})
-    table = {
-        name: figures([week for (of, _, _), weeks in lived.items() if of == name for week in weeks], portions)
-        for name in names
-    }
-    print(f"\n{scenario.name}: {scenario.said}")
-    for name, of in table.items():
-        print(f"  {name:<15} {of}")
-    best = min((name for name in names if name in KINDS), key=lambda name: table[name].effort)
+def _live(stage: Stage, chosen: list[Scenario], given: argparse.Namespace, rules: Rules) -> None:
+    lived = mend(given.rows, given.weeks)
+    jobs = [
+        Job(stage, policy, each.name, seed, rules.figures(each.name, policy))
+        for seed in TEST_SEEDS[: given.seeds]
+        for last in (False, True)
+        for each in chosen
+        for policy in given.policy or POLICIES
+        if (policy == INFORMED) is last and (policy, each.name, seed) not in lived
+    ]
+
+    def ended(job: Job, made: tuple[tuple[Week, ...], float]) -> None:
+        append(given.rows, (job.policy, job.scenario, job.seed), made[0])
+        print(f"{job.scenario}, seed {job.seed}: {job.policy} ({made[1]:.0f} s)", flush=True)
+
+    side_by_side(do, jobs, given.processes, print, ended)
+
+
+# what it comes to -------------------------------------------------------------------------------------------------
+
+
+def _told(lived: Lived, of: Scenario, portions: float, rows: Path) -> Iterator[str]:
+    """Yield what one scenario came to, over the seeds that the planner and every rule have lived."""
+    there = sorted({name for name, where, _ in lived if where == of.name})
+    seeds = [
+        seed
+        for seed in TEST_SEEDS
+        if all((name, of.name, seed) in lived for name in there if name != INFORMED) and PLANNER in there
+    ]
+    yield f"\n{of.name}: {of.said}; seeds {seeds}"
+    if not seeds or len(there) < 2:
+        return
+    weeks = {name: tuple(week for seed in seeds for week in lived.get((name, of.name, seed), ())) for name in there}
+    came = report(of.name, {name: each for name, each in weeks.items() if name != INFORMED}, PLANNER, portions)
+    for row in came.rows:
+        yield f"  {row.name:<15} {row.figures}"
+    yield from _informed(lived, of, seeds)
+    yield from (f"  {line}" for line in _differences(came, len(seeds)))
+    for mark in marks(came):
+        yield f"  {'reached' if mark.reached else 'missed '} {mark.said}"
+    points = [Point(row.name, row.figures.hands, row.figures.unmet) for row in came.rows]
+    drawn = picture(points, f"Hands and slices unmet: {of.name}", "hands, hours a week", "slices unmet, of 100")
+    rows.with_name(f"{rows.stem}-{of.name}.svg").write_text(drawn, encoding="utf-8")
+
+
+def _differences(of: Report, seeds: int) -> Iterator[str]:
+    """Yield paired differences to the best rule: of seeds where there are enough of them, else of weeks."""
+    number = len(of.planner.weeks) // seeds if seeds >= 5 else 1
     for measure in ("hands", "unmet", "wasted", "effort"):
-        pairs = []
-        for (name, _, seed), weeks in lived.items():
-            other = lived.get((best, scenario.name, seed))
-            if name == PLANNER and other is not None:
-                pairs.append(
-                    fmean(getattr(a, measure) - getattr(b, measure) for a, b in zip(weeks, other, strict=True))
-                )
-        if pairs:
-            found = bootstrap(pairs)
-            print(f"  planner less {best}, {measure} a week: {found.mean:.2f} ({found.low:.2f} to {found.high:.2f})")
-    points = [Point(name, of.hands, of.unmet) for name, of in table.items()]
-    drawn = picture(points, f"Hands and slices unmet: {scenario.name}", "hands, hours a week", "slices unmet, of 100")
-    rows.with_name(f"{rows.stem}-{scenario.name}.svg").write_text(drawn, encoding="utf-8")
+        pairs = [
+            mean_of(of.planner.weeks[at : at + number], measure) - mean_of(of.best.weeks[at : at + number], measure)
+            for at in range(0, len(of.planner.weeks), number)
+        ]
+        found, what = bootstrap(pairs), "seeds" if number > 1 else "weeks"
+        yield (
+            f"planner less {of.best.name}, {measure} a week: {found.mean:.2f} "
+            f"({found.low:.2f} to {found.high:.2f}; pairs of {len(pairs)} {what})"
+        )
+
+
+def _informed(lived: Lived, of: Scenario, seeds: list[int]) -> Iterator[str]:
+    """Yield what it would be worth to know what comes: effort a week, over the seeds that the reference has lived."""
+    both = [seed for seed in seeds if (INFORMED, of.name, seed) in lived]
+    if both:
+        ours, theirs = (
+            [mean_of(lived[name, of.name, seed], "effort") / 1000 for seed in both] for name in (PLANNER, INFORMED)
+        )
+        yield (
+            f"  effort minutes a week: planner {sum(ours) / len(both):.1f}, "
+            f"told a week ahead what comes {sum(theirs) / len(both):.1f} (seeds {both})"
+        )
 
 
 if __name__ == "__main__":
