@@ -69,16 +69,14 @@ class Eating:
 
 def eating(home: Home, ledger: Ledger, now: datetime, weeks: int = WEEKS) -> Eating:
     """Return what is eaten. Reads the calendars of the days that are over. BadInput where too little is known."""
-    history, today = ledger.history(), now.astimezone(home.zone).date()
-    begun = [_day(home, one.at) for one in history]
-    first = max(min(begun, default=today) + timedelta(days=1), today - timedelta(weeks=weeks))
+    today = now.astimezone(home.zone).date()
+    first = _first(home, ledger, today, weeks)
     length = (today - first).days
     if length < LEAST_DAYS:
         wrong = f"the freezer's history has {max(length, 0)} whole days; habits want {LEAST_DAYS}."
         raise BadInput(Mistake("eaten", None, "", wrong, "Go on recording what is taken out; see rotation freezer."))
     problem = _past(home, ledger, first, length, now)
-    parts = [*_out_of_freezer(home, history), *_fresh(home, Happenings(ledger).standing())]
-    seen = found(list(_days(home, problem, parts, history, first, length)))
+    seen = found(list(_recorded(home, ledger, problem, first, length)))
     week, habits = seen.a_week, home.settings.habits
     lunches = _lunches(problem, first, length)
     boxes = sum(lunches.values())
@@ -90,6 +88,28 @@ def eating(home: Home, ledger: Ledger, now: datetime, weeks: int = WEEKS) -> Eat
     last = today - timedelta(days=1)
     days, breads = by_weekday(home, seen, lunches), by_bread(home, seen, lunches)
     return Eating(seen, round(loaves[0], 1), (loaves[1], loaves[2]), days, breads, safety, first, last)
+
+
+def days_over(home: Home, ledger: Ledger, now: datetime, weeks: int) -> tuple[Day, ...]:
+    """Return what was eaten on the days of so many weeks that the ledger knows of. Reads their calendars."""
+    today = now.astimezone(home.zone).date()
+    first = _first(home, ledger, today, weeks)
+    length = (today - first).days
+    if length <= 0:
+        return ()
+    return tuple(_recorded(home, ledger, _past(home, ledger, first, length, now), first, length))
+
+
+def _first(home: Home, ledger: Ledger, today: date, weeks: int) -> date:
+    """Return the first whole day that is recorded, of so many weeks."""
+    begun = [_day(home, one.at) for one in ledger.history()]
+    return max(min(begun, default=today) + timedelta(days=1), today - timedelta(weeks=weeks))
+
+
+def _recorded(home: Home, ledger: Ledger, problem: Problem, first: date, length: int) -> Iterator[Day]:
+    history = ledger.history()
+    parts = [*_out_of_freezer(home, history), *_fresh(home, Happenings(ledger).standing())]
+    yield from _days(home, problem, parts, history, first, length)
 
 
 def _past(home: Home, ledger: Ledger, first: date, length: int, now: datetime) -> Problem:

@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Iterable, Iterator, Sequence
 from contextlib import contextmanager
 from dataclasses import fields, replace
-from datetime import datetime
+from datetime import datetime, timedelta
 from hashlib import sha256
 from typing import Any, TypeVar
 
@@ -15,6 +16,7 @@ from rotation.household.reading import STOCK, Home
 from rotation.household.stock import Stock, StockLot
 from rotation.intake.stock import Bag, opening
 from rotation.intended import Use, document, planned_id, uses
+from rotation.ledger import Kind as LedgerKind
 from rotation.ledger import Ledger, Lot, LotState, Movement, NewLot, Note, Standing
 from rotation.ledger.book import is_opening
 from rotation.ledger.csv_file import Written
@@ -65,6 +67,39 @@ def held(home: Home, ledger: Ledger, now: datetime) -> tuple[LotState, ...]:
 def in_freezer(home: Home, ledger: Ledger, now: datetime) -> tuple[Bag, ...]:
     """Return what `held` does, as the intake takes it."""
     return tuple(_bag(state) for state in held(home, ledger, now))
+
+
+def then_in_freezer(ledger: Ledger, at: datetime) -> tuple[Bag, ...]:
+    """Return what was in the freezer at a moment that is over, by what is recorded of it today.
+
+    Where nothing was recorded yet, what was there at the first record, as old as it was then; () where there is none.
+    """
+    history = [one for one in ledger.history() if one.kind is not LedgerKind.UNDONE and not one.undone]
+    if not history:
+        return ()
+    first = min(one.at for one in history)
+    units: Counter[str] = Counter()
+    lots: dict[str, Lot] = {}
+    for movement in history:
+        if movement.at <= max(at, first):
+            for share in movement.shares:
+                lots[share.lot.id] = share.lot
+                units[share.lot.id] += share.units
+    earlier = min(at - first, timedelta(0))
+    bags = (_like(lot, Bag, units=units[id_]) for id_, lot in lots.items() if units[id_] > 0)
+    return tuple(older(bag, earlier) for bag in bags)
+
+
+def older(bag: Bag, by: timedelta) -> Bag:
+    """Return a bag all of whose dates lie elsewhere; by: below zero, earlier."""
+    return replace(
+        bag,
+        bagged=bag.bagged + by,
+        through=bag.through + by,
+        eat_first=bag.eat_first + by,
+        toast_after=bag.toast_after + by,
+        strict_until=None if bag.strict_until is None else bag.strict_until + by,
+    )
 
 
 def take(ledger: Ledger, bag: str, units: int, note: Note) -> Movement:

@@ -23,16 +23,16 @@ def whole(said: str, setting: str, most: int, example: str) -> int:
 def rehearse(
     household: HouseholdOption = None,
     start: FromOption = None,
-    weeks: Annotated[str, typer.Option(metavar="N", help=f"1 to {MOST_WEEKS}, after two to warm up.")] = "8",
+    weeks: Annotated[str, typer.Option(metavar="N", help=f"1 to {MOST_WEEKS}, after six to warm up.")] = "26",
+    past: Annotated[bool, typer.Option("--past", help="The weeks before, as they were, not those to come.")] = False,
     scenario: Annotated[str, typer.Option(metavar="NAME", help="The kind of weeks; “list” names them.")] = "usual",
     times: Annotated[str, typer.Option(metavar="N", help="How often, with other chance each time.")] = "1",
     picture: Annotated[Path | None, typer.Option(metavar="FILE.svg", help="Draw hands against slices unmet.")] = None,
     rows: Annotated[Path | None, typer.Option(metavar="FILE.csv", help="Write all weeks as rows.")] = None,
 ) -> None:
-    """Live through weeks to come by plan and by rules of thumb, and compare."""
-    number, seeds = whole(weeks, "--weeks", MOST_WEEKS, "Write --weeks 8."), tuple(
-        range(1, 1 + whole(times, "--times", MOST_TIMES, "Write --times 3."))
-    )  # fmt: skip
+    """Live through weeks to come, or over, by plan and by rules of thumb, and compare."""
+    number = whole(weeks, "--weeks", MOST_WEEKS, "Write --weeks 26.")
+    often = whole(times, "--times", MOST_TIMES, "Write --times 3.")
     from rotation.rehearsal.scenarios import SCENARIOS
     from rotation.rehearsal.scenarios import scenario as named
 
@@ -54,14 +54,17 @@ def rehearse(
     from rotation.rehearsal.picture import Point
     from rotation.rehearsal.picture import picture as drawn
     from rotation.rehearsal.runs import append
-    from rotation.show.rehearsal import page
+    from rotation.show.rehearsal import page, work
 
     meant = found(household)
     home = week.load(meant.folder)
-    typer.echo(f"{meant}: rehearsing {number} weeks; nothing of your household is changed", err=True)
-    came = rehearsing.rehearse(home, moment(start, home.zone), number, kind, seeds, progress())
-    for line in page(came.report, kind.said, number, len(seeds), came.rules):
+    which = f"the last {number} weeks" if past else f"{number} weeks"
+    typer.echo(f"{meant}: rehearsing {which}; nothing of your household is changed", err=True)
+    asked = rehearsing.Asked(moment(start, home.zone), number, kind, often, past)
+    came = rehearsing.rehearse(home, asked, progress())
+    for line in page(came, kind.said, number, often, over=past):
         typer.echo(line)
+    typer.echo(work(came), err=True)
     if picture is not None:
         points = [Point(row.name, row.figures.hands, row.figures.unmet) for row in came.report.rows]
         title = f"Hands and slices unmet: {kind.name}"
@@ -70,6 +73,6 @@ def rehearse(
     if rows is not None:
         rows.unlink(missing_ok=True)
         for row in came.report.rows:
-            for place, seed in enumerate(seeds):
-                append(rows, (row.name, kind.name, seed), row.weeks[place * number : (place + 1) * number])
+            for place in range(often):
+                append(rows, (row.name, kind.name, place + 1), row.weeks[place * number : (place + 1) * number])
         typer.echo(f"rows written to {rows}", err=True)

@@ -6,8 +6,8 @@ draws of anything else. Rates are fixed before a run (`Rates`).
 
 from __future__ import annotations
 
-from collections.abc import Iterator
-from dataclasses import dataclass, replace
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass, field, replace
 from random import Random
 
 from rotation.problem import FINISHED, FRESH, Accept, Meal, Person, Problem, lowest
@@ -43,23 +43,34 @@ class Rates:
     oven_days: tuple[int, int] = (1, 4)
 
 
+def as_it_was(rates: Rates) -> Rates:
+    """Return rates for weeks that are over: who came, what moved and what was eaten is known, or counted as usual."""
+    return replace(rates, guests=0, eaten=0, moved=0, drift=0, oven=0)
+
+
 STILL = Rates(late=0, guests=0, eaten=0, moved=0, spread=0)
 """Nothing happens."""
 
 
 @dataclass(frozen=True)
 class Luck:
-    """The draws that depend on what is done or eaten; asked when it happens."""
+    """The draws that depend on what is done or eaten; asked when it happens.
+
+    eaten: portions of meals, by id, where what was really eaten is known.
+    """
 
     seed: int
     rates: Rates
     days: int
+    eaten: Mapping[str, int] = field(default_factory=dict, kw_only=True)
 
     def _random(self, *of: object) -> Random:
         return Random("|".join(map(str, (self.seed, *of))))
 
     def appetite(self, meal: Meal, day: int) -> int:
         """Return the portions a meal really eats, never below zero; guests vary half as much."""
+        if meal.id in self.eaten:
+            return self.eaten[meal.id]
         grown = 1 + self.rates.drift * day / max(self.days, 1)
         spread = self.rates.spread / (2 if meal.strict else 1)
         if not spread and grown == 1:

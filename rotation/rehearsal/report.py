@@ -77,6 +77,20 @@ class Report:
         return paired(self.planner.weeks, self.best.weeks, name)
 
 
+@dataclass(frozen=True)
+class Rehearsed:
+    """What came of a rehearsal. rules: what each rule of thumb was tuned to, in words.
+
+    known: days of which is known what was eaten, of `days` (weeks that are over); seconds: of a processor for a plan.
+    """
+
+    report: Report
+    rules: dict[str, str]
+    known: int
+    days: int
+    seconds: float
+
+
 def report(scenario: str, lived: Mapping[str, tuple[Week, ...]], planner: str, portions: float) -> Report:
     """Return the report of runs under one chance, by policy."""
     rows = [Compared(name, figures(weeks, portions), weeks) for name, weeks in lived.items()]
@@ -93,6 +107,11 @@ class Mark:
     reached: bool
 
 
+def more_or_fewer(less: float) -> str:
+    """Return by how much something is less, as a share, in words."""
+    return f"{abs(100 * less):.0f} % {'fewer' if less >= 0 else 'more'}"
+
+
 def marks(of: Report) -> tuple[Mark, ...]:
     """Return what the planner was to reach (the marks were set before any run), and what it did."""
     ours, theirs = of.planner.figures, of.best.figures
@@ -104,6 +123,6 @@ def marks(of: Report) -> tuple[Mark, ...]:
              ours.wasted <= theirs.wasted + 0.05),
         Mark(f"age: {ours.age:.2f} days, {theirs.age:.2f} by the rule (0.1 more at most)",
              ours.age <= theirs.age + 0.1),
-        Mark(f"hands: {100 * less:.0f} % fewer hours than by the rule (10 at least)", less >= 0.1),
+        Mark(f"hands: {more_or_fewer(less)} hours than by the rule (10 % fewer at least)", less >= 0.1),
         Mark(f"changes: {ours.changes:.1f} a week (under 0.5)", ours.changes < 0.5),
     )  # fmt: skip

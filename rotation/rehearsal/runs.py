@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 import csv
-from collections.abc import Callable, Iterable, Iterator
-from dataclasses import dataclass, replace
+from collections.abc import Callable, Iterable, Iterator, Mapping
+from dataclasses import dataclass, field, replace
 from pathlib import Path
 
 from rotation.errors import CheckFailed
@@ -31,12 +31,16 @@ Days = Callable[[int], None]
 
 @dataclass(frozen=True)
 class Stage:
-    """What runs share: a household, its long problem, weeks to warm up and weeks to measure."""
+    """What runs share: a household, its long problem, weeks to warm up and weeks to measure.
+
+    eaten: portions of meals, by id, where what was really eaten is known.
+    """
 
     home: Home
     problem: Problem
     warm: int
     weeks: int
+    eaten: Mapping[str, int] = field(default_factory=dict)
 
     @property
     def days(self) -> int:
@@ -52,6 +56,7 @@ def run(
     Raises CheckFailed where what was done breaks a rule.
     """
     where, luck = world(stage.home, scenario.change(stage.problem), stage.days, shown, scenario.rates, seed)
+    luck = replace(luck, eaten=stage.eaten)
     if policy.name == INFORMED:
         where, luck = foretold(where, luck)
     life = Life(where, luck, policy)
@@ -84,7 +89,7 @@ def foretold(world: World, luck: Luck) -> tuple[World, Luck]:
     told = World(replace(problem, meals=meals), world.household, world.days, world.shown, world.tail, tuple(
         sorted((one for one in news if one.meal is None or one.meal.portions), key=lambda one: (one.known, one.said))
     ))  # fmt: skip
-    return told, Luck(luck.seed, replace(luck.rates, spread=0, drift=0), luck.days)
+    return told, replace(luck, rates=replace(luck.rates, spread=0, drift=0))
 
 
 def shown(policy: Policy) -> int:

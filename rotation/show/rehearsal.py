@@ -4,8 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from rotation.rehearsal.measures import Figures
-from rotation.rehearsal.report import Difference, Report, marks
+from rotation.rehearsal.report import Compared, Difference, Rehearsed, Report, marks, more_or_fewer
 
 ROWS = (
     ("slices unmet, of 100", "unmet", ".1f"),
@@ -18,24 +17,29 @@ ROWS = (
     ("kWh a week (assumed)", "kwh", ".1f"),
     ("age when eaten, days", "age", ".2f"),
     ("eaten within a day, of 100", "fresh", ".0f"),
+    ("changes within 7 days, a week", "changes", ".1f"),
     ("effort minutes a week", "effort", ".0f"),
 )
 """What is told of each policy: words, figure, digits."""
 
-WORDS = 28
+WORDS = 30
 COLUMN = 15
 
 
-def page(of: Report, said: str, weeks: int, seeds: int, figures_of: dict[str, str]) -> Iterator[str]:
-    """Yield the lines. said: the scenario in words; figures_of: of each rule of thumb, what it was tuned to."""
-    runs = "" if seeds == 1 else f", {seeds} times"
-    yield f"Rehearsed: {said}, {weeks} weeks{runs}. The same chance for all."
+def page(came: Rehearsed, said: str, weeks: int, times: int, *, over: bool = False) -> Iterator[str]:
+    """Yield the lines. said: the scenario in words; times: how often it was lived; over: the weeks are over."""
+    of, runs = came.report, "" if times == 1 else f", {times} times"
+    yield f"Rehearsed: {said}, {'the last ' if over else ''}{weeks} weeks{runs}. The same chance for all."
+    if over:
+        yield from _known(came)
+    yield ""
+    yield from _in_short(of)
     yield ""
     yield " " * WORDS + "".join(f"{row.name[: COLUMN - 1]:>{COLUMN}}" for row in of.rows)
     for words, name, digits in ROWS:
-        yield f"{words:<{WORDS}}" + "".join(f"{_shown(row.figures, name, digits):>{COLUMN}}" for row in of.rows)
+        yield f"{words:<{WORDS}}" + "".join(f"{_shown(row, name, digits):>{COLUMN}}" for row in of.rows)
     yield ""
-    yield from (f"{name}: {said}" for name, said in figures_of.items())
+    yield from (f"{name}: {said}" for name, said in came.rules.items())
     yield ""
     yield f"Against {of.best.name}, the best rule of thumb here, the planner has a week:"
     for name, unit, per in (
@@ -50,13 +54,44 @@ def page(of: Report, said: str, weeks: int, seeds: int, figures_of: dict[str, st
     yield "What was left out: tastes, days off, and what a person sees at a glance. Prices are those of your settings."
 
 
-def _shown(of: Figures, name: str, digits: str) -> str:
-    value = getattr(of, name) * (100 if name == "fresh" else 1)
+def work(came: Rehearsed) -> str:
+    """Return what it took."""
+    return f"a plan took the planner {came.seconds:.1f} s of a processor on average, with all that was done by it"
+
+
+def _known(came: Rehearsed) -> Iterator[str]:
+    """Yield what of weeks that are over is as it was, and what is not."""
+    yield "Events and guests as your calendars have them; when guests were announced, and late dough, are by chance."
+    if came.known:
+        yield f"What was really eaten is known of {came.known} of {came.days} days (warm-up too); else it is as usual,"
+        yield "with chance. The freezer begins as it was then."
+    else:
+        yield "The ledger does not know what was eaten then: it is as usual, with chance."
+
+
+def _in_short(of: Report) -> Iterator[str]:
+    """Yield the result in two sentences."""
+    ours, theirs = of.planner.figures, of.best.figures
+    less = 1 - ours.hands / theirs.hands if theirs.hands else 0.0
+    yield (
+        f"In short: by the plan bread takes {ours.hands:.1f} hours of hands a week, {more_or_fewer(less)} than by "
+        f"“{of.best.name}”,"
+    )
+    yield (
+        f"the best rule here. Of 100 slices wanted {ours.unmet:.1f} are missing, {theirs.unmet:.1f} by the rule; "
+        f"wasted are {ours.wasted:.2f} and {theirs.wasted:.2f} loaves a week."
+    )
+
+
+def _shown(of: Compared, name: str, digits: str) -> str:
+    if name in ("age", "fresh") and not any(week.eaten for week in of.weeks):
+        return "all toasted"
+    value = getattr(of.figures, name) * (100 if name == "fresh" else 1)
     return f"{value:{digits}}"
 
 
 def _difference(of: Difference, unit: str, per: float) -> str:
     low, high = of.low / per, of.high / per
-    sure = "" if low * high > 0 else "; that may be chance"
+    sure = "; that may be chance" if low < 0 < high else ""
     more = "more" if of.mean >= 0 else "fewer"
     return f"{abs(of.mean) / per:.0f} {more} {unit} (95 %: {low:+.0f} to {high:+.0f}{sure})"

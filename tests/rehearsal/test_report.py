@@ -11,9 +11,9 @@ import pytest
 
 from rotation.rehearsal.measures import Week, figures
 from rotation.rehearsal.picture import Point, frontier, picture
-from rotation.rehearsal.report import bootstrap, marks, paired, report
+from rotation.rehearsal.report import Rehearsed, bootstrap, marks, paired, report
 from rotation.rehearsal.runs import append, read
-from rotation.show.rehearsal import page
+from rotation.show.rehearsal import page, work
 
 PLAIN = Week(
     wanted=100, unmet=2, wasted=7, hands=120, bakes=2, heat_ups=4, eaten=50, age=50 * 1440, fresh=25, effort=9e4
@@ -52,9 +52,14 @@ def test_marks_and_page() -> None:
     assert [mark.reached for mark in marks(of)] == [True, True, True, True, True]
     worse = report("usual", {"up to S": OURS, "planner": THEIRS}, "planner", 14)
     assert [mark.reached for mark in marks(worse)] == [False, True, True, False, True]
-    lines = "\n".join(page(worse, "your own weeks", 4, 1, {"up to S": "when there is little"}))
+    came = Rehearsed(worse, {"up to S": "when there is little"}, 20, 70, 1.25)
+    lines = "\n".join(page(came, "your own weeks", 4, 1, over=True))
     assert "30 more min of hands (95 %: +30 to +30)" in lines
     assert "missed   unmet: 2.0 of 100 slices, 1.5 by the rule" in lines
+    assert "2.0 hours of hands a week, 33 % more than by “up to S”" in lines
+    assert "really eaten is known of 20 of 70 days" in lines
+    assert "1.2 s of a processor" in work(came)
+    assert "calendars" not in "\n".join(page(came, "your own weeks", 4, 1))
 
 
 def test_what_nobody_beats() -> None:
