@@ -15,6 +15,7 @@ from rotation.ledger.journal import ever_written
 from rotation.problem import Meal, Problem
 from rotation.rehearsal.setting import enough, long_problem
 from rotation.rehearsal.window import HABIT
+from rotation.rehearsal.world import MORNING
 from rotation.stockroom import older, then_in_freezer
 
 
@@ -42,8 +43,9 @@ def weeks_over(home: Home, ledger: Ledger, now: datetime, weeks: int, shown: int
 
 
 def first_day(home: Home, now: datetime, weeks: int) -> datetime:
-    """Return noon of the first day of so many weeks that end before the day of `now`."""
-    return (now.astimezone(home.zone) - timedelta(weeks=weeks)).replace(hour=12, minute=0, second=0, microsecond=0)
+    """Return the morning of the first day of so many weeks that end before the day of `now`."""
+    local = now.astimezone(home.zone) - timedelta(weeks=weeks)
+    return local.replace(hour=MORNING // 60, minute=MORNING % 60, second=0, microsecond=0)
 
 
 def _bags(home: Home, ledger: Ledger, start: datetime, now: datetime) -> tuple[Bag, ...]:

@@ -149,4 +149,4 @@ def mend(path: Path, number: int) -> dict[Key, tuple[Week, ...]]:
 
 def _rows(key: Key, of: Iterable[Week]) -> Iterator[tuple[object, ...]]:
     for number, week in enumerate(of, 1):
-        yield (*key, number, *(round(getattr(week, name), 3) for name in NAMES))
+        yield (*key, number, *(round(float(getattr(week, name)), 3) for name in NAMES))

@@ -15,7 +15,7 @@ EXAMPLE = Path(__file__).parents[2] / "examples" / "two-bakers"
 @pytest.mark.parametrize(
     ("arguments", "wrong"),
     [
-        (["--weeks", "0"], '--weeks: "0" is not a whole number from 1 to 52. Write --weeks 8.'),
+        (["--weeks", "0"], '--weeks: "0" is not a whole number from 1 to 52. Write --weeks 26.'),
         (["--weeks", "ten"], '"ten" is not a whole number'),
         (["--times", "99"], '"99" is not a whole number from 1 to 30'),
         (["--scenario", "storm"], 'There is no scenario "storm". One of: usual, easy'),
@@ -37,16 +37,18 @@ def test_scenarios_are_listed(capsys: pytest.CaptureFixture[str]) -> None:
 
 @pytest.mark.long
 def test_a_rehearsal(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
-    """A week is rehearsed, told on a page, drawn and written as rows; the household is as it was."""
+    """A week that is over is rehearsed, told on a page, drawn and written as rows; the household is as it was."""
     home = tmp_path / "home"
     shutil.copytree(EXAMPLE, home)
     before = {path.name for path in home.rglob("*") if ".rotation" not in path.parts}
     picture, rows = tmp_path / "out.svg", tmp_path / "out.csv"
-    options = ["--household", str(home), "--from", "2027-03-01", "--weeks", "1"]
+    options = ["--household", str(home), "--from", "2027-06-07", "--past", "--weeks", "1"]
     assert run(["rehearse", *options, "--picture", str(picture), "--rows", str(rows)]) == 0
     told = capsys.readouterr()
     assert "hands, hours a week" in told.out
-    assert "the planner has lived 3 of 3 weeks" in told.err
+    assert "The ledger does not know what was eaten then" in told.out
+    assert "the planner has lived 7 of 7 weeks" in told.err
+    assert "s of a processor" in told.err
     assert picture.read_text().startswith("<svg")
     assert len(rows.read_text().splitlines()) == 1 + 5
     assert {path.name for path in home.rglob("*") if ".rotation" not in path.parts} == before
