@@ -43,6 +43,7 @@ class ByHand:
 
     def __post_init__(self) -> None:
         self.jobs = list(facts.jobs(self.problem, self.plan))
+        self.moments = {person.id: free_spans(person, 1) for person in self.problem.people}
 
     def _keep(self, plan: Plan) -> bool:
         """Take a plan if it holds; bakes under way that it does not go on with yet come later."""
@@ -62,9 +63,11 @@ class ByHand:
             return None
         end, best = start + minutes, None
         for person in self.problem.people:
-            if not facts.allowed(person, bakes) or not covers(free_spans(person, minutes), start, end):
+            if not facts.allowed(person, bakes) or not covers(
+                person.free if minutes > 2 else self.moments[person.id], start, end
+            ):
                 continue
-            if any(j.person == person.id and j.start < end and start < j.end for j in (*self.jobs, *busy)):
+            if _taken(self.jobs, person.id, start, end) or _taken(busy, person.id, start, end):
                 continue
             price = value_at(person.price, start)
             if best is None or price < best[0]:
@@ -201,6 +204,10 @@ class ByHand:
             return None
         who = self.who(on, 1, bakes, busy)
         return None if who is None else (on, who)
+
+
+def _taken(jobs: Iterable[Job], person: str, start: int, end: int) -> bool:
+    return any(job.person == person and job.start < end and start < job.end for job in jobs)
 
 
 def _neighbours(process: Process) -> Iterator[tuple[Stage, Stage]]:

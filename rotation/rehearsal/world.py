@@ -5,6 +5,7 @@ Minutes are those of the long problem. What is not known yet is not in what a po
 
 from __future__ import annotations
 
+from bisect import bisect_right
 from collections.abc import Iterable
 from dataclasses import dataclass, field, replace
 from functools import cached_property
@@ -79,7 +80,8 @@ class World:
     """A long problem, what will become known, and how long it is looked at.
 
     problem: with all that is known from the start, its opening stock too; household: for the prices of changes, None
-    where nothing is planned again; shown: days a policy is shown, `tail` days after them; days: days that are lived.
+    where nothing is planned again; shown: days a policy is shown, `tail` days after them; days: days that are lived;
+    news: in the order in which it becomes known.
     """
 
     problem: Problem
@@ -92,10 +94,11 @@ class World:
 
     def known(self, at: int) -> Problem:
         """Return the long problem as it is known at a minute."""
-        told = [one for one in self.news if one.known <= at]
-        if len(told) not in self._known:
-            self._known[len(told)] = applied(self.problem, told)
-        return self._known[len(told)]
+        number = bisect_right(self.news, at, key=lambda one: one.known)
+        if number not in self._known:  # what was known before, and what came since
+            before = max((each for each in self._known if each < number), default=0)
+            self._known[number] = applied(self._known.get(before, self.problem), self.news[before:number])
+        return self._known[number]
 
     @cached_property
     def true(self) -> Problem:
