@@ -187,7 +187,8 @@ class Tier:
 class Plan:
     """All that is decided for the horizon, tail included. `terms`: the cost by term in milli effort minutes.
 
-    status: "optimal" or "feasible"; canonical: whether it is the only plan the tie-break allows.
+    status: "optimal" or "feasible"; canonical: whether it is proven to be the first of all plans as good,
+    in the order of `solve.canonical`.
     """
 
     bakes: tuple[Bake, ...] = ()

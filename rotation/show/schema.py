@@ -52,7 +52,9 @@ def plan_schema() -> Json:
                     "minimum": 0,
                     "description": "share a better plan could save; null: not known",
                 },
-                "canonical": said(FLAG, "whether no other plan is as good"),
+                "canonical": said(
+                    FLAG, "whether it is proven to be the first of all plans as good, by an order of all that is shown"
+                ),
                 "path": {"type": "array", "items": TEXT, "description": "what the solver met with on its way"},
                 "changed": said(TEXT, "against the plan kept before, and why; empty where nothing is other"),
                 "checked": {"const": True, "description": "every rule was found kept by code apart from the solver"},

@@ -19,6 +19,7 @@ from rotation.solve.dealing import deal
 from rotation.solve.goals import Goals, finished
 from rotation.solve.lessons import Lessons
 from rotation.solve.tasks import ask
+from rotation.solve.timing import Timed
 from rotation.tasks import Asked, Task
 
 Progress = Callable[[str], None]
@@ -33,6 +34,7 @@ class Best:
         self.plan: Plan | None = None
         self.asked: Asked | None = None
         self.bound: int | None = None
+        self.canonical = False
 
     def timed(self, choices: Choices, values: tuple[int, ...], *, learn: bool = True) -> tuple[Asked, list[Cut]]:
         """Time a choice and keep the plan if it is the best; return what was learnt where the days were too hopeful."""
@@ -47,14 +49,18 @@ class Best:
         if timed is None and learn:
             learnt = [self.lessons.conflict(tasks, choices, asked)]
         elif timed is not None:
-            plan = deal(choices, asked, timed)
-            plan = replace(plan, terms=scores(self.problem, plan))
+            plan = self.dealt(choices, asked, timed)
             if self.plan is None or self.rank(plan) < self.rank(self.plan):
                 self.plan, self.asked = plan, asked
             if learn and timed.bound > _expected(choices, asked):
                 learnt = self.lessons.dearer(tasks, choices)
         self.tell()
         return asked, learnt
+
+    def dealt(self, choices: Choices, asked: Asked, timed: Timed) -> Plan:
+        """Return the plan of a choice of days and its minutes, with its cost by term."""
+        plan = deal(choices, asked, timed)
+        return replace(plan, terms=scores(self.problem, plan))
 
     def rank(self, plan: Plan) -> tuple[int, int, int]:
         """Return what makes a plan better, the least first: wishes dropped, strict portions short, cost."""
@@ -86,7 +92,8 @@ class Best:
     def finished(self, goals: Goals) -> Plan:
         """Return the plan with its tiers, status and path."""
         assert self.plan is not None
-        return finished(self.plan, goals, self.rank(self.plan), self.bound, self.path)
+        plan = finished(self.plan, goals, self.rank(self.plan), self.bound, self.path)
+        return replace(plan, canonical=self.canonical and plan.status == "optimal")
 
 
 def _expected(choices: Choices, asked: Asked) -> int:

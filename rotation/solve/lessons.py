@@ -172,6 +172,12 @@ class Lessons:
         return any(item.stay.heats(other.stay, oven) or other.stay.heats(item.stay, oven) for other in there)
 
 
+def minutes_of(choices: Choices, asked: Asked) -> object:
+    """Return what the minutes of a whole choice of days hang on."""
+    tasks: list[Task] = [*asked.bakes, *asked.ways]
+    return tuple(_key(task) for task in tasks), tuple(shelves.leaving(choices, asked))
+
+
 def _key(task: Task) -> tuple[object, ...]:
     """Return what the minutes of a task hang on."""
     if isinstance(task, BakeTask):

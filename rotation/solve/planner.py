@@ -17,6 +17,7 @@ from rotation.plan import Plan
 from rotation.problem import Problem
 from rotation.solve.answer import Faulty, Stopped
 from rotation.solve.best import Best, Progress
+from rotation.solve.canonical import Ties
 from rotation.solve.cuts import Cut
 from rotation.solve.days import Days, Limits, Shape
 from rotation.solve.dive import dive
@@ -63,6 +64,8 @@ class Planner:
         self.cuts: list[Cut] = []
         self.hints: list[Cut] = []
         """Cuts that are not sure."""
+        self.searched: Held | None = None
+        """The choice of days that was searched last."""
 
     def solve(self) -> Plan:
         """Return the best plan: a quick one first, then the best over all runs and ways."""
@@ -87,9 +90,11 @@ class Planner:
                 self._search()
         except Faulty as fault:
             self.path.append(str(fault))
+            self.searched = None
             self._rounds()
         if self.best.plan is None:
             self._nothing()
+        self._canonical()
 
     def _first(self) -> None:
         """Find a plan by diving into the relaxation, until the minutes of what comes up fit."""
@@ -120,6 +125,7 @@ class Planner:
             else:
                 return
             asked, learnt = self.best.timed(held.choices, held.whole(leaf.values))
+        self.cuts += learnt
 
     def _search(self) -> None:
         """Dive once more from a better relaxation, then branch over all choices until nothing better is left.
@@ -132,6 +138,7 @@ class Planner:
             self.cuts = [cut for cut in self.cuts if cut.sure]
             held = Held(*self.days.held(self.cuts, traced=True))
             held.strengthen()
+            self.searched = held
             self._dive(held)
             tree = held.tree(self._cutoff())
             for part in (self.limits.days / 2, self.limits.days):
@@ -154,6 +161,12 @@ class Planner:
             self.days.settle(self.cuts)
             if self.days.goals == before:
                 return
+
+    def _canonical(self) -> None:
+        """Take the first of the plans as good as the best, if that is proven within its own limit of work."""
+        wanted = self.limits.ties > 0 and self.days.shape is None and self.best.asked is not None
+        if wanted and self.searched is not None and self.best.finished(self.days.goals).status == "optimal":
+            self.best.canonical = Ties(self.best, self.searched, self.limits.ties).settle()
 
     def _better(self, held: Held) -> None:
         """Search a few days at a time, all others as they are in the best plan, while that betters it."""

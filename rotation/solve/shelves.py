@@ -22,7 +22,7 @@ def add(timing: Timing, choices: Choices, asked: Asked, tasks: Sequence[Task]) -
     for lot in choices.problem.lots:
         through[lot.bread, lot.form].append((Sum((), max(lot.through, 0)), lot.units))
         held[lot.bread, lot.form].append((Sum((), 0), lot.units))
-    for key, at, units in _leaving(choices, asked):
+    for key, at, units in leaving(choices, asked):
         for changes in (through[key], held[key]):
             changes.append((Sum((), at), -units))
     inside = {task.id for task in tasks}
@@ -46,7 +46,7 @@ def add(timing: Timing, choices: Choices, asked: Asked, tasks: Sequence[Task]) -
     table.freezer(timing.minutes, Freezer(through, held, loads))
 
 
-def _leaving(choices: Choices, asked: Asked) -> list[tuple[tuple[str, str], int, int]]:
+def leaving(choices: Choices, asked: Asked) -> list[tuple[tuple[str, str], int, int]]:
     """Return what leaves at a minute that is known: bread and form, minute, units; thrown away, or eaten as toast."""
     problem, values, found = choices.problem, asked.values, []
     meals = {meal.id: meal.at for meal in problem.meals}

@@ -137,12 +137,12 @@ class Clock:
             first = self._minimize(self.preferred, work)
             if first is None:
                 return None
-            self.between(None, _total(self.preferred), first[1])
+            self.between(None, summed(self.preferred), first[1])
         return self._minimize(self.costs, work)
 
     def _minimize(self, goal: Sequence[Sum], work: float) -> tuple[Sequence[int], int, int] | None:
         """Return the best values for a goal, what it comes to and its bound; None if nothing is possible."""
-        total = _total(goal)
+        total = summed(goal)
         found = self.model.solve(total.terms, total.constant, work, linearization_level=1)
         if found.values is not None:
             return found.values, round(found.objective), round(found.bound)
@@ -151,7 +151,7 @@ class Clock:
         return None
 
 
-def _total(sums: Sequence[Sum]) -> Sum:
+def summed(sums: Sequence[Sum]) -> Sum:
     """Return the sum of many sums."""
     coefficients: dict[int, int] = {}
     for one in sums:
@@ -175,9 +175,10 @@ class Timing:
         Raises TimeoutError if nothing was found and nothing proven within the limit.
         """
         found = self.clock.solve(work)
-        if found is None:
-            return None
-        values, cost, bound = found
+        return None if found is None else self.read(*found)
+
+    def read(self, values: Sequence[int], cost: int, bound: int) -> Timed:
+        """Return the minutes that values of the clock's variables say."""
         made = self.minutes
 
         def true(literal: Literal) -> bool:

@@ -21,4 +21,5 @@ def limits(work: str) -> Limits:
         minutes=usual.minutes * max(times, 1.0),  # less would lose plans, not time
         mends=round(usual.mends * max(times / 4, 1.0)),
         rounds=max(round(usual.rounds * times), 1),
+        ties=usual.ties * (times if times >= 1 else 0.0),
     )

@@ -51,6 +51,10 @@ class Listed:
             ends |= more
         self.patterns = patterns
         self.chosen = [self.milp.whole(self._price(pattern), 1) for pattern in patterns]
+        self.does: dict[tuple[int, int, bool], dict[str, int]] = {}
+        """Who does a job of so many minutes at a minute, of a bake or not."""
+        self.eaten: dict[tuple[int | None, int], int] = {}
+        """What each meal eats, by number, of a pattern, or of slices."""
 
     # listing ------------------------------------------------------------------------------------------------------
 
@@ -151,8 +155,10 @@ class Listed:
         units = self._freezer()
         self._hands()
         self._meals(units)
+        self.units = units
         everyday = sum(meal.portions for meal in self.problem.meals) * self.problem.weights.unmet_portion
-        return self.milp.least() + everyday + self._opening_cost
+        self.constant = everyday + self._opening_cost
+        return self.milp.least() + self.constant
 
     def _one_mix(self) -> None:
         days: dict[tuple[str, int], dict[int, int]] = defaultdict(dict)
@@ -227,7 +233,7 @@ class Listed:
                 self.milp.row(0, {trips[pattern.first]: 1, variable: -1}, 1)
         busy: dict[str, list[tuple[int, int, int]]] = defaultdict(list)
         for (minutes, at, bakes), variables in wanted.items():
-            does = {}
+            does = self.does[minutes, at, bakes] = {}
             for person in self._who(minutes, at, bakes):
                 does[person.id] = self.milp.whole(minutes * value_at(person.price, at), 1)
                 busy[person.id].append((at, at + minutes, does[person.id]))
@@ -250,11 +256,13 @@ class Listed:
                 if portions[1] and 0 <= meal.at - pattern.ready <= min(keeps, meal.accepts[0].max_age):
                     eaten = self.milp.whole(self._eaten(meal, pattern.ready) - wasted)
                     given[eaten] = fed[number][eaten] = 1
+                    self.eaten[index, number] = eaten
             if given:
                 self.milp.row(0, {portions[0]: portions[1], **dict.fromkeys(given, -1)}, 10**6)
         for number, slices in self.slices.items():
             self.milp.prices[slices] -= self.problem.weights.unmet_portion
             fed[number][slices] = 1
+            self.eaten[None, number] = slices
         for number, eaters in fed.items():
             self.milp.row(0, eaters, self.problem.meals[number].portions)
 
