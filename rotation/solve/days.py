@@ -43,7 +43,7 @@ class Limits:
     minutes: float = 2.0
     mends: int = 12
     rounds: int = 2
-    ties: float = 1.5
+    ties: float = 1.0
     gap: float = 0.0
     solver: str = "highs"
 

@@ -1,7 +1,7 @@
 """Of equally cheap minutes those that come first: earliest starts, then hands in the household's order, then heat.
 
-CP-SAT tries the values of all that is shown in that order, the least first, so that what it finds first is the least.
-That it is, is proven by a second question: whether anything as cheap comes before it.
+CP-SAT tries the values of all that is shown in that order, the least first, so that what it finds first is the least,
+or nearly: it rewrites a model before it searches. A second question proves it: whether anything as cheap comes before.
 """
 
 from __future__ import annotations
@@ -12,12 +12,12 @@ from rotation.solve.timing import Timed, Timing, summed
 
 
 def earliest(timing: Timing, work: float) -> Timed | None:
-    """Return the least of the cheapest minutes, None where that is not proven within `work` for each of four solves.
+    """Return the least of the cheapest minutes, None where that is not proven within deterministic `work`.
 
     The order: each step's start, in the order of the tasks and their steps; each job's person, in the order of the
     household; how each stay gets hot; whose trip is shared. The timing is used up.
     """
-    clock = timing.clock
+    clock, left = timing.clock, work
     try:
         found = clock.solve(work)
     except TimeoutError:
@@ -29,24 +29,34 @@ def earliest(timing: Timing, work: float) -> Timed | None:
     starts, literals = _shown(timing)
     clock.model.add_decision_strategy(starts, cp_model.CHOOSE_FIRST, cp_model.SELECT_MIN_VALUE)
     clock.model.add_decision_strategy(literals, cp_model.CHOOSE_FIRST, cp_model.SELECT_MAX_VALUE)
-    solver = _solver(work)
-    solver.parameters.search_branching = cp_model.FIXED_SEARCH
-    solver.parameters.keep_all_feasible_solutions_in_presolve = True
-    if solver.solve(clock.model) not in (cp_model.OPTIMAL, cp_model.FEASIBLE):
-        return None
-    least = timing.read(solver, found[1], found[2])
-    _before(clock.model, starts, [solver.value(start) for start in starts], literals, solver)
-    return least if _solver(work).solve(clock.model) == cp_model.INFEASIBLE else None
+    while left > 0:
+        solver, status = _solved(clock.model, left, in_order=True)
+        if status not in (cp_model.OPTIMAL, cp_model.FEASIBLE):
+            return None
+        least = timing.read(solver, found[1], found[2])
+        _before(clock.model, starts, [solver.value(start) for start in starts], literals, solver)
+        other, status = _solved(clock.model, left, in_order=False)
+        if status == cp_model.INFEASIBLE:
+            return least
+        if status not in (cp_model.OPTIMAL, cp_model.FEASIBLE):
+            return None
+        left -= sum(one.response_proto.deterministic_time for one in (solver, other))
+    return None
 
 
-def _solver(work: float) -> cp_model.CpSolver:
+def _solved(
+    model: cp_model.CpModel, work: float, *, in_order: bool
+) -> tuple[cp_model.CpSolver, cp_model.CpSolverStatus]:
+    """Return a solver that was asked for any values, and what it says. in_order: whether to try them as they come."""
     solver = cp_model.CpSolver()
     solver.parameters.num_workers = 1
     solver.parameters.random_seed = 1
     solver.parameters.catch_sigint_signal = False
     solver.parameters.symmetry_level = 0
+    solver.parameters.search_branching = cp_model.FIXED_SEARCH if in_order else cp_model.AUTOMATIC_SEARCH
+    solver.parameters.keep_all_feasible_solutions_in_presolve = True
     solver.parameters.max_deterministic_time = work
-    return solver
+    return solver, solver.solve(model)
 
 
 def _shown(timing: Timing) -> tuple[list[cp_model.IntVar], list[cp_model.IntVar]]:
