@@ -26,6 +26,8 @@ class Found:
     bound: float
     proven: bool
     status: str
+    work: float = 0.0
+    """What was done, in the library's deterministic units."""
 
 
 class Constraints:
@@ -59,12 +61,28 @@ class Constraints:
         """Add a constraint over literals: "bool_or" or "exactly_one"."""
         self.add(f"{kind}{{literals:[{','.join(map(str, literals))}]}}")
 
+    def try_in_order(self, variables: Sequence[int], *, least: bool) -> None:
+        """Let a search in fixed order take these variables next, one after the other, the least or the most first."""
+        which, named = "MIN" if least else "MAX", "".join([f"exprs{{vars:{v} coeffs:1}}" for v in variables])
+        how = f"variable_selection_strategy:CHOOSE_FIRST domain_reduction_strategy:SELECT_{which}_VALUE"
+        self._parts.append(f"search_strategy{{{named}{how}}}")
+
     def solve(
-        self, goal: Sequence[Term], constant: int, work: float, hints: Mapping[int, int] | None = None, **more: object
+        self,
+        goal: Sequence[Term] | None,
+        constant: int,
+        work: float,
+        hints: Mapping[int, int] | None = None,
+        **more: object,
     ) -> Found:
-        """Make a sum small with one worker, within a deterministic limit. more: parameters by name."""
-        variables, coefficients = ",".join([str(v) for _, v in goal]), ",".join([str(c) for c, _ in goal])
-        text = f"objective{{vars:[{variables}]coeffs:[{coefficients}]offset:{constant} scaling_factor:1}}"
+        """Make a sum small with one worker, within a deterministic limit; None: find any values.
+
+        more: parameters by name.
+        """
+        text = ""
+        if goal is not None:
+            variables, coefficients = ",".join([str(v) for _, v in goal]), ",".join([str(c) for c, _ in goal])
+            text = f"objective{{vars:[{variables}]coeffs:[{coefficients}]offset:{constant} scaling_factor:1}}"
         if hints:
             known = ",".join(map(str, hints)), ",".join(map(str, hints.values()))
             text += f"solution_hint{{vars:[{known[0]}]values:[{known[1]}]}}"
@@ -80,7 +98,7 @@ class Constraints:
         status, there = response.status, response.status in (library.OPTIMAL, library.FEASIBLE)
         return Found(
             list(response.solution) if there else None, response.objective_value, response.best_objective_bound,
-            status in (library.OPTIMAL, library.INFEASIBLE), str(status.name),
+            status in (library.OPTIMAL, library.INFEASIBLE), str(status.name), response.deterministic_time,
         )  # fmt: skip
 
 

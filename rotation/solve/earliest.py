@@ -6,8 +6,12 @@ or nearly: it rewrites a model before it searches. A second question proves it: 
 
 from __future__ import annotations
 
-from ortools.sat.python import cp_model
+from collections.abc import Sequence
 
+from ortools.sat.python import cp_model_helper as library
+
+from rotation.clockwork import Literal
+from rotation.solve.constraints import LEAST, Constraints, Found
 from rotation.solve.timing import Timed, Timing, summed
 
 
@@ -25,77 +29,63 @@ def earliest(timing: Timing, work: float) -> Timed | None:
     if found is None or found[1] > found[2]:
         return None
     clock.between(None, summed(clock.costs), found[1])
-    clock.model.clear_objective()  # type: ignore[no-untyped-call]  # the library has no type here
     starts, literals = _shown(timing)
-    clock.model.add_decision_strategy(starts, cp_model.CHOOSE_FIRST, cp_model.SELECT_MIN_VALUE)
-    clock.model.add_decision_strategy(literals, cp_model.CHOOSE_FIRST, cp_model.SELECT_MAX_VALUE)
+    clock.model.try_in_order(starts, least=True)
+    clock.model.try_in_order(literals, least=False)
     while left > 0:
-        solver, status = _solved(clock.model, left, in_order=True)
-        if status not in (cp_model.OPTIMAL, cp_model.FEASIBLE):
+        first = _any(clock.model, left, in_order=True)
+        if first.values is None:
             return None
-        least = timing.read(solver, found[1], found[2])
-        _before(clock.model, starts, [solver.value(start) for start in starts], literals, solver)
-        other, status = _solved(clock.model, left, in_order=False)
-        if status == cp_model.INFEASIBLE:
-            return least
-        if status not in (cp_model.OPTIMAL, cp_model.FEASIBLE):
-            return None
-        left -= sum(one.response_proto.deterministic_time for one in (solver, other))
+        _before(clock.model, starts, literals, first.values)
+        other = _any(clock.model, left, in_order=False)
+        if other.values is None:
+            return timing.read(first.values, found[1], found[2]) if other.proven else None
+        left -= first.work + other.work
     return None
 
 
-def _solved(
-    model: cp_model.CpModel, work: float, *, in_order: bool
-) -> tuple[cp_model.CpSolver, cp_model.CpSolverStatus]:
-    """Return a solver that was asked for any values, and what it says. in_order: whether to try them as they come."""
-    solver = cp_model.CpSolver()
-    solver.parameters.num_workers = 1
-    solver.parameters.random_seed = 1
-    solver.parameters.catch_sigint_signal = False
-    solver.parameters.symmetry_level = 0
-    solver.parameters.search_branching = cp_model.FIXED_SEARCH if in_order else cp_model.AUTOMATIC_SEARCH
-    solver.parameters.keep_all_feasible_solutions_in_presolve = True
-    solver.parameters.max_deterministic_time = work
-    return solver, solver.solve(model)
+def _any(model: Constraints, work: float, *, in_order: bool) -> Found:
+    """Return any values there are. in_order: whether to try them as they come."""
+    return model.solve(
+        None, 0, work, symmetry_level=0, keep_all_feasible_solutions_in_presolve=True,
+        search_branching=library.SatParameters.FIXED_SEARCH if in_order else library.SatParameters.AUTOMATIC_SEARCH,
+    )  # fmt: skip
 
 
-def _shown(timing: Timing) -> tuple[list[cp_model.IntVar], list[cp_model.IntVar]]:
+def _shown(timing: Timing) -> tuple[list[int], list[Literal]]:
     """Return the variables that a plan shows: those of which less comes first, and literals, the true ones first."""
-    made, variables = timing.minutes, timing.clock.variables
-    starts = [variables[variable] for start in made.starts.values() for _, variable in start.terms]
+    made = timing.minutes
+    starts = [variable for start in made.starts.values() for _, variable in start.terms]
     literals = [literal for job in made.jobs for literal in job.who.values()]
     literals += [heating.literal for stay in made.stays for heating in stay.heatings]
     literals += [literal for shared in made.trips.values() for literal in shared.values()]
-    return starts, [variables[literal] for literal in literals]
+    return starts, literals
 
 
-def _before(
-    model: cp_model.CpModel,
-    starts: list[cp_model.IntVar],
-    values: list[int],
-    literals: list[cp_model.IntVar],
-    solver: cp_model.CpSolver,
-) -> None:
-    """Ask for values that come before those found: the same up to some place, and less there."""
-    true = [solver.boolean_value(literal) for literal in literals]
-    same = model.new_constant(1)
-    first: list[cp_model.IntVar] = []
-    for variable, value in zip(starts, values, strict=True):
-        here, after = model.new_bool_var(""), model.new_bool_var("")
-        model.add(variable <= value - 1).only_enforce_if(here)
-        model.add(variable == value).only_enforce_if(after)
+def _before(model: Constraints, starts: Sequence[int], literals: Sequence[Literal], values: Sequence[int]) -> None:
+    """Ask for values that come before some: the same up to some place, and less there."""
+    same: list[Literal] = []
+    first: list[Literal] = []
+    for variable in starts:
+        here, after = model.variable(0, 1), model.variable(0, 1)
+        model.linear([(1, variable)], (LEAST, values[variable] - 1), [here])
+        model.linear([(1, variable)], (values[variable], values[variable]), [after])
         for literal in (here, after):
-            model.add_implication(literal, same)
+            _if(model, literal, same)
         first.append(here)
-        same = after
-    for variable, is_ in zip(literals, true, strict=True):
-        after = model.new_bool_var("")
-        model.add_implication(after, variable if is_ else ~variable)
-        model.add_implication(after, same)
-        if not is_:
-            here = model.new_bool_var("")
-            model.add_implication(here, variable)
-            model.add_implication(here, same)
+        same = [after]
+    for variable in literals:
+        after = model.variable(0, 1)
+        _if(model, after, [variable if values[variable] else ~variable, *same])
+        if not values[variable]:
+            here = model.variable(0, 1)
+            _if(model, here, [variable, *same])
             first.append(here)
-        same = after
-    model.add_bool_or(first)
+        same = [after]
+    model.literals("bool_or", first)
+
+
+def _if(model: Constraints, literal: Literal, others: Sequence[Literal]) -> None:
+    """Let others be true where one is."""
+    for other in others:
+        model.literals("bool_or", [~literal, other])

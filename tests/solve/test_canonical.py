@@ -7,7 +7,6 @@ from functools import partial
 from typing import Any
 
 import pytest
-from ortools.sat.python import cp_model
 
 from rotation.choices import Choices
 from rotation.errors import NothingPlanned
@@ -15,6 +14,7 @@ from rotation.plan import Plan
 from rotation.problem import Problem
 from rotation.solve import Limits, solve
 from rotation.solve.canonical import Place, fields
+from rotation.solve.constraints import Constraints, Found
 from tests.solve.homes import any_home, home
 from tests.solve.shown import minutes, shown
 from tests.solve.test_plans import judged
@@ -66,14 +66,12 @@ def test_whichever_plan_is_found_first_the_same_comes_out(
     problem: Problem, plan: Plan, seed: int, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     """CP-SAT is made to look elsewhere first, and there is no quick plan to begin with."""
-    honest = cp_model.CpSolver.solve
+    honest = Constraints.solve
 
-    def elsewhere(self: cp_model.CpSolver, *given: Any) -> Any:
-        self.parameters.random_seed = seed
-        self.parameters.randomize_search = self.parameters.search_branching != cp_model.FIXED_SEARCH
-        return honest(self, *given)
+    def elsewhere(self: Constraints, *given: Any, **more: Any) -> Found:
+        return honest(self, *given, **more, random_seed=seed, randomize_search="search_branching" not in more)
 
-    monkeypatch.setattr(cp_model.CpSolver, "solve", elsewhere)
+    monkeypatch.setattr(Constraints, "solve", elsewhere)
     again = solve(problem, replace(PROOF, mends=seed % 2))
     assert again == plan
 
