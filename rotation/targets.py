@@ -64,14 +64,18 @@ class Target:
 
 def targets(home: Home) -> tuple[Target, ...]:
     """Return the calendars to be written, bread's own first. Nothing is read yet. Raises CalendarError."""
+    return tuple(_target(home, place, name) for name, place in named(home))
+
+
+def named(home: Home) -> tuple[tuple[str, Written], ...]:
+    """Return the calendars that are written as the settings say: what each is called, and where it is."""
     settings = home.settings.entries
     people = {person.id: person.called for person in home.settings.people}
     ovens = {oven.id: oven.name for oven in home.settings.ovens}
-    found = [_target(home, settings, settings.calendar)] if settings.somewhere else []
-    found += [_target(home, own, f"{settings.calendar}, {people[own.person]}") for own in settings.people]
+    found: list[tuple[str, Written]] = [(settings.calendar, settings)] if settings.somewhere else []
+    found += [(f"{settings.calendar}, {people[own.person]}", own) for own in settings.people]
     found += [
-        _target(home, kept, f"{settings.calendar}, {ovens[kept.oven or home.settings.ovens[0].id]}")
-        for kept in settings.ovens
+        (f"{settings.calendar}, {ovens[kept.oven or home.settings.ovens[0].id]}", kept) for kept in settings.ovens
     ]
     return tuple(found)
 

@@ -9,7 +9,6 @@ import typer
 
 from rotation.commands.opened import NowOption, opened
 from rotation.commands.options import HouseholdOption, JsonOption, width
-from rotation.errors import BadInput
 
 
 def eaten(
@@ -21,12 +20,10 @@ def eaten(
     now: NowOption = None,
 ) -> None:
     """Say what is eaten by weekday and bread, with its uncertainty; offer it as the standing habit."""
-    from calendars.writing import write_file
     from rotation.eating import eating
-    from rotation.household.reading import SETTINGS, read_home
-    from rotation.household.rewriting import with_setting
     from rotation.show import eaten as show
     from rotation.show.json_text import dumps
+    from rotation.taking_over import take_over
 
     if yes and not write:
         raise typer.BadParameter("goes with --write", param_hint="--yes")
@@ -42,14 +39,5 @@ def eaten(
     if not yes and not (sys.stdin.isatty() and typer.confirm("Write these settings into household.toml?")):
         typer.echo("Nothing was written. Without a question: --write --yes", err=True)
         return
-    file = house.home.folder / SETTINGS
-    before = text = file.read_text(encoding="utf-8")
-    for (table, key), value in show.settings(found).items():
-        text = with_setting(text, table, key, value)
-    write_file(file, text.encode())
-    try:
-        read_home(house.home.folder)
-    except BadInput:  # a layout that the rewriting does not know: as it was
-        write_file(file, before.encode())
-        raise
+    file = take_over(house.home, found)
     typer.echo(f"Written to {file}.", err=True)

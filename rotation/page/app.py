@@ -11,7 +11,21 @@ from time import monotonic
 from fastapi import FastAPI
 from fastapi.responses import HTMLResponse, Response
 
-from rotation.page import failures, feed, freezer, guests, phones, plans, shopping, steps, today, week, working
+from rotation.page import (
+    appetite,
+    failures,
+    feed,
+    freezer,
+    guests,
+    outage,
+    phones,
+    plans,
+    shopping,
+    steps,
+    today,
+    week,
+    working,
+)
 from rotation.page.guard import Access, Guard
 from rotation.page.jobs import Jobs
 from rotation.page.kitchen import Kitchen
@@ -23,10 +37,12 @@ from rotation.page.session import Sessions
 VIEWS = (
     today.router,
     steps.router,
+    outage.router,
     freezer.router,
     week.router,
     guests.router,
     shopping.router,
+    appetite.router,
     plans.router,
     working.router,
     phones.router,

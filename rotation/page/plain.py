@@ -25,6 +25,8 @@ _TAPS = (
     (r"(?<![\w.])rotation publish(?: again)?", "Plan, “Write into the calendars”"),
     (r"(?<![\w.])rotation plan", "Plan, “Plan again”"),
     (r"Say Plan,", "Plan,"),
+    (r"; see rotation freezer", ""),
+    (r"\(--full says better\)", "(say how full it was, if you know)"),
 )
 _COMPILED = tuple((re.compile(pattern), words) for pattern, words in _TAPS)
 

@@ -59,8 +59,16 @@ def stop(request: Request, id_: Id, once: Once) -> Response:
 
 LOST = "This was worked out before the kitchen page was started anew, or long ago. Start it again."
 
-_TITLES = {"plan": "The new plan", "guests": "Guests", "later": "Not yet", "look": "Into the calendars",
-           "publish": "Into the calendars", "odd": "The calendars, just read", "why": "Why?"}  # fmt: skip
+_TITLES = {
+    "plan": "The new plan",
+    "guests": "Guests",
+    "later": "Not yet",
+    "look": "Into the calendars",
+    "publish": "Into the calendars",
+    "odd": "The calendars, just read",
+    "why": "Why?",
+    "eaten": "What is eaten",
+}
 
 
 def _outcome(request: Request, job: Job) -> HTMLResponse:

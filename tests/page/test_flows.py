@@ -217,7 +217,15 @@ def test_planning_is_watched_and_the_plan_is_written_where_it_was_shown(person: 
     assert found is not None
     again, _ = person.work("/plan/publish", seen="of another plan")
     assert "Something changed since you looked." in again
+    assert "Bread the folder calendars/bread Last written never yet" in person.see("/plan")
     done, _ = person.work("/plan/publish", seen=found[1])
+    seen = person.see("/plan")
+    assert "Last written Saturday 6 Mar 7:00" in seen
+    assert "One entry for each bake, thaw and finish; at most 10 a week where the plan allows." in seen
+    clock.now = at(f"{SATURDAY}07:05")
+    person.work("/plan", work="quick")
+    assert "Saturday 6 Mar 7:00; planned again since" in person.see("/plan")
+    clock.now = at(f"{SATURDAY}07:00")
     assert re.search(r"Bread: \d+ added\.", done)
     assert list((person.folder / "calendars/bread").glob("*.ics"))
     assert "The calendars are as the plan says." in person.work("/plan/look")[0]

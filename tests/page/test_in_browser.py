@@ -30,6 +30,7 @@ __all__ = ["browser", "planned"]
 
 PAGES = (
     "/", "/week", "/freezer", "/freezer/count", "/freezer/add", "/freezer/bag/A", "/freezer/bag/Q", "/guests", "/plan",
+    "/freezer/outage", "/freezer/outage/advice?what=cut&hours=60", "/freezer/outage/advice?what=lid", "/eaten",
     "/calendars", "/timers", "/step/sat-thaw", "/step/sat-shape", "/shopping", "/phones", "/nothing",
 )  # fmt: skip
 DAILY = ("/", "/freezer", "/step/sat-thaw", "/guests")
