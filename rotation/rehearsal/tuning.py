@@ -25,7 +25,7 @@ LOWS = {
     FORTNIGHT: (3.0, 5.0, 7.0),
 }
 HIGHS = (3.0, 4.0, 5.0, 6.0, 7.0, 8.0, 10.0, 12.0, 16.0)
-TRAINING_WEEKS = 8
+TRAINING_WARM, TRAINING_WEEKS = 2, 8
 UNFIT = 10.0**12
 
 
@@ -34,7 +34,8 @@ def tuned(
     tried: Callable[[Figures, float], None] | None = None,
 ) -> Habit:  # fmt: skip
     """Return a rule of thumb with the figures that cost least effort over the training seeds."""
-    training = replace(stage, warm=min(stage.warm, 2), weeks=min(TRAINING_WEEKS, stage.weeks))
+    warm = min(stage.warm, TRAINING_WARM)
+    training = replace(stage, warm=warm, weeks=min(TRAINING_WEEKS, stage.warm + stage.weeks - warm))
     known: dict[Figures, float] = {}
 
     def cost(figures: Figures) -> float:

@@ -29,7 +29,7 @@ from rotation.rehearsal.picture import Point, picture
 from rotation.rehearsal.policy import Policy
 from rotation.rehearsal.report import Report, bootstrap, marks, mean_of, report
 from rotation.rehearsal.runs import INFORMED, PLANNER, PLANNER_DAYS, Key, Stage, append, mend, planner, run, shown
-from rotation.rehearsal.scenarios import SCENARIOS, TEST_SEEDS, Scenario, scenario
+from rotation.rehearsal.scenarios import SCENARIOS, TEST_SEEDS, TRAINING_SEEDS, Scenario, scenario
 from rotation.rehearsal.setting import enough, long_problem
 from rotation.rehearsal.tuning import tuned
 
@@ -49,13 +49,15 @@ class Job:
     scenario: str
     seed: int = 0
     figures: Figures | None = None
+    brief: bool = False
 
 
 def do(job: Job, _: object) -> tuple[Any, float]:
     """Return the figures of a rule, or the weeks of a life, and the seconds of a processor that it took."""
     began, where = process_time(), scenario(job.scenario)
     if not job.seed:
-        return tuned(job.stage, where, job.policy).figures, process_time() - began
+        how = {"seeds": TRAINING_SEEDS[:1], "rounds": 1} if job.brief else {}
+        return tuned(job.stage, where, job.policy, **how).figures, process_time() - began
     policy: Policy = planner(job.stage.home, job.policy)
     if job.figures is not None:
         policy = Habit(job.policy, job.figures)
@@ -96,6 +98,7 @@ def main() -> None:
     parser.add_argument("--scenario", action="append")
     parser.add_argument("--policy", action="append", choices=POLICIES)
     parser.add_argument("--processes", type=int, default=1)
+    parser.add_argument("--brief", action="store_true", help="tune rules in one round on one training seed")
     given = parser.parse_args()
     days = enough(7 * (given.warm + given.weeks), PLANNER_DAYS)
     home = read_home(EXAMPLES / given.example)
@@ -106,7 +109,7 @@ def main() -> None:
     of = {"example": given.example, "weeks": given.weeks, "warm": given.warm}
     rules = Rules(given.rows.with_name(f"{given.rows.stem}.rules.json"), of)
     try:
-        _tune(stage, chosen, given.policy or POLICIES, rules, given.processes)
+        _tune(stage, chosen, given, rules)
         _live(stage, chosen, given, rules)
     except KeyboardInterrupt:
         print("stopped", flush=True)
@@ -116,19 +119,19 @@ def main() -> None:
             print(line)
 
 
-def _tune(stage: Stage, chosen: list[Scenario], policies: list[str], rules: Rules, processes: int) -> None:
+def _tune(stage: Stage, chosen: list[Scenario], given: argparse.Namespace, rules: Rules) -> None:
     jobs = [
-        Job(stage, kind, each.name)
+        Job(stage, kind, each.name, brief=given.brief)
         for each in chosen
         for kind in KINDS
-        if kind in policies and rules.figures(each.name, kind) is None
+        if kind in (given.policy or POLICIES) and rules.figures(each.name, kind) is None
     ]
 
     def ended(job: Job, made: tuple[Figures, float]) -> None:
         rules.keep(job.scenario, job.policy, made[0])
         print(f"{job.scenario}: {job.policy} tuned to {made[0]} ({made[1]:.0f} s)", flush=True)
 
-    side_by_side(do, jobs, processes, print, ended)
+    side_by_side(do, jobs, given.processes, print, ended)
 
 
 def _live(stage: Stage, chosen: list[Scenario], given: argparse.Namespace, rules: Rules) -> None:
