@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from html import escape
-from math import ceil
+from math import ceil, floor, log10
 
 WIDTH, HEIGHT, LEFT, RIGHT, TOP, BOTTOM = 640, 400, 70, 170, 40, 60
 
@@ -40,8 +40,9 @@ def frontier(points: Sequence[Point]) -> tuple[Point, ...]:
 
 def picture(points: Sequence[Point], title: str, across: str, up: str) -> str:
     """Return an SVG of points whose figures are better the less they are; those nobody beats are joined."""
-    most_across = _top(max((point.across for point in points), default=1))
-    most_up = _top(max((point.up for point in points), default=1))
+    scale_across = scale(max((point.across for point in points), default=1))
+    scale_up = scale(max((point.up for point in points), default=1))
+    most_across, most_up = scale_across[-1], scale_up[-1]
 
     def at(point: Point) -> tuple[float, float]:
         x = LEFT + point.across / most_across * (WIDTH - LEFT - RIGHT)
@@ -58,10 +59,12 @@ def picture(points: Sequence[Point], title: str, across: str, up: str) -> str:
         f'<text x="{LEFT}" y="{HEIGHT - 12}">{escape(across)} (less is better)</text>',
         f'<text transform="translate(16 {HEIGHT - BOTTOM}) rotate(-90)">{escape(up)} (less is better)</text>',
     ]
-    for share in (0, 0.25, 0.5, 0.75, 1):
-        x, y = at(Point("", share * most_across, share * most_up))
-        parts.append(f'<text x="{x}" y="{HEIGHT - BOTTOM + 18}" text-anchor="middle">{share * most_across:g}</text>')
-        parts.append(f'<text x="{LEFT - 8}" y="{y + 4}" text-anchor="end">{share * most_up:g}</text>')
+    for mark in scale_across:
+        x, _ = at(Point("", mark, 0))
+        parts.append(f'<text x="{x}" y="{HEIGHT - BOTTOM + 18}" text-anchor="middle">{mark:g}</text>')
+    for mark in scale_up:
+        _, y = at(Point("", 0, mark))
+        parts.append(f'<text x="{LEFT - 8}" y="{y + 4}" text-anchor="end">{mark:g}</text>')
     line = " ".join(f"{x},{y}" for x, y in map(at, frontier(points)))
     parts.append(f'<polyline points="{line}" fill="none" stroke="#888" stroke-dasharray="4 4"/>')
     for point, y_label in _labels(points, at):
@@ -74,19 +77,19 @@ def picture(points: Sequence[Point], title: str, across: str, up: str) -> str:
 def _labels(points: Iterable[Point], at: Callable[[Point], tuple[float, float]]) -> Iterator[tuple[Point, float]]:
     """Yield points with the height of their label, so that no two labels lie over each other."""
     taken: list[tuple[float, float]] = []
-    for point in sorted(points, key=lambda each: (at(each)[1], each.name)):
+    for point in sorted(points, key=lambda each: (-at(each)[1], each.name)):
         x, y = at(point)
+        away = -15 if y > HEIGHT / 2 else 15  # from the axis, or from the title
         while any(abs(y - other) < 15 and abs(x - across) < 150 for across, other in taken):
-            y += 15
+            y += away
         taken.append((x, y))
         yield point, round(y, 1)
 
 
-def _top(most: float) -> float:
-    """Return a round figure at or above the greatest."""
+def scale(most: float) -> tuple[float, ...]:
+    """Return the marks of an axis from 0 to at or above the greatest: six at most, 1, 2 or 5 of a power of ten apart."""
     if most <= 0:
-        return 1.0
-    for step in (0.1, 0.5, 1, 2, 5, 10, 20, 50, 100, 200, 500):
-        if most <= 4 * step:
-            return ceil(most / step) * step if most > step else step
-    return float(ceil(most))
+        return 0.0, 1.0
+    power = 10.0 ** floor(log10(most / 5))
+    step = next(step for step in (power, 2 * power, 5 * power, 10 * power) if most <= 5 * step * (1 + 1e-9))
+    return tuple(round(number * step, 9) for number in range(ceil(most / step - 1e-9) + 1))

@@ -22,6 +22,9 @@ ROWS = (
 )
 """What is told of each policy: words, figure, digits."""
 
+FEW = 4
+"""Weeks below which nothing is said of how sure a difference is."""
+
 WORDS = 30
 COLUMN = 15
 
@@ -29,7 +32,8 @@ COLUMN = 15
 def page(came: Rehearsed, said: str, weeks: int, times: int, *, over: bool = False) -> Iterator[str]:
     """Yield the lines. said: the scenario in words; times: how often it was lived; over: the weeks are over."""
     of, runs = came.report, "" if times == 1 else f", {times} times"
-    yield f"Rehearsed: {said}, {'the last ' if over else ''}{weeks} weeks{runs}. The same chance for all."
+    number = f"{weeks} weeks" if weeks > 1 else "one week"
+    yield f"Rehearsed: {said}, {'the last ' if over else ''}{number}{runs}. The same chance for all."
     if over:
         yield from _known(came)
     yield ""
@@ -46,7 +50,7 @@ def page(came: Rehearsed, said: str, weeks: int, times: int, *, over: bool = Fal
         ("hands", "min of hands", 1.0), ("unmet", "slices unmet", 1.0), ("wasted", "slices wasted", 1.0),
         ("effort", "effort minutes", 1000.0),
     ):  # fmt: skip
-        yield f"  {_difference(of.against_best(name), unit, per)}"
+        yield f"  {_difference(of.against_best(name), unit, per, len(of.planner.weeks))}"
     yield ""
     for mark in marks(of):
         yield f"  {'reached' if mark.reached else 'missed ':<8} {mark.said}"
@@ -90,8 +94,11 @@ def _shown(of: Compared, name: str, digits: str) -> str:
     return f"{value:{digits}}"
 
 
-def _difference(of: Difference, unit: str, per: float) -> str:
+def _difference(of: Difference, unit: str, per: float, weeks: int) -> str:
     low, high = of.low / per, of.high / per
     sure = "; that may be chance" if low < 0 < high else ""
     more = "more" if of.mean >= 0 else "fewer"
-    return f"{abs(of.mean) / per:.0f} {more} {unit} (95 %: {low:+.0f} to {high:+.0f}{sure})"
+    said = f"{abs(of.mean) / per:.0f} {more} {unit}"
+    if weeks < FEW:
+        return f"{said} (too few weeks to say how sure that is)"
+    return f"{said} (95 %: {low:+.0f} to {high:+.0f}{sure})"

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from itertools import pairwise
 from pathlib import Path
 from xml.etree import ElementTree
 
@@ -10,7 +11,7 @@ import numpy as np
 import pytest
 
 from rotation.rehearsal.measures import Week, figures
-from rotation.rehearsal.picture import Point, frontier, picture
+from rotation.rehearsal.picture import BOTTOM, HEIGHT, TOP, Point, frontier, picture, scale
 from rotation.rehearsal.report import Rehearsed, bootstrap, marks, paired, report
 from rotation.rehearsal.runs import append, read
 from rotation.show.rehearsal import page, work
@@ -69,6 +70,33 @@ def test_what_nobody_beats() -> None:
     tree = ElementTree.fromstring(picture(points, "Hands & slices", "hours", "slices"))
     words = [element.text for element in tree.iter() if element.tag.endswith("}text")]
     assert {"a <b>", "c", "d", "e", "Hands & slices"} <= set(words)
+
+
+@pytest.mark.parametrize(
+    ("most", "marks_"),
+    [
+        (0, (0, 1)),
+        (1, (0, 0.2, 0.4, 0.6, 0.8, 1)),
+        (1.1, (0, 0.5, 1, 1.5)),
+        (11, (0, 5, 10, 15)),
+        (250, (0, 50, 100, 150, 200, 250)),
+    ],
+)
+def test_axes_have_round_marks(most: float, marks_: tuple[float, ...]) -> None:
+    """A person can read them."""
+    assert scale(most) == marks_
+
+
+def test_no_label_lies_over_another_or_over_an_axis() -> None:
+    """Five policies at one place at the bottom, five at the top."""
+    points = [Point(f"rule {n}", 1, 0) for n in range(5)] + [Point(f"other {n}", 1, 5) for n in range(5)]
+    tree = ElementTree.fromstring(picture(points, "t", "a", "u"))
+    words = [e for e in tree.iter() if e.tag.endswith("}text") and (e.text or "").startswith(("rule", "other"))]
+    heights = sorted(float(e.attrib["y"]) for e in words)
+    assert len(heights) == 10
+    assert all(b - a >= 15 for a, b in pairwise(heights))
+    assert heights[0] > TOP
+    assert heights[-1] < HEIGHT - BOTTOM + 5
 
 
 def test_rows_resume(tmp_path: Path) -> None:
