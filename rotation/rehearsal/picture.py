@@ -87,7 +87,7 @@ def _labels(points: Iterable[Point], at: Callable[[Point], tuple[float, float]])
 
 
 def scale(most: float) -> tuple[float, ...]:
-    """Return the marks of an axis from 0 to at or above the greatest: six at most, 1, 2 or 5 of a power of ten apart."""
+    """Return the marks of an axis from 0 to the greatest or above: at most six, 1, 2 or 5 of a power of ten apart."""
     if most <= 0:
         return 0.0, 1.0
     power = 10.0 ** floor(log10(most / 5))

@@ -15,9 +15,9 @@ from rotation.rehearsal.window import without
 TRAINING_SEEDS = (101, 102)
 """Seeds that rules of thumb are tuned on."""
 
-TEST_SEEDS = tuple(range(201, 231))
-"""Seeds that results are told of. Those up to 30 were spoilt: a rate was changed after an early look at seed 1. None of
-these was run before this line was written (28 November 2026)."""
+TEST_SEEDS = tuple(range(211, 241))
+"""Seeds that results are told of. Those up to 30 were spoilt: a rate was changed after an early look at seed 1; a week
+of 201 was seen when the script was tried. None of these was run before this was written (28 November 2026)."""
 
 DAY = 1440
 

@@ -93,6 +93,7 @@ def main() -> None:
     parser.add_argument("rows", type=Path)
     parser.add_argument("--weeks", type=int, default=26)
     parser.add_argument("--seeds", type=int, default=len(TEST_SEEDS))
+    parser.add_argument("--seed", type=int, action="append", help="this one, to try things: not one of the test seeds")
     parser.add_argument("--warm", type=int, default=WARM)
     parser.add_argument("--example", default="two-bakers")
     parser.add_argument("--scenario", action="append")
@@ -117,6 +118,8 @@ def main() -> None:
     for each in chosen:
         for line in _told(lived, each, loaf(stage.problem), given.rows):
             print(line)
+    for line in _table(lived, chosen, loaf(stage.problem)):
+        print(line)
 
 
 def _tune(stage: Stage, chosen: list[Scenario], given: argparse.Namespace, rules: Rules) -> None:
@@ -138,7 +141,7 @@ def _live(stage: Stage, chosen: list[Scenario], given: argparse.Namespace, rules
     lived = mend(given.rows, given.weeks)
     jobs = [
         Job(stage, policy, each.name, seed, rules.figures(each.name, policy))
-        for seed in TEST_SEEDS[: given.seeds]
+        for seed in given.seed or TEST_SEEDS[: given.seeds]
         for last in (False, True)
         for each in chosen
         for policy in given.policy or POLICIES
@@ -155,19 +158,24 @@ def _live(stage: Stage, chosen: list[Scenario], given: argparse.Namespace, rules
 # what it comes to -------------------------------------------------------------------------------------------------
 
 
+def _came(lived: Lived, of: Scenario, portions: float) -> tuple[Report, list[int]] | None:
+    """Return what a scenario came to, over the seeds that the planner and every rule have lived; and these seeds."""
+    names = sorted({name for name, where, _ in lived if where == of.name} - {INFORMED})
+    there = sorted({seed for _, where, seed in lived if where == of.name})
+    seeds = [seed for seed in there if all((name, of.name, seed) in lived for name in names)]
+    if PLANNER not in names or len(names) < 2 or not seeds:
+        return None
+    weeks = {name: tuple(week for seed in seeds for week in lived[name, of.name, seed]) for name in names}
+    return report(of.name, weeks, PLANNER, portions), seeds
+
+
 def _told(lived: Lived, of: Scenario, portions: float, rows: Path) -> Iterator[str]:
-    """Yield what one scenario came to, over the seeds that the planner and every rule have lived."""
-    there = sorted({name for name, where, _ in lived if where == of.name})
-    seeds = [
-        seed
-        for seed in TEST_SEEDS
-        if all((name, of.name, seed) in lived for name in there if name != INFORMED) and PLANNER in there
-    ]
-    yield f"\n{of.name}: {of.said}; seeds {seeds}"
-    if not seeds or len(there) < 2:
+    """Yield the figures of one scenario; draw them."""
+    found = _came(lived, of, portions)
+    yield f"\n{of.name}: {of.said}; seeds {found[1] if found else 'none yet'}"
+    if found is None:
         return
-    weeks = {name: tuple(week for seed in seeds for week in lived.get((name, of.name, seed), ())) for name in there}
-    came = report(of.name, {name: each for name, each in weeks.items() if name != INFORMED}, PLANNER, portions)
+    came, seeds = found
     for row in came.rows:
         yield f"  {row.name:<15} {row.figures}"
     yield from _informed(lived, of, seeds)
@@ -177,6 +185,27 @@ def _told(lived: Lived, of: Scenario, portions: float, rows: Path) -> Iterator[s
     points = [Point(row.name, row.figures.hands, row.figures.unmet) for row in came.rows]
     drawn = picture(points, f"Hands and slices unmet: {of.name}", "hands, hours a week", "slices unmet, of 100")
     rows.with_name(f"{rows.stem}-{of.name}.svg").write_text(drawn, encoding="utf-8")
+
+
+def _table(lived: Lived, chosen: list[Scenario], portions: float) -> Iterator[str]:
+    """Yield a table of all scenarios: each figure of the planner, that of the best rule, and whether its mark is."""
+    yield "\n| weeks | best rule | seeds | slices unmet, of 100 | loaves wasted | age, days | hands, hours | changes |"
+    yield "| --- | --- | --- | --- | --- | --- | --- | --- |"
+    for of in chosen:
+        found = _came(lived, of, portions)
+        if found is None:
+            continue
+        came, seeds = found
+        ours, theirs = came.planner.figures, came.best.figures
+        cells = [
+            f"{getattr(ours, name):{digits}} / {getattr(theirs, name):{digits}}{'' if mark.reached else ' missed'}"
+            for (name, digits), mark in zip(
+                (("unmet", ".1f"), ("wasted", ".2f"), ("age", ".2f"), ("hands", ".2f"), ("changes", ".2f")),
+                marks(came),
+                strict=True,
+            )
+        ]
+        yield f"| {of.name} | {came.best.name} | {len(seeds)} | {' | '.join(cells)} |"
 
 
 def _differences(of: Report, seeds: int) -> Iterator[str]:
