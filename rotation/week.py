@@ -205,10 +205,11 @@ def plan_week(
     stoppable: Ctrl-C ends the search, and the best plan found until then is returned, if there is one. Raises
     NothingPlanned if there is none, CheckFailed if it breaks a rule.
     """
-    from rotation.solve import Limits, Stopped, solve
+    from rotation.replanning import solved
+    from rotation.solve import Limits, Stopped
 
     try:
-        plan = solve(understood.problem, limits or Limits(), progress=progress)
+        plan = solved(understood.problem, limits or Limits(), progress)
     except Stopped as stopped:
         if not stoppable:
             raise

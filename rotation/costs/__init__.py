@@ -8,7 +8,21 @@ from __future__ import annotations
 from typing import Protocol, runtime_checkable
 
 from rotation.choices import Choices
-from rotation.costs import age, bakes, bought, changes, frozen, hands, heat_ups, past_date, rhythm, stock, unmet, wasted
+from rotation.costs import (
+    age,
+    bakes,
+    bought,
+    changes,
+    frozen,
+    hands,
+    heat_ups,
+    past_date,
+    reserve,
+    rhythm,
+    stock,
+    unmet,
+    wasted,
+)
 from rotation.grid import Grid
 from rotation.minutes import Minutes
 from rotation.plan import Plan
@@ -36,7 +50,7 @@ class Timely(Protocol):
 
 
 TERMS: tuple[Term, ...] = (
-    hands, bakes, rhythm, heat_ups, unmet, bought, frozen, age, wasted, past_date, stock, changes,
+    hands, bakes, rhythm, heat_ups, unmet, bought, frozen, age, wasted, past_date, reserve, stock, changes,
 )  # fmt: skip
 """All terms, in the order they are shown."""
 

@@ -134,6 +134,7 @@ def build(
         under_way=stock.under_way(under_way, clock, notes),
         shop=_shop(household, clock),
         weights=weights,
+        reserve=worth.reserve(breads, household, eaten, table.for_guests(), clock.days),
         wishes=(*_wishes(household, clock, notes), *wishes.wishes(asked, clock, by_id, notes)),
         published=None if published is None else told(published, household, clock),
         published_ways=told_thaws(thaws, by_id, household, clock),
@@ -170,7 +171,7 @@ def weigh(household: Household) -> Weights:
         portion_day_frozen=round(1000 * given.portion_day_frozen),
         wasted_portion=round(1000 * given.wasted_portion),
         unit_past_date=round(1000 * given.unit_past_date),
-        changed_by_day=tuple(_changed(household, day) for day in range(given.change_fades_days)),
+        changed_by_day=tuple(_changed(household, day) for day in range(_until(household))),
         bakes_a_week=household.plan.bakes_a_week,
         extra_bake=round(1000 * given.unusual_day),
     )
@@ -182,13 +183,19 @@ def first_planned(weights: Weights, since: int) -> Weights:
 
 
 def _changed(household: Household, day: int, first: int = NEVER) -> int:
-    """Return the milli effort of a bake changed against the published plan on a day: less the further off it is.
+    """Return the milli effort of a bake changed against the published plan on a day.
 
+    It is whole as far as the calendar is written, from any hour of today, and less the further off after that.
     first: the minute at which something of it was to begin; more within the hours that are held.
     """
-    given = household.weights
+    given, beyond = household.weights, day - household.plan.publish_days
     held = given.held_times if first <= 60 * household.plan.hold_fixed_hours else 1
-    return round(1000 * given.changed_bake * held * max(0.0, 1 - max(day, 0) / given.change_fades_days))
+    return round(1000 * given.changed_bake * held * max(0.0, 1 - max(beyond, 0) / given.change_fades_days))
+
+
+def _until(household: Household) -> int:
+    """Return the first day on which a change costs nothing."""
+    return household.plan.publish_days + household.weights.change_fades_days
 
 
 def told(bakes: Sequence[PublishedBake], household: Household, clock: Clock) -> tuple[Published, ...]:

@@ -60,6 +60,15 @@ class Table:
         ]
         return tuple(accept for accept in fitting if accept.kinds)
 
+    def for_guests(self) -> tuple[Accept, ...]:
+        """Return what the strict meals of the household's rules accept."""
+        rules = (rule for rule in self.household.meals if rule.strict and rule.effect == "meal")
+        return tuple(
+            each
+            for rule in rules
+            for each in self.accepts(rule.breads, rule.ways, self.without((), rule.without), warm=rule.warm)
+        )
+
     def bought(self, ways: Sequence[str], *, warm: bool = False) -> bool:
         """Say whether a bought loaf is one of these ways (all if none); no shop sells warm bread."""
         return (not ways or BOUGHT in ways) and not warm

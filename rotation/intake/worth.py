@@ -8,7 +8,7 @@ from math import ceil
 
 from rotation.household.settings import Household
 from rotation.household.shapes import shape_of
-from rotation.problem import Bread, Meal, Person, Process, value_at
+from rotation.problem import Accept, Bread, Kept, Meal, Person, Process, value_at
 
 CEILING = 0.9
 """Stock is never worth the price of an unmet portion: bread is for eating, and only then for keeping."""
@@ -64,6 +64,33 @@ def with_worth(
         else bread
         for bread in breads
     )
+
+
+def reserve(
+    breads: Sequence[Bread], household: Household, meals: Sequence[Meal], guests: Sequence[Accept], days: int
+) -> tuple[Kept, ...]:
+    """Return the reserve, split by what is eaten among breads that stand in for each other at everyday meals.
+
+    And of what does for guests, what is kept for those who are told tomorrow; and both together, since bread that
+    guests have eaten is no reserve. guests: what their meals accept.
+    """
+    eaten, price = weekly(meals, days), round(1000 * household.weights.reserve_night)
+    groups = [{bread.id} for bread in breads if eaten.get(bread.id)]
+    for meal in (meal for meal in meals if not meal.strict):
+        together = {accept.bread for accept in meal.accepts}
+        met = [group for group in groups if group & together]
+        if len(met) > 1:
+            groups = [group for group in groups if group not in met] + [set().union(*met)]
+    total, given, kept = sum(eaten.values()), {each.id: each for each in breads}, list[Kept]()
+    for group in sorted(map(sorted, groups)):
+        portions = round(household.reserve.portions * sum(eaten[bread] for bread in group) / total)
+        kept.append(Kept(tuple((bread, form.id) for bread in group for form in given[bread].forms), portions, price))
+    served = {(one.bread, way.form) for one in guests for way in given[one.bread].routes if way.gives in one.kinds}
+    for_guests = household.reserve.guests if served else 0
+    kept.append(Kept(tuple(sorted(served)), for_guests, price))
+    every = sorted({*served, *(form for each in kept for form in each.forms)})
+    kept.append(Kept(tuple(every), household.reserve.portions + for_guests if for_guests else 0, price))
+    return tuple(each for each in kept if each.forms and each.portions and each.milli)
 
 
 def _tiers(

@@ -36,7 +36,7 @@ from rotation.problem.eating import Accept, Meal, Shop
 from rotation.problem.house import Booking, Kitchen, Oven, Person, free_spans
 from rotation.problem.spans import GRID, Spans, Steps, covers, day_index, lowest, union, value_at, well_ordered
 from rotation.problem.stock import BoxItem, Lot, Starter, UnderWay
-from rotation.problem.wanted import FIXED, Published, PublishedWay, Weights, Wish
+from rotation.problem.wanted import FIXED, Kept, Published, PublishedWay, Weights, Wish
 from rotation.problem.whole import Problem
 
 __all__ = [
@@ -58,6 +58,7 @@ __all__ = [
     "BoxItem",
     "Bread",
     "Form",
+    "Kept",
     "Kitchen",
     "Lot",
     "Meal",

@@ -58,6 +58,19 @@ class PublishedWay:
 
 
 @dataclass(frozen=True)
+class Kept:
+    """Bread kept for bad days, in all of what may stand in for each other.
+
+    forms: each a bread and a form of it; portions: that are to be in the freezer at each local midnight; milli: price
+    of one that is not, each time.
+    """
+
+    forms: tuple[tuple[str, str], ...]
+    portions: int
+    milli: int
+
+
+@dataclass(frozen=True)
 class Weights:
     """Prices of what is better, in milli effort minutes.
 

@@ -12,7 +12,7 @@ from rotation.problem.eating import Meal, Shop
 from rotation.problem.house import Kitchen, Oven, Person
 from rotation.problem.spans import Spans, day_index, union
 from rotation.problem.stock import BoxItem, Lot, Starter, UnderWay
-from rotation.problem.wanted import Published, PublishedWay, Weights, Wish
+from rotation.problem.wanted import Kept, Published, PublishedWay, Weights, Wish
 
 
 @dataclass(frozen=True)
@@ -41,6 +41,7 @@ class Problem:
     published: tuple[Published, ...] | None = None
     published_ways: tuple[PublishedWay, ...] = ()
     starter: Starter | None = None
+    reserve: tuple[Kept, ...] = ()
 
     @property
     def end(self) -> int:

@@ -120,6 +120,34 @@ def is_out(moments: Moments, way: Way, plan: Plan, out: TakeOut) -> bool:
     return (way.oven, way.ready) == (oven, moments.class_of(out.bread, ready))
 
 
+def baked_as_told(problem: Problem) -> Shape:
+    """Return the shape of plans that bake what the family was told, and nothing else, on the days it counts on.
+
+    These are the days on which a change costs its whole price. Pieces and treatments are free.
+    """
+    prices = problem.weights.changed_by_day
+    days = {day for day, price in enumerate(prices) if price and price == prices[0]}
+    told = {(entry.bread, entry.process, entry.day) for entry in problem.published or () if entry.day in days}
+
+    def allows(_: Moments, item: Run | Way) -> bool:
+        if isinstance(item, Way) or item.under_way is not None or item.day not in days:
+            return True
+        return (item.bread, item.process, item.day) in told
+
+    def rows(choices: Choices) -> None:
+        same: dict[tuple[str, str, int], list[Term]] = {key: [] for key in told}
+        for index, run in enumerate(choices.runs):
+            key = run.bread, run.process, run.day
+            if run.under_way is not None:
+                same.pop(key, None)  # it is begun
+            elif key in same:
+                same[key].append((1, choices.run[index]))
+        for runs in same.values():
+            choices.model.row(1, runs, None)
+
+    return Shape(rows, allows)
+
+
 def baked_on(day: int, bread: str | None = None) -> Shape:
     """Return the shape of plans with something mixed on a local day, or some of one bread."""
 

@@ -14,7 +14,8 @@ from rotation.intake.time import Clock
 from rotation.plan import Plan
 from rotation.problem import Problem, is_thawing
 from rotation.rehearsal.policy import Seen
-from rotation.solve import Limits, limits, solve
+from rotation.replanning import solved
+from rotation.solve import Limits, limits
 from rotation.standing import still
 
 SMALL = 0.3
@@ -44,20 +45,22 @@ class Planner:
             return None
         self.last = seen.day
         problem, before = seen.problem, seen.before
-        if self.afresh or before is None or self.household is None:
-            return self._solved(problem)
+        if before is None:
+            return self._solved(problem, limits("usual"))  # it is told for two weeks
+        if self.afresh or self.household is None:
+            return self._solved(problem, self.limits)
         problem = published(problem, before, self.household)
-        plan, kept = self._solved(problem), still(problem, before, problem.zone)
+        plan, kept = self._solved(problem, self.limits), still(problem, before, problem.zone)
         if kept is not None and kept.total <= plan.total and rank(problem, kept) <= rank(problem, plan):
             return kept
         return plan
 
-    def _solved(self, problem: Problem) -> Plan:
+    def _solved(self, problem: Problem, work: Limits) -> Plan:
         """Return a plan; with more work where little finds none."""
         try:
-            return solve(problem, self.limits)
+            return solved(problem, work)
         except NothingPlanned:
-            return solve(problem, limits("quick"))
+            return solved(problem, limits("quick"))
 
 
 def published(problem: Problem, before: Carried, household: Household) -> Problem:

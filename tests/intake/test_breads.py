@@ -17,7 +17,7 @@ from rotation.household import Bread, Household, Stock
 from rotation.household.reading import Home
 from rotation.intake import Bag, Intake, PublishedBake, build
 from rotation.intake.breads import lead
-from rotation.problem import TABLE, Process, Programme, Stage, Treatment, Wait
+from rotation.problem import TABLE, Kept, Process, Programme, Stage, Treatment, Wait
 
 Understood = Callable[..., Intake]
 BERLIN = ZoneInfo("Europe/Berlin")
@@ -186,6 +186,22 @@ def test_bread_nobody_eats_by_habit_is_worth_nothing(understood: Understood) -> 
     assert problem.bread("other").worth == ()
 
 
+def test_the_reserve_is_shared_out_among_breads_that_stand_in_for_each_other(understood: Understood) -> None:
+    eaten = [{"name": "Breakfast", "at": "07:00", "share": 0.25, "breads": ["sweet"]},
+             {"name": "Supper", "at": "18:30", "share": 0.75, "breads": ["loaf", "other"]}]  # fmt: skip
+    guests = {"summary": "guests*", "breads": ["loaf", "sweet"], "ways": ["fresh", "finished"], "strict": True}
+    breads = {name: deepcopy(loaf()) for name in ("loaf", "other", "sweet")}
+    more = {"habits": {"eaten": eaten}, "meals": [guests], "weights": {"reserve_night": 0.3}}
+    loaves = tuple((bread, form) for bread in ("loaf", "other") for form in ("part-baked", "sliced"))
+    assert understood(breads=breads, reserve={"portions": 20, "guests": 9}, **more).problem.reserve == (
+        Kept(loaves, 15, 300),
+        Kept((("sweet", "part-baked"), ("sweet", "sliced")), 5, 300),
+        Kept((("loaf", "part-baked"), ("sweet", "part-baked")), 9, 300),  # slices are for the toaster
+        Kept((*loaves, ("sweet", "part-baked"), ("sweet", "sliced")), 29, 300),
+    )
+    assert understood(breads=breads, reserve={"portions": 0, "guests": 0}, **more).problem.reserve == ()
+
+
 def test_opening_stock(understood: Understood) -> None:
     stock = {
         "lots": [
@@ -248,24 +264,25 @@ def test_bags_of_a_bread_that_is_gone_are_noted() -> None:
     assert sum("no bread file has" in str(note) for note in intake.notes) == 2
 
 
-def test_changes_against_the_published_plan_fade_with_distance() -> None:
-    weights = {"changed_bake": 20, "change_fades_days": 4}
+def test_changes_against_the_published_plan_fade_beyond_the_published_days() -> None:
+    weights, plan = {"changed_bake": 20, "change_fades_days": 4}, {"publish_days": 2}
     bakes = [PublishedBake("loaf", "day", date(2027, 3, day)) for day in (1, 3, 6)]
     bakes.append(PublishedBake("loaf", "day", date(2027, 2, 27)))
-    problem = build(home(weights=weights), {}, (), (), (), bakes, MONDAY, 7).problem
-    assert problem.weights.changed_by_day == (20000, 15000, 10000, 5000)
+    problem = build(home(weights=weights, plan=plan), {}, (), (), (), bakes, MONDAY, 7).problem
+    assert problem.weights.changed_by_day == (20000, 20000, 20000, 15000, 10000, 5000)
     assert problem.published is not None
-    assert [(p.day, p.price) for p in problem.published] == [(0, 20000), (2, 10000), (5, 0)]
+    assert [(p.day, p.price) for p in problem.published] == [(0, 20000), (2, 20000), (5, 5000)]
     assert build(home(), {}, (), (), (), None, MONDAY, 7).problem.published is None
 
 
 def test_what_is_near_is_held_and_what_is_moved_costs_a_share_as_the_settings_say() -> None:
-    weights = {"changed_bake": 10, "change_fades_days": 10, "moved_share": 0.3, "held_times": 4}
+    weights = {"changed_bake": 10, "change_fades_days": 5, "moved_share": 0.3, "held_times": 4}
     bakes = [
         PublishedBake("loaf", "day", date(2027, 3, day), (("mix", datetime(2027, 3, day, 9, tzinfo=BERLIN)),))
         for day in (1, 3)
     ]
-    problem = build(home(weights=weights, plan={"hold_fixed_hours": 24}), {}, (), (), (), bakes, MONDAY, 7).problem
+    held = home(weights=weights, plan={"hold_fixed_hours": 24, "publish_days": 1})
+    problem = build(held, {}, (), (), (), bakes, MONDAY, 7).problem
     assert problem.published is not None
     assert [(p.price, p.moved) for p in problem.published] == [(40_000, 12_000), (8000, 2400)]
 

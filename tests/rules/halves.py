@@ -11,7 +11,7 @@ from rotation.grid import Grid
 from rotation.minutes import Minutes
 from rotation.moments import Moments
 from rotation.plan import Plan
-from rotation.problem import FINISHED, Accept, Meal, Problem, Published, UnderWay, Wish, union
+from rotation.problem import FINISHED, Accept, Kept, Meal, Problem, Published, UnderWay, Wish, union
 from rotation.runs import undominated
 from rotation.solve import shelves
 from rotation.solve.cpsat import CpSat
@@ -101,6 +101,7 @@ def _homes() -> dict[str, Problem]:
         "up late": _awake(worth, 450, DAY),
         "a fixed step": replace(worth, wishes=(fixed,)),
         "no bake": replace(worth, wishes=(Wish("none", "no bake", "wheat", DAY, DAY + 800),)),
+        "reserved": replace(busy, reserve=(Kept((("rolls", "part-baked"), ("tin", "sliced")), 30, 300),)),
         "priced": replace(busy, weights=dear, published=(Published("wheat", "day", 3, 700),)),
         "old bags": replace(busy, lots=tuple(replace(lot, toast_after=DAY - 1, units=4) for lot in busy.lots)),
     }

@@ -59,6 +59,7 @@ OF_COST = {
     "hands": "busy",
     "heat_ups": "busy",
     "past_date": "old bags",
+    "reserve": "reserved",
     "rhythm": "priced",
     "stock": "busy",
     "unmet": "busy",

@@ -9,7 +9,7 @@ import pytest
 
 from rotation.costs import TERMS, rhythm, scores
 from rotation.plan import KeptWish, Plan
-from rotation.problem import Problem, Published
+from rotation.problem import Kept, Problem, Published
 from rotation.rules.checked import broken
 from tests.rules.changes import (
     answered,
@@ -122,7 +122,8 @@ def test_what_is_broken_says_so_in_one_line() -> None:
 
 
 def test_scores_are_those_counted_by_hand() -> None:
-    assert dict(scores(problem(), plan())) == {
+    reserve = Kept((("sourdough", "part-baked"), ("tin", "sliced")), 40, 300), Kept((("tin", "sliced"),), 15, 200)
+    assert dict(scores(replace(problem(), reserve=reserve), plan())) == {
         # Jo: 38 min before Sunday, 12 min on Sunday at twice the price; Sam: 7 min at one and a half
         "hands": 38 * 1000 + 12 * 2000 + 7 * 1500,
         "bakes": 25_000,
@@ -137,6 +138,8 @@ def test_scores_are_those_counted_by_hand() -> None:
         # of 28 finished portions 20 are eaten; two old slices are thrown away
         "wasted": 700 * (8 + 2),
         "past_date": 0,
+        # of forty 34 on two nights; of fifteen slices of the tin 14 on two nights
+        "reserve": 300 * (6 + 6) + 200 * (1 + 1),
         "stock": -(10 * 1500 + 10 * 500),
         "changes": 0,
     }

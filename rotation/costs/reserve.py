@@ -1,0 +1,42 @@
+"""Portions that the freezer holds less at each local midnight than are kept for bad days.
+
+The stock's worth at the end says nothing of the days before it. This does: a loaf that is gone is made up for by a
+larger bake, or an earlier one, among those that are planned anyway.
+"""
+
+from __future__ import annotations
+
+from collections import Counter
+
+from rotation import facts
+from rotation.choices import Choices, forms
+from rotation.grid import Grid
+from rotation.plan import Plan
+from rotation.problem import Problem
+
+NAME = "reserve"
+
+
+def days(c: Choices, _: Grid) -> None:
+    """Price what is missing at the end of each day, of all that may stand in for each other."""
+    for number, kept in enumerate(c.problem.reserve):
+        held = [(bread, form) for bread, form in forms(c.problem) if (bread, form.id) in kept.forms]
+        for day in range(c.problem.days):
+            missing = c.model.flow(0, kept.portions, f"reserve {number} missing {day}")
+            there = [(form.portions_per_unit, c.stock[bread, form.id, day]) for bread, form in held]
+            c.model.row(kept.portions, [(1, missing), *there], None)
+            c.model.cost(NAME, [(kept.milli, missing)])
+
+
+def score(problem: Problem, plan: Plan) -> int:
+    """Return what is missing of the reserve costs in a plan."""
+    if not problem.reserve:
+        return 0
+    lots, moves, total = facts.batches(problem, plan), facts.moves(problem, plan), 0
+    for midnight in problem.midnights[1:]:
+        there = Counter[tuple[str, str]]()
+        for lot, units in facts.held(moves, midnight).items():
+            there[lots[lot].bread, lots[lot].form] += facts.portions_of(problem, lots[lot], units)
+        for kept in problem.reserve:
+            total += kept.milli * max(0, kept.portions - sum(there[form] for form in kept.forms))
+    return total

@@ -1,0 +1,30 @@
+"""Planning again what was told before: what the family knows comes first, what is better has to be worth the change."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from contextlib import suppress
+from dataclasses import replace
+
+from rotation.errors import NothingPlanned
+from rotation.plan import Plan
+from rotation.problem import Problem
+from rotation.reasons.held import baked_as_told
+from rotation.solve import Limits, solve
+
+Progress = Callable[[str], None]
+"""Told in words how the solving goes on."""
+
+
+def solved(problem: Problem, limits: Limits, progress: Progress | None = None) -> Plan:
+    """Return a plan: where one was told, the best found that bakes as told, or what is better than that.
+
+    So what is changed of what the family knows is worth its price, and is no accident of where the search began. The
+    first takes half as much work at most. Raises NothingPlanned and Stopped as `solve` does.
+    """
+    start, tell = None, progress or (lambda _: None)
+    if problem.published:
+        half = replace(limits, days=limits.days / 2, better=limits.better / 2)
+        with suppress(NothingPlanned):  # where a bake that was told is no longer possible
+            start = solve(problem, half, lambda said: tell(f"baked as told: {said}"), shape=baked_as_told(problem))
+    return solve(problem, limits, progress, start=start)
