@@ -18,7 +18,7 @@ Effort = Annotated[float, Field(ge=0, le=10_000, examples=[1.6])]
 
 
 class Reserve(Settings):
-    """Bread kept for bad days: `portions` of what is eaten by habit, and `guests` besides of what guests are given.
+    """Bread kept for bad days: `portions` of what is eaten by habit, and `guests` of what guests are given.
 
     Beyond `portions` stock is worth `beyond_share` of its effort, past `cover_weeks` of eating nothing.
     """
@@ -77,7 +77,7 @@ class Weights(Settings):
     unmet_portion: Effort | None = None
     strict_portion: Effort = 100.0
     portion_day_frozen: Effort = 0.02
-    reserve_night: Effort = 0.2
+    reserve_night: Effort = 0.05
     wasted_portion: Effort = 1.5
     unit_past_date: Effort = 5.0
     changed_bake: Effort = 40.0

@@ -71,8 +71,7 @@ def reserve(
 ) -> tuple[Kept, ...]:
     """Return the reserve, split by what is eaten among breads that stand in for each other at everyday meals.
 
-    And of what does for guests, what is kept for those who are told tomorrow; and both together, since bread that
-    guests have eaten is no reserve. guests: what their meals accept.
+    And of what does for guests, what is kept for those who are told tomorrow. guests: what their meals accept.
     """
     eaten, price = weekly(meals, days), round(1000 * household.weights.reserve_night)
     groups = [{bread.id} for bread in breads if eaten.get(bread.id)]
@@ -86,10 +85,7 @@ def reserve(
         portions = round(household.reserve.portions * sum(eaten[bread] for bread in group) / total)
         kept.append(Kept(tuple((bread, form.id) for bread in group for form in given[bread].forms), portions, price))
     served = {(one.bread, way.form) for one in guests for way in given[one.bread].routes if way.gives in one.kinds}
-    for_guests = household.reserve.guests if served else 0
-    kept.append(Kept(tuple(sorted(served)), for_guests, price))
-    every = sorted({*served, *(form for each in kept for form in each.forms)})
-    kept.append(Kept(tuple(every), household.reserve.portions + for_guests if for_guests else 0, price))
+    kept.append(Kept(tuple(sorted(served)), household.reserve.guests, price))
     return tuple(each for each in kept if each.forms and each.portions and each.milli)
 
 

@@ -197,7 +197,6 @@ def test_the_reserve_is_shared_out_among_breads_that_stand_in_for_each_other(und
         Kept(loaves, 15, 300),
         Kept((("sweet", "part-baked"), ("sweet", "sliced")), 5, 300),
         Kept((("loaf", "part-baked"), ("sweet", "part-baked")), 9, 300),  # slices are for the toaster
-        Kept((*loaves, ("sweet", "part-baked"), ("sweet", "sliced")), 29, 300),
     )
     assert understood(breads=breads, reserve={"portions": 0, "guests": 0}, **more).problem.reserve == ()
 
