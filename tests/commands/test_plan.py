@@ -99,7 +99,7 @@ def test_a_plan_that_breaks_a_rule_is_never_shown(rotation: Run, home: Path, mon
         found = solve(problem)
         return replace(found, servings=(*found.servings, Serving(problem.meals[0].id, "nothing", 1)))
 
-    monkeypatch.setattr("rotation.solve.solve", faulty)
+    monkeypatch.setattr("rotation.replanning.solve", faulty)
     ran = rotation(*words(home))
     assert (ran.code, ran.out) == (4, "")
     assert "breaks" in ran.err
