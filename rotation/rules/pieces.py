@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import defaultdict
 from collections.abc import Iterator
 
 from rotation.choices import Choices
@@ -14,13 +15,16 @@ NAME = "pieces"
 
 def days(c: Choices) -> None:
     """A run has a total its process allows if it is chosen, with pieces for all it stands for; else it has none."""
+    of_run: dict[int, dict[str, int]] = defaultdict(dict)
+    for (index, id_), variable in c.pieces.items():
+        of_run[index][id_] = variable
     for index, run in enumerate(c.runs):
-        counts = [(1, variable) for (of, _), variable in c.pieces.items() if of == index]
+        counts = [(1, variable) for variable in of_run[index].values()]
         c.model.row(None, [*counts, (-run.most, c.run[index])], 0)
         c.model.row(0, [*counts, (-run.least, c.run[index])], None)
         if run.ready is not None and run.put_day is not None:
             c.model.row(0, [(1, c.pieces[index, TABLE]), (-1, c.run[index])], None)
-            frozen = [(1, v) for (of, id_), v in c.pieces.items() if of == index and id_ != TABLE]
+            frozen = [(1, variable) for id_, variable in of_run[index].items() if id_ != TABLE]
             c.model.row(0, [*frozen, (-1, c.run[index])], None)
 
 

@@ -18,10 +18,11 @@ WHOLE = 1e-5
 def dive(relaxation: Relaxation, ranks: Sequence[Ints], cutoff: float) -> Floats | None:
     """Return values in which all ranked variables are whole, None where a step and its opposite both lead nowhere.
 
-    The bounds of the relaxation are left as the dive set them.
+    The bounds of the relaxation are left as the dive set them; rows that do not bind are left aside.
     """
     if relaxation.solve(cutoff) == math.inf:
         return None
+    relaxation.set_aside()
     while True:
         values = relaxation.values()
         parts = values - np.floor(values + WHOLE)
