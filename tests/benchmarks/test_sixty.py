@@ -12,10 +12,10 @@ from __future__ import annotations
 import csv
 import os
 import tempfile
+import time
 from collections import defaultdict
 from collections.abc import Callable, Iterable
 from dataclasses import astuple, dataclass, fields
-from datetime import datetime
 from pathlib import Path
 from statistics import median
 
@@ -114,7 +114,7 @@ def test_sixty() -> None:
     for number in _spread():
         if number in known:
             continue
-        if until and f"{datetime.now():%H:%M}" >= until:
+        if until and time.strftime("%H:%M") >= until:
             print(f"stopped at {until}: {COUNT - len(rows)} cases are left")
             break
         rows.append(_measured(number))
