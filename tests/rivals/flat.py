@@ -178,8 +178,7 @@ class Flat:
         """Add hands for some minutes: those of one person who is free then. Return who may do it."""
         does: Hands = []
         if not minutes:
-            does = [(0, present, next(p.id for p in self.problem.people if p.bakes or (p.finishes and not bakes)))]
-            return does
+            return [(0, present, next(p.id for p in self.problem.people if p.bakes or (p.finishes and not bakes)))]
         for person in self.problem.people:
             if not (person.bakes or (person.finishes and not bakes)):
                 continue
@@ -645,7 +644,9 @@ class Flat:
             last: list[Expression] = []
             for form in bread.forms:
                 most = room // max(form.unit_dl, 1)
-                stock: Expression = sum(l.units for l in problem.lots if (l.bread, l.form) == (bread.id, form.id))
+                stock: Expression = sum(
+                    lot.units for lot in problem.lots if (lot.bread, lot.form) == (bread.id, form.id)
+                )
                 price = weights.portion_day_frozen * form.portions_per_unit
                 for day in range(problem.days):
                     self.stock[bread.id, form.id, day - 1] = stock

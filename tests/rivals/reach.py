@@ -17,21 +17,25 @@ from rotation.problem import FINISHED, TABLE, TOAST, Bread, Meal, Oven, Problem,
 def refuse_more(problem: Problem) -> None:
     """Hold that a home has nothing in it that the rivals do not know. Raises NotImplementedError."""
     kitchen = problem.kitchen
+    routes = [(bread.form(route.form), route) for bread in problem.breads for route in bread.routes]
+    forms = [form for bread in problem.breads for form in bread.forms]
+    one_for_all = (kitchen.bowls, kitchen.dough_grams, kitchen.bannetons, kitchen.fridge_spots, kitchen.freezer_dl,
+                   kitchen.freezing_grams_24h)  # fmt: skip
     what = {
-        "ovens": len(problem.ovens) == 1,
-        "under way": not (problem.under_way or problem.box or problem.wishes or problem.published or problem.starter),
-        "frozen": all(lot.through <= 0 and lot.bagged <= -1440 for lot in problem.lots),
-        "dates": all(lot.toast_after > problem.end and lot.strict is None for lot in problem.lots),
-        "forms": all(f.strict is None and f.toast_after > problem.end for b in problem.breads for f in b.forms),
-        "filled": not any(bread.filled for bread in problem.breads),
-        "routes": all(r.gives == TOAST or (r.gives == FINISHED and not r.turns) for b in problem.breads for r in b.routes),
-        "toast": all(b.form(r.form).portions_per_unit == 1 for b in problem.breads for r in b.routes if r.gives == TOAST),
-        "turns": not any(p.programme.turns for b in problem.breads for p in b.processes),
-        "trips": len({r.handling_out for b in problem.breads for r in b.routes if r.gives != TOAST}) <= 1,
-        "steps": all(len(s) == 1 for s in (kitchen.bowls, kitchen.dough_grams, kitchen.bannetons, kitchen.fridge_spots,
-                                           kitchen.freezer_dl, kitchen.freezing_grams_24h)),
-        "beside": not any(booking.places_left for oven in problem.ovens for booking in oven.bookings),
-    }  # fmt: skip
+        "several ovens": len(problem.ovens) == 1,
+        "what is under way": not (problem.under_way or problem.box or problem.starter),
+        "what was asked for": not (problem.wishes or problem.published),
+        "fresh lots": all(lot.through <= 0 and lot.bagged <= -1440 for lot in problem.lots),
+        "old lots": all(lot.toast_after > problem.end and lot.strict is None for lot in problem.lots),
+        "short lives": all(form.strict is None and form.toast_after > problem.end for form in forms),
+        "filled breads": not any(bread.filled for bread in problem.breads),
+        "plain thaws": all(r.gives == TOAST or (r.gives == FINISHED and not r.turns) for _, r in routes),
+        "slices by twos": all(form.portions_per_unit == 1 for form, r in routes if r.gives == TOAST),
+        "changing heats": not any(p.programme.turns for bread in problem.breads for p in bread.processes),
+        "trips of several lengths": len({r.handling_out for _, r in routes if r.gives != TOAST}) <= 1,
+        "changing room": all(len(steps) == 1 for steps in one_for_all),
+        "room beside bookings": not any(booking.places_left for booking in problem.ovens[0].bookings),
+    }
     missing = [name for name, there in what.items() if not there]
     if missing:
         raise NotImplementedError(f"the rivals do not know: {', '.join(missing)}")
