@@ -72,16 +72,17 @@ def as_bread(
     shared: Sequence[int] = (),
     strict: frozenset[int] = frozenset(),
     room: int = MUCH,
+    rate: int = MUCH,
     shop: Shop = NO_SHOP,
 ) -> Problem:
     """Return the problem. shared: further demand that any item meets; strict: periods that come before all cost.
 
-    room: units the freezer holds over a night, of all items.
+    room: units the freezer holds over a night, of all items; rate: units it takes in a period.
     """
     days = len(items[0].demand)
     cooks = tuple(_cook(number, prices.hands, days) for number in range(2))
     oven = Oven("oven", "oven", 4, 0, 5, 5, 10, 10, 30, 0, 0, (), ())
-    kitchen = Kitchen(((0, 9),), ((0, MUCH),), ((0, MUCH),), ((0, MUCH),), ((0, room),), ((0, MUCH),))
+    kitchen = Kitchen(((0, 9),), ((0, MUCH),), ((0, MUCH),), ((0, MUCH),), ((0, room),), ((0, rate),))
     breads = tuple(_bread(number, item) for number, item in enumerate(items))
     meals = [
         _meal(f"{bread.id} {day}", day, item.demand[day], (bread.id,), day in strict)

@@ -14,7 +14,7 @@ from dataclasses import dataclass, replace
 
 import pytest
 
-from rotation.problem import Shop
+from rotation.problem import Problem, Shop
 from rotation.rules.checked import broken
 from rotation.solve import Limits, solve
 from tests.outside.by_milp import Programme
@@ -25,7 +25,10 @@ PROOF = Limits(days=20, minutes=20, rounds=6)
 
 @dataclass(frozen=True)
 class Lots:
-    """A random problem. shop: portions of a loaf, days it keeps, its price; None: no shop."""
+    """A random problem. shop: portions of a loaf, days it keeps, its price; None: no shop.
+
+    room: units the freezer holds over a night; rate: units it takes in a day.
+    """
 
     items: tuple[Item, ...]
     prices: Prices
@@ -33,6 +36,7 @@ class Lots:
     strict: frozenset[int]
     room: int
     shop: tuple[int, int, int] | None
+    rate: int = 10**6
 
 
 def lots(seed: int) -> Lots:
@@ -62,6 +66,7 @@ def least(of: Lots) -> tuple[int, int]:
     days, milp = len(of.prices.hands), Programme()
     needs: dict[tuple[str, int], list[int]] = defaultdict(list)
     kept: dict[int, list[int]] = defaultdict(list)
+    frozen: dict[int, list[int]] = defaultdict(list)
     for number, item in enumerate(of.items):
         for made in range(days):
             size = _batches(milp, of, item, made)
@@ -71,16 +76,21 @@ def least(of: Lots) -> tuple[int, int]:
                     unit = milp.whole((used - made) * of.prices.holding)
                     units.append(unit)
                     needs[whose, used].append(unit)
+                    if used > made:
+                        frozen[made].append(unit)
                     for night in range(made, used):
                         kept[night].append(unit)
             units.append(milp.whole(of.prices.waste if made < days - 1 else 0))  # on the table, not eaten
             if item.life is None or made + item.life >= days:
                 units.append(milp.whole((days - made) * of.prices.holding))  # in the freezer at the end
+                frozen[made].append(units[-1])
                 for night in range(made, days):
                     kept[night].append(units[-1])
             milp.row(0, {**dict.fromkeys(units, 1), **{choice: -pieces for choice, pieces in size}}, 0)
     for night in kept.values():
         milp.row(0, dict.fromkeys(night, 1), of.room)
+    for day in frozen.values():
+        milp.row(0, dict.fromkeys(day, 1), of.rate)
     short = _meals(milp, of, needs)
     strict = milp.least(short) if short else 0
     if short:
@@ -128,12 +138,18 @@ OPEN = frozenset({35, 44, 49})
 """Not proven yet: the freezer is fullest within a day, and the days see it only at midnight."""
 
 
+def as_problem(of: Lots) -> Problem:
+    """Return it in bread."""
+    days = len(of.prices.hands)
+    shop = [_shop(days, *of.shop)] if of.shop else []
+    limits = {"room": of.room, "rate": of.rate}
+    return as_bread(of.items, of.prices, shared=of.shared, strict=of.strict, **limits, **_named(shop))
+
+
 def check(seed: int, solver: str = "highs") -> None:
     """Hold the planner's optimum of a seed against the other one."""
     of = lots(seed)
-    days = len(of.prices.hands)
-    shop = [_shop(days, *of.shop)] if of.shop else []
-    problem = as_bread(of.items, of.prices, shared=of.shared, strict=of.strict, room=of.room, **_named(shop))
+    problem = as_problem(of)
     plan = solve(problem, replace(PROOF, solver=solver))
     assert broken(problem, plan) == ()
     strict, cost = least(of)
