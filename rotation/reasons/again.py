@@ -15,6 +15,9 @@ from rotation.solve import Limits, Shape, solve
 NEAR = Limits(quick=0.5, better=0.0, days=0.5, minutes=1.0, mends=4, rounds=1)
 """Work for choosing a few days anew."""
 
+SOON = replace(NEAR, days=0.2)
+"""Work for an answer that is only the first."""
+
 MORE = Limits(quick=1.0, better=0.0, days=2.0, minutes=2.0, mends=12, rounds=1)
 """Work for a second attempt, where nothing was found."""
 

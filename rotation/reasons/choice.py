@@ -7,16 +7,18 @@ from dataclasses import dataclass
 
 from rotation.plan import Plan
 from rotation.problem import Problem
-from rotation.reasons.again import MORE, NEAR, best, better, priced
+from rotation.reasons.again import MORE, NEAR, SOON, best, better, priced
 from rotation.reasons.answers import Better, Bound, Part, Unbound, Without
 from rotation.reasons.compare import Look, difference
 from rotation.reasons.held import all_of, nothing_new
 from rotation.reasons.loosened import LOOSENED, loosened
-from rotation.solve import Limits, Shape
+from rotation.solve import Limits, Shape, excluded
 
 WHOLE = 500
 """Milli below which a difference is not worth telling."""
 
+GLANCE = 0.3
+"""Work for the proof that a rule is not in the way."""
 
 Try = tuple[str, Shape | None, Limits]
 """How far is looked, as `Without.within` says it; the shape of the plans; how much work."""
@@ -56,7 +58,7 @@ class Question:
 
     def tries(self, work: Limits | None) -> list[Try]:
         """Return how far to look for plans in which it is not so, from the quickest to all days, if there is work."""
-        near: list[Try] = [("left out", self.near(()), NEAR), ("near", self.near(self.days), NEAR)]
+        near: list[Try] = [("left out", self.near(()), SOON), ("near", self.near(self.days), NEAR)]
         return near if work is None else [*near, ("all", self.shape, work)]
 
 
@@ -80,7 +82,7 @@ def chosen(question: Question, rules: Collection[str], work: Limits | None) -> I
 def _base(question: Question, days: Collection[int], start: Plan | None = None) -> Plan:
     """Return the best plan found that is other only on some days."""
     start = start or question.plan
-    return best(question.problem, nothing_new(question.plan, days), start=start) or start
+    return best(question.problem, nothing_new(question.plan, days), start=start, work=NEAR if days else SOON) or start
 
 
 def without(question: Question, base: Plan, tries: list[Try], found: Plan | None = None) -> Iterator[Without]:
@@ -113,6 +115,9 @@ def binding(question: Question, rules: Collection[str]) -> Iterator[Part]:
         start = None if other == question.problem else priced(other, base)
         if start is None:
             continue
+        if excluded(other, near, start.total - WHOLE, GLANCE):
+            none.append(rule)
+            continue
         plan = best(other, near, start=start)
         binds = plan is not None and better(other, plan, other, start, WHOLE)
         if plan is not None and binds and not proven and priced(question.problem, plan) is not None:
@@ -126,28 +131,34 @@ def binding(question: Question, rules: Collection[str]) -> Iterator[Part]:
     yield Unbound(tuple(none), tuple(unknown))
 
 
-def standing_against(question: Question, least: Look | None, base: Plan, rules: Collection[str]) -> Iterator[Part]:
-    """Yield the rules without which what is asked for is to be had, or to be had better.
+def standing_against(question: Question, rules: Collection[str]) -> Iterator[Part]:
+    """Yield the rules without which what is asked for is to be had, or to be had for less more than now.
 
-    least: the best plan found with it; None where there is none. A plan that keeps the rule as well is a better answer.
+    Near it, only the bread it is about is planned anew. What a rule costs also where nobody asks is no sign of it.
     """
-    look, with_it = Look(question.problem, base), question.forbidding
+    problem, near, with_it = question.problem, question.near(question.days, question.bread), question.forbidding
+    free = nothing_new(question.plan, question.days, question.bread)
+    base = best(problem, free, start=question.plan) or question.plan
+    now = best(with_it, near)
     for rule in rules:
-        other = loosened(question.problem, rule, question.span)
-        if other == question.problem:
+        other = loosened(problem, rule, question.span)
+        start = None if other == problem else priced(other, base)
+        if start is None:
             continue
-        plan = best(other, question.near(question.days, question.bread))
-        if plan is None or not (least is None or better(other, plan, least.problem, least.plan, WHOLE)):
+        plan = best(other, near)
+        if plan is None or priced(with_it, plan) is not None:
             continue
-        kept = priced(with_it, plan)
-        here = Look(other, plan) if kept is None else Look(with_it, kept)
-        moved = difference(look, here)
-        if kept is None:
-            saving = 0 if least is None else least.plan.total - plan.total
-            yield Bound(rule, saving, moved, here, plan.status == "optimal")
-        else:
-            least = here
-            yield Without(question.words, "near", moved, here, False)
+        as_ever = best(other, free, start=start) or start
+        moved = difference(Look(other, as_ever), Look(other, plan))
+        saving = 0 if now is None else now.total - base.total - moved.cost
+        wishes = 0 if now is None else dropped(now) - dropped(base) - moved.wishes
+        if now is None or wishes > 0 or (wishes == 0 and saving >= WHOLE):
+            yield Bound(rule, saving, moved, Look(other, plan), "optimal" == plan.status == as_ever.status)
+
+
+def dropped(plan: Plan) -> int:
+    """Return how many wishes a plan does not keep."""
+    return sum(not wish.kept for wish in plan.wishes)
 
 
 def all_rules() -> tuple[str, ...]:

@@ -5,11 +5,11 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-from rotation.naming import FINISH
+from rotation.naming import FINISH, THAW
 from rotation.plan import Bake, Plan
 from rotation.problem import Meal, Problem
 from rotation.telling import begins, short, shown_end
-from rotation.words import count, long_time, pieces_of, units
+from rotation.words import clock, count, long_time, pieces_of, time_words, units
 
 
 @dataclass(frozen=True)
@@ -62,14 +62,25 @@ def _shorter(before: Look, after: Look) -> Iterator[Shorter]:
             yield Shorter(meal, *lack)
 
 
+LITTLE = 60
+"""Minutes below which it is not told how much sooner or later something is done on the same day."""
+
+Told = tuple[int, int, str]
+"""How much it matters (0 most), its minute, and words for it: none for what is done a little sooner or later."""
+
+
 def changes(before: Look, after: Look) -> Iterator[str]:
-    """Yield in words what is baked, finished and bought otherwise in the shown days."""
-    yield from _bakes(before, after)
-    yield from _finishes(before, after)
-    yield from _bought(before, after)
+    """Yield in words what is baked, bought and finished otherwise in the shown days, what matters most first."""
+    told = sorted([*_bakes(before, after), *_bought(before, after), *_finishes(before, after)])
+    yield from (words for _, _, words in told if words)
+    little = sum(not words for _, _, words in told)
+    if little == len(told) > 0:
+        yield "the same, less than an hour sooner or later"
+    elif little:
+        yield f"{count(little, 'other')} less than an hour sooner or later"
 
 
-def _bakes(before: Look, after: Look) -> Iterator[str]:
+def _bakes(before: Look, after: Look) -> Iterator[Told]:
     end = shown_end(after.problem)
     old, new = ([bake for bake in look.plan.bakes if begins(bake) < end] for look in (before, after))
     same = {_told(bake) for bake in old} & {_told(bake) for bake in new}
@@ -80,15 +91,25 @@ def _bakes(before: Look, after: Look) -> Iterator[str]:
         was = min(alike, key=lambda one: abs(_next(one)[1] - at), default=None)
         here = f"{step} {pieces_of(after.problem.bread(bake.bread), bake.total)} {long_time(after.problem, at)}"
         if was is None:
-            yield here
+            yield 0, at, here
             continue
         old.remove(was)
-        number = f"{was.total} " if was.total != bake.total else ""
-        when = long_time(before.problem, _next(was)[1]) if _next(was)[1] != at else ""
-        yield f"{here} (now {number}{when}".rstrip() + ")" if number or when else f"{here}, later steps at other times"
+        since = _next(was)[1]
+        near = before.problem.day_of(since) == after.problem.day_of(at)
+        if was.total == bake.total and near and max(abs(since - at), abs(was.stay.start - bake.stay.start)) < LITTLE:
+            if (since, was.stay.start) != (at, bake.stay.start):
+                yield 3, at, ""
+            continue
+        if was.total == bake.total and abs(since - at) < LITTLE:
+            oven = (time_words(look.problem, one.stay.start, at) for look, one in ((after, bake), (before, was)))
+            yield 1, at, f"{here}, in the oven {' (now '.join(oven)})"
+            continue
+        number = str(was.total) if was.total != bake.total else ""
+        when = "" if since == at else time_words(before.problem, since, at)
+        yield int(near and not number), at, f"{here} (now {', '.join(filter(None, (number, when)))})"
     for bake in old:
         name = pieces_of(before.problem.bread(bake.bread), bake.total)
-        yield f"no {name} {long_time(before.problem, _next(bake)[1])}"
+        yield 0, _next(bake)[1], f"no {name} {long_time(before.problem, _next(bake)[1])}"
 
 
 def _told(bake: Bake) -> tuple[object, ...]:
@@ -101,40 +122,61 @@ def _next(bake: Bake) -> tuple[str, int]:
     return next((one for one in ahead if one[0] == "mix"), ahead[0] if ahead else ("bake", bake.stay.start))
 
 
-def _finishes(before: Look, after: Look) -> Iterator[str]:
+def _finishes(before: Look, after: Look) -> Iterator[Told]:
     end = shown_end(after.problem)
-    old, new = ({key for key in _finished(look) if key[2] < end} for look in (before, after))
-    for sign, look, keys in (("", after, new - old), ("no ", before, old - new)):
-        for bread_id, number, at, kind in sorted(keys, key=lambda key: (key[2], key[0])):
-            bread = look.problem.bread(bread_id)
-            verb = f"{FINISH} of" if kind == FINISH else "thaw of"
-            yield f"{sign}{verb} {pieces_of(bread, number)} {long_time(look.problem, at)}"
+    old, new = ([one for one in _finished(look) if one.at < end] for look in (before, after))
+    old, new = ([one for one in some if one not in others] for some, others in ((old, new), (new, old)))
+    for one in new:
+        here = f"{one.kind} {pieces_of(after.problem.bread(one.bread), one.units)} {long_time(after.problem, one.at)}"
+        day = after.problem.day_of(one.at)
+        alike = [o for o in old if (o.bread, o.kind, before.problem.day_of(o.at)) == (one.bread, one.kind, day)]
+        was = min(alike, key=lambda other: abs(other.at - one.at), default=None)
+        if was is None:
+            yield 2, one.at, here
+            continue
+        old.remove(was)
+        if was.units == one.units and abs(was.at - one.at) < LITTLE:
+            yield 3, one.at, ""
+            continue
+        number = str(was.units) if was.units != one.units else ""
+        when = clock(before.problem.instant(was.at)) if was.at != one.at else ""
+        yield 2, one.at, f"{here} (now {', '.join(filter(None, (number, when)))})"
+    for one in old:
+        name = pieces_of(before.problem.bread(one.bread), one.units)
+        yield 2, one.at, f"no {one.kind} of {name} {long_time(before.problem, one.at)}"
 
 
-def _finished(look: Look) -> Iterator[tuple[str, int, int, str]]:
-    """Yield bread, units, minute and kind of each finish, and of each thaw that needs none."""
+@dataclass(frozen=True)
+class _Out:
+    """Bread from the freezer: units of a bread, the minute it goes into the oven or leaves the freezer, and which."""
+
+    bread: str
+    units: int
+    at: int
+    kind: str
+
+
+def _finished(look: Look) -> Iterator[_Out]:
+    """Yield each finish, and each thaw that needs none."""
     outs = {out.id: out for out in look.plan.take_outs}
     finished = {finish.take_out for finish in look.plan.finishes}
     for finish in look.plan.finishes:
         out = outs[finish.take_out]
-        yield out.bread, out.units, finish.stay.start, FINISH
+        yield _Out(out.bread, out.units, finish.stay.start, FINISH)
     for out in look.plan.take_outs:
         if out.who is not None and out.id not in finished:
-            yield out.bread, out.units, out.at, "thaw"
+            yield _Out(out.bread, out.units, out.at, THAW)
 
 
-def _bought(before: Look, after: Look) -> Iterator[str]:
+def _bought(before: Look, after: Look) -> Iterator[Told]:
     end = shown_end(after.problem)
     old, new = ({one.buy_by: one.loaves for one in look.plan.bought if one.buy_by < end} for look in (before, after))
     for at in sorted({*old, *new}):
         if old.get(at, 0) != new.get(at, 0):
             by = long_time(after.problem, at)
             was = f" (now {old[at]})" if old.get(at) else ""
-            yield (
-                f"buy {count(new.get(at, 0), 'loaf', 'loaves')} by {by}{was}"
-                if new.get(at)
-                else f"buy none by {by}{was}"
-            )
+            loaves = count(new.get(at, 0), "loaf", "loaves") if new.get(at) else "none"
+            yield 1, at, f"buy {loaves} by {by}{was}"
 
 
 def bread_words(problem: Problem, bread: str, form: str, number: int) -> str:

@@ -161,8 +161,8 @@ class Explain:
         most = max(eaten, key=lambda serving: (serving.portions, serving.source), default=None)
         if most is None:
             return
-        shape, words = self._not_from(meal, most.source)
-        yield from self._chosen(self._days(day - 2, day), words, all_rules(), shape=shape)
+        shape, words, bread = self._not_from(meal, most.source)
+        yield from self._chosen(self._days(day - 2, day), words, all_rules(), shape=shape, bread=bread)
 
     def _sources(self, meal: Meal) -> Iterator[tuple[str, int]]:
         """Yield what a meal eats, in words, with portions."""
@@ -177,17 +177,17 @@ class Explain:
             of = f", {listed(bag(self.problem, self.plan, lot) for lot, _ in lots)}" if lots else ""
             yield f"{bread}, {source.kind}{of}" if source.bread else bread, serving.portions
 
-    def _not_from(self, meal: Meal, source: str) -> tuple[Shape, str]:
-        """Return the shape of plans in which a meal eats nothing that came the way of a source, and words for it."""
+    def _not_from(self, meal: Meal, source: str) -> tuple[Shape, str, str | None]:
+        """Return the shape of plans in which a meal eats nothing that came the way of a source, words, the bread."""
         out = next((out for out in self.plan.take_outs if out.id == source), None)
         bake = next((bake for bake in self.plan.bakes if bake.id == source), None)
         if out is not None:
             name = clean(self.problem.bread(out.bread).name, 40)
-            return not_at(meal.id, out.bread, out.route), f"without that {name} for it"
+            return not_at(meal.id, out.bread, out.route), f"without that {name} for it", out.bread
         if bake is not None:
             name = clean(self.problem.bread(bake.bread).name, 40)
-            return not_at(meal.id, bake.bread, ""), f"without fresh {name} for it"
-        return not_given(meal.id, source), "without that bread for it"
+            return not_at(meal.id, bake.bread, ""), f"without fresh {name} for it", bake.bread
+        return not_given(meal.id, source), "without that bread for it", None
 
     def _bag(self, item: Item) -> Iterator[Part]:
         problem, plan = self.problem, self.plan
@@ -228,7 +228,7 @@ class Explain:
             least = part.look
             yield part
         if least is None or not better(least.problem, least.plan, self.problem, self.plan):
-            yield from standing_against(question, least, self.plan, all_rules())
+            yield from standing_against(question, all_rules())
 
     def _wish(self, item: Item) -> Iterator[Part]:
         wish, problem = self._wish_of(item.thing), self.problem

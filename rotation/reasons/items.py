@@ -16,7 +16,13 @@ from rotation.telling import short, shown_end
 from rotation.words import weekday
 
 DAYS = ("mon", "tue", "wed", "thu", "fri", "sat", "sun")
-NOT = ("not", "why not")
+SHORT = ("short", "shortfall", "shortfalls", "what is short")
+NONE = {
+    "wish": "There are no wishes: nothing was moved or deleted in the calendar.",
+    "bag": "The freezer was empty when it was planned.",
+    "buy": "The plan buys nothing.",
+}
+"""What to say where there is nothing of a kind."""
 
 
 @dataclass(frozen=True)
@@ -69,8 +75,18 @@ def find(problem: Problem, plan: Plan, said: str, not_on: str | None = None) -> 
         of = _step(problem, plan, words) if words else None
         return Item("day", not_on, of.thing if of else "", day=day)
     known = items(problem, plan)
+    if not words:
+        raise _unknown("nothing was asked about.", _near(problem, plan, words, known))
     if words in known:
         return known[words]
+    if words in SHORT:
+        return _short(problem, plan)
+    steps = _steps(known, words)
+    if len({item.thing for item in steps}) == 1:
+        return steps[0]
+    if steps:
+        names = " or ".join(_quoted(item.name) for item in steps[:6])
+        raise _unknown(f'"{clean(said, 60)}" may be several things.', f"Do you mean {names}?")
     meals = _meals(problem, words)
     if len(meals) == 1:
         return Item("meal", meal_name(problem, meals[0]), meals[0].id)
@@ -78,6 +94,26 @@ def find(problem: Problem, plan: Plan, said: str, not_on: str | None = None) -> 
         names = ", ".join(f'"{meal_name(problem, meal)}"' for meal in meals[:6])
         raise _unknown(f'"{clean(said, 60)}" may be several meals.', f"Write one of: {names}.")
     raise _unknown(f'there is nothing called "{clean(said, 60)}" in the plan.', _near(problem, plan, words, known))
+
+
+def _short(problem: Problem, plan: Plan) -> Item:
+    """Return the meal that is short, where it is one alone."""
+    some = [meal for meal in problem.meals if meal.at < shown_end(problem) and short(problem, plan, meal) > 0]
+    if len(some) == 1:
+        return Item("meal", meal_name(problem, some[0]), some[0].id)
+    if not some:
+        raise _unknown("no meal is short in this plan.", "Ask about a step, a meal or a bag.")
+    names = ", ".join(_quoted(meal_name(problem, meal)) for meal in some[:6])
+    raise _unknown(f"{len(some)} meals are short.", f"Write one of: {names}.")
+
+
+def _steps(known: dict[str, Item], words: str) -> list[Item]:
+    """Return the steps that all words fit, in any order: "mix sat", "saturday country"; in time order."""
+    wanted = [
+        word[:3] if word[:3] in DAYS and word.endswith("day") else word for word in re.findall(r"[a-z0-9]+", words)
+    ]
+    named = ((item, name.split("-")) for name, item in known.items() if "-" in name and item.kind != "bought")
+    return [item for item, parts in named if wanted and all(word in parts for word in wanted)]
 
 
 def _step(problem: Problem, plan: Plan, words: str) -> Item:
@@ -133,6 +169,9 @@ def _says(problem: Problem, meal: Meal, word: str) -> bool:
 def _near(problem: Problem, plan: Plan, words: str, known: dict[str, Item]) -> str:
     """Return which names are nearest to what was said."""
     meals = [meal_name(problem, meal) for meal in problem.meals if meal.at < shown_end(problem)]
+    kind = words.split(maxsplit=1)[0].split("-")[0] if words else ""
+    if kind in NONE and not any(name.split()[0].split("-")[0] == kind for name in known):
+        return NONE[kind]
     near = get_close_matches(words, [*known, *dict.fromkeys(meals)], 4, 0.5)
     if near:
         return f"Do you mean {' or '.join(_quoted(name) for name in near)}?"

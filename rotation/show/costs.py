@@ -26,6 +26,25 @@ def meaning(term: str) -> str:
     return _MEANING.get(term, term.replace("_", " "))
 
 
+_MOVED = {
+    "hands": "hands at work",
+    "bakes": "bakes, and their days",
+    "rhythm": "bakes beyond the usual number in a week",
+    "unmet": "portions nobody gets",
+    "age": "older bread at the table",
+    "wasted": "bread thrown away",
+    "changes": "changes of what was told",
+}
+_LESS = {"age": "fresher bread at the table"}
+
+
+def moved(term: str, milli: int) -> str:
+    """Return what a difference of a term stands for, in few words. milli: above 0, it costs more."""
+    if term == "stock":
+        return f"{'less' if milli > 0 else 'more'} in the freezer at the end"
+    return (_LESS.get(term) if milli < 0 else None) or _MOVED.get(term) or meaning(term)
+
+
 def table(plan: Plan) -> list[str]:
     """Return the lines of the cost by term, with its sum."""
     lines = ["WHAT IT COSTS, in effort minutes, over the days shown and the few after them that the plan looks at"]

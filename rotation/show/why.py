@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 
 from calendars.text import clean
 from rotation.problem import Problem
@@ -19,9 +19,9 @@ from rotation.reasons.answers import (
     Uncured,
     Without,
 )
-from rotation.reasons.compare import Difference
+from rotation.reasons.compare import Difference, Shorter
 from rotation.reasons.loosened import LOOSENED
-from rotation.show.costs import meaning, minutes
+from rotation.show.costs import minutes, moved
 from rotation.show.fit import WIDTH, fit
 from rotation.words import clock, count, listed, long_time, time_words
 
@@ -82,9 +82,10 @@ def _lines(problem: Problem, part: Part) -> Iterator[str]:
         yield from _bound(problem, part)
     elif isinstance(part, Unbound):
         if part.proven:
-            yield f"Not in the way, proven one by one: {listed(map(rule_words, part.proven))}."
+            yield f"Not in the way, each proven: {listed(map(rule_words, part.proven))}."
         if part.unknown:
-            yield f"No gain found without them, not proven: {listed(map(rule_words, part.unknown))}."
+            few = listed(map(rule_words, part.unknown)) if len(part.unknown) < MOST else f"{len(part.unknown)} others"
+            yield f"No gain found without {few}; that there is none is not proven."
     elif isinstance(part, Cure):
         yield from _cure(problem, part)
     else:
@@ -152,27 +153,52 @@ def of_difference(problem: Problem, difference: Difference) -> Iterator[str]:
     """Yield what makes up a difference: terms, meals that are short, what is done otherwise."""
     if len(difference.terms) > 1 or (difference.terms and difference.terms[0][1] != difference.cost):
         told = [(name, milli) for name, milli in difference.terms if abs(milli) >= LEAST][:MOST]
-        some = [f"{signed(milli)} {meaning(name)}" for name, milli in told]
+        some = [f"{signed(milli)} {moved(name, milli)}" for name, milli in told]
         rest = difference.cost - sum(milli for _, milli in told)
         rest = rest if abs(rest) >= LEAST else 0
         yield f"{'; '.join([*some, f'{signed(rest)} other'] if rest else some)}."
     elif difference.terms:
-        yield f"All of it: {meaning(difference.terms[0][0])}."
+        yield f"All of it: {moved(*difference.terms[0])}."
     yield from _meals(problem, difference)
     yield from _changes(difference)
 
 
 def _meals(problem: Problem, difference: Difference) -> Iterator[str]:
-    for shorter in difference.short[:MOST]:
-        meal = f"{clean(shorter.meal.summary, 40)} {long_time(problem, shorter.meal.at)}"
-        was = f", now by {shorter.before}" if shorter.before else ""
-        yield (
-            f"{meal}: short by {shorter.after}{was}."
-            if shorter.after
-            else f"{meal}: enough{was.replace('now by', 'now short by')}."
-        )
+    """Yield which meals are short by another number; where everyday ones only take turns, in one line."""
+    more = [one for one in difference.short if one.after > one.before]
+    less = [one for one in difference.short if one.after < one.before]
+    if more and less:
+        guests = [one for one in difference.short if one.meal.strict]
+        yield from (_shorter(problem, one) for one in guests)
+        said = [[one for one in some if not one.meal.strict] for some in (more, less)]
+        both = [_shares(problem, some) for some in said]
+        if all(both):
+            yield f"Short instead: {both[0]}; no longer {both[1]}."
+        elif any(both):
+            yield f"Short as well: {both[0]}." if both[0] else f"No longer short: {both[1]}."
+        return
+    yield from (_shorter(problem, one) for one in difference.short[:MOST])
     if len(difference.short) > MOST:
-        yield f"And {len(difference.short) - MOST} more meals are short by another number."
+        yield f"And {count(len(difference.short) - MOST, 'more meal')} {'no longer' if less else ''} short.".replace(
+            "  ", " "
+        )
+
+
+def _shorter(problem: Problem, shorter: Shorter) -> str:
+    meal = f"{clean(shorter.meal.summary, 40)} {long_time(problem, shorter.meal.at)}"
+    was = f", now by {shorter.before}" if shorter.before else ""
+    now = f": short by {shorter.after}{was}" if shorter.after else f": enough{was.replace('now by', 'now short by')}"
+    return f"{meal}{now}."
+
+
+def _shares(problem: Problem, some: Sequence[Shorter]) -> str:
+    """Return "Breakfast Mon 1 Mar 7:00 by 1 and Supper Mon 1 Mar 18:30 by 2"."""
+    said = [
+        f"{clean(one.meal.summary, 40)} {long_time(problem, one.meal.at)} by {abs(one.after - one.before)}"
+        for one in some[:MOST]
+    ]
+    rest = sum(abs(one.after - one.before) for one in some[MOST:])
+    return listed([*said, f"others by {rest}"] if rest else said)
 
 
 def _changes(difference: Difference, most: int = MOST) -> Iterator[str]:
