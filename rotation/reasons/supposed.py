@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass, field, replace
-from datetime import datetime
+from datetime import datetime, timedelta
 
 from calendars.event import Event
 from calendars.text import clean
@@ -15,6 +15,7 @@ from rotation.household.people import Person
 from rotation.household.reading import Home
 from rotation.household.settings import Household
 from rotation.intake.invited import Asked
+from rotation.words import clock
 
 FREEZES = 2.0
 """Kilograms in 24 hours that one more freezer freezes: as the least of the usual ones (F01)."""
@@ -29,9 +30,13 @@ class Span:
     rest: str = ""
 
     def words(self) -> str:
-        """Return "Sat 6 Mar 18:00 to 20:00"."""
-        first, last = (f"{at:%a} {at.day} {at:%b} {at:%H:%M}" for at in (self.since, self.until))
-        return f"{first} to {last if self.since.date() != self.until.date() else f'{self.until:%H:%M}'}"
+        """Return "Sat 6 Mar 18:00 to 20:00", or whole days: "Sat 6 Mar to Sun 7 Mar"."""
+        whole = all((at.hour, at.minute) == (0, 0) for at in (self.since, self.until))
+        ends = (self.since, self.until - timedelta(days=1) if whole else self.until)
+        days = [f"{at:%a} {at.day} {at:%b}" for at in ends]
+        if whole:
+            return " to ".join(dict.fromkeys(days))
+        return f"{days[0]} {clock(self.since)} to {'' if days[0] == days[1] else days[1] + ' '}{clock(self.until)}"
 
 
 @dataclass
@@ -140,7 +145,7 @@ class Supposed:
 
     def invited(self, asked: Asked) -> Supposed:
         """Return it with guests at the table."""
-        words = f"{asked.heads} guests, {asked.at:%a} {asked.at.day} {asked.at:%b} {asked.at:%H:%M}"
+        words = f"{asked.heads} guests, {asked.at:%a} {asked.at.day} {asked.at:%b} {clock(asked.at)}"
         return replace(self, guests=(*self.guests, asked), words=(*self.words, words))
 
     def _dated(self, dated: Dated) -> Household:
