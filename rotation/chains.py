@@ -206,20 +206,16 @@ class Chain(Stages):
         by = min(by, 120) if self.bread.filled else by
         stage = next(stage for stage in self.process.stages if stage.name == "bag")
         least = stage.hands + stage.hands_per_piece
-        bag = self.grid.job("bakes", least)
-        put_day = self.grid.days[np.minimum(np.arange(len(bag)) + least, len(bag) - 1)]
+        on_grid, days = self.grid.job("bakes", least)[::GRID], self.grid.days_after(least)
         freeze = min(t.freeze for t in frozen)
-        on_grid = bag[::GRID]
         low = np.maximum(-(-(out + cool) // GRID), 0)
         high = (out + by) // GRID
         if "oven" in self.done and not (range_min(on_grid, low, np.minimum(high, len(on_grid) - 1)) < INF).any():
             able = np.flatnonzero(on_grid[low[0] :] < INF)[:1]  # late, and so as soon as can be
             high = low + able if len(able) else high
-        first = int(put_day[min(int(low[0] * GRID), len(bag) - 1)])
-        last = int(put_day[min(int(high[-1] * GRID), len(bag) - 1)])
+        first, last = int(days[min(int(low[0]), len(days) - 1)]), int(days[min(int(high[-1]), len(days) - 1)])
         rate = min(value for person in self.grid.may("bakes") for _, value in person.price)
         per_frozen = stage.hands_per_piece * rate
-        days = put_day[::GRID]
         for day in range(first, min(last, self.problem.days - 1) + 1):
             since, until = np.searchsorted(days, [day, day + 1]).tolist()
             here = on_grid[since:until]

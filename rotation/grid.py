@@ -27,6 +27,7 @@ class Grid:
         self.minutes = problem.end + 2 * 1440
         self._jobs: dict[tuple[str, int], Ints] = {}
         self._stays: dict[Spans, Ints] = {}
+        self._ends: dict[int, Ints] = {}
 
     @property
     def size(self) -> int:
@@ -37,6 +38,13 @@ class Grid:
     def days(self) -> Ints:
         """The local day of each minute."""
         return np.searchsorted(np.array(self.problem.midnights), np.arange(self.minutes), "right").astype(np.int64) - 1
+
+    def days_after(self, minutes: int) -> Ints:
+        """Return, for each planned start, the local day so many minutes later."""
+        if minutes not in self._ends:
+            later = np.minimum(np.arange(0, self.minutes, GRID) + minutes, self.minutes - 1)
+            self._ends[minutes] = self.days[later]
+        return self._ends[minutes]
 
     def may(self, role: str) -> tuple[Person, ...]:
         """Return the people who may do a job: "bakes", or "finishes" (those who bake may finish too)."""

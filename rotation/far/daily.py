@@ -22,10 +22,10 @@ def rows(choices: Choices, first: int) -> None:
     """Add what the hands of the bakes mixed on each day from `first` on come to."""
     problem, work = choices.problem, defaultdict[int, list[Term]](list)
     for index, run in enumerate(choices.runs):
-        process = problem.bread(run.bread).process(run.process)
-        fixed, each = _hands(process)
-        work[run.day].append((fixed, choices.run[index]))
-        work[run.day] += [(each, choices.pieces[key]) for key in choices.pieces if each and key[0] == index]
+        work[run.day].append((_hands(problem.bread(run.bread).process(run.process))[0], choices.run[index]))
+    for (index, _), variable in choices.pieces.items():
+        run = choices.runs[index]
+        work[run.day].append((_hands(problem.bread(run.bread).process(run.process))[1], variable))
     for day, terms in work.items():
         if day >= first:
             choices.model.row(None, terms, _free(problem, day))

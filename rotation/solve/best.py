@@ -12,6 +12,7 @@ from rotation.facts import rank
 from rotation.grid import Grid
 from rotation.plan import Plan
 from rotation.problem import Problem
+from rotation.rules.checked import broken
 from rotation.solve import cuts
 from rotation.solve.cuts import Cut
 from rotation.solve.days import Limits
@@ -40,22 +41,49 @@ class Best:
         """Time a choice and keep the plan if it is the best; return what was learnt where the days were too hopeful."""
         asked = ask(choices, values)
         tasks: list[Task] = [*asked.bakes, *asked.ways]
-        learnt: list[Cut] = []
         try:
-            timed = self.lessons.timed(tasks, choices, asked)
+            learnt = self._apart(choices, asked, tasks, learn)
+            if learnt is None:
+                learnt = self._together(choices, asked, tasks, learn)
         except TimeoutError:
             self.path.append("the minutes of one choice of days were not found within the limit")
             return asked, [Cut(tuple(tasks), frozenset(), None, cuts.days_of(tasks), sure=False)]
-        if timed is None and learn:
-            learnt = [self.lessons.conflict(tasks, choices, asked)]
-        elif timed is not None:
-            plan = self.dealt(choices, asked, timed)
-            if self.plan is None or self.rank(plan) < self.rank(self.plan):
-                self.plan, self.asked = plan, asked
-            if learn and timed.bound > _expected(choices, asked):
-                learnt = self.lessons.dearer(tasks, choices)
         self.tell()
         return asked, learnt
+
+    def _apart(self, choices: Choices, asked: Asked, tasks: list[Task], learn: bool) -> list[Cut] | None:
+        """Time each group of tasks by itself; None where that does not say enough, and all must be timed at once."""
+        parts = self.lessons.apart(tasks, choices)
+        stuck = [group for group, timed in parts if timed is None]
+        if stuck:
+            if not self.lessons.excluded(stuck[0], tasks, choices):
+                return None
+            return [self.lessons.conflict(stuck[0], choices, asked)] if learn else []
+        timed = Timed.together([part for _, part in parts if part is not None])
+        if not self._take(choices, asked, timed, sure=False):
+            return None
+        if not learn or timed.bound <= _expected(choices, asked):
+            return []
+        return self.lessons.dearer(tasks, choices) or None
+
+    def _together(self, choices: Choices, asked: Asked, tasks: list[Task], learn: bool) -> list[Cut]:
+        """Time all tasks at once, with what the freezer asks for."""
+        timed = self.lessons.timed(tasks, choices, asked)
+        if timed is None:
+            return [self.lessons.conflict(tasks, choices, asked)] if learn else []
+        self._take(choices, asked, timed, sure=True)
+        if learn and timed.bound > _expected(choices, asked):
+            return self.lessons.dearer(tasks, choices)
+        return []
+
+    def _take(self, choices: Choices, asked: Asked, timed: Timed, *, sure: bool) -> bool:
+        """Keep the plan of a choice if it is the best; say whether it holds. sure: nothing about it needs a look."""
+        plan = self.dealt(choices, asked, timed)
+        if not sure and broken(self.problem, plan):
+            return False
+        if self.plan is None or self.rank(plan) < self.rank(self.plan):
+            self.plan, self.asked = plan, asked
+        return True
 
     def dealt(self, choices: Choices, asked: Asked, timed: Timed) -> Plan:
         """Return the plan of a choice of days and its minutes, with its cost by term."""

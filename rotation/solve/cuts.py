@@ -64,15 +64,15 @@ def planned(task: Task) -> Run | Way:
 
 
 def clusters(tasks: Sequence[Task]) -> list[list[Task]]:
-    """Return the tasks in groups that share no day: what one does leaves the others' minutes alone."""
-    groups: list[tuple[frozenset[int], list[Task]]] = []
-    for task in tasks:
-        days, members = days_of([task]), [task]
+    """Return the tasks in groups that share no day, in their order: what one does leaves the others' minutes alone."""
+    groups: list[tuple[frozenset[int], set[int]]] = []
+    for index, task in enumerate(tasks):
+        days, members = days_of([task]), {index}
         for group in [group for group in groups if group[0] & days]:
             groups.remove(group)
-            days, members = days | group[0], [*group[1], *members]
+            days, members = days | group[0], members | group[1]
         groups.append((days, members))
-    return [members for _, members in groups]
+    return [[tasks[index] for index in sorted(members)] for _, members in groups]
 
 
 def _size(task: Task) -> int:
@@ -80,24 +80,21 @@ def _size(task: Task) -> int:
     return len(task.pieces) if isinstance(task, BakeTask) else 1
 
 
-@dataclass
-class _Charge:
-    """What some cuts that share days add to the cost, once: the dearest of them."""
-
-    days: frozenset[int]
-    variable: int
+Part = tuple[object, ...]
+"""What a cost is of: a bake, a way, the trips of a day, the heat of a session. No two parts share any of it."""
 
 
 class Taught:
-    """Cuts in a model, one after the other. Costs that share a day are one charge; so nothing is counted twice.
+    """Cuts in a model, one after the other.
 
-    A cut's charge is what its tasks come to beyond what the model counts for them anyway.
+    What a part costs beyond what the model counts for it anyway is a variable; a cut says what those of its tasks come
+    to. So cuts of different tasks add up, on one day too, and nothing is counted twice.
     """
 
     def __init__(self, choices: Choices, cuts: Iterable[Cut] = ()) -> None:
         self.choices, self.model = choices, choices.model
         self.literals: dict[tuple[tuple[int, ...], int], int] = {}
-        self.charges: list[_Charge] = []
+        self.extra: dict[Part, int] = {}
         self.stays = stays(choices)
         self.priced = {variable: milli for milli, variable in choices.model.costs.get("hands", [])}
         for cut in cuts:
@@ -105,26 +102,35 @@ class Taught:
 
     def add(self, cut: Cut) -> None:
         """Add one cut."""
+        terms, size = self._holds(cut)
         if cut.cost is None:
-            terms, size = self._holds(cut)
             self.model.row(None, terms, size - 1)
             return
-        near = [charge for charge in self.charges if charge.days & cut.days]
-        if near:
-            charge = near[0]
-        else:
-            charge = _Charge(frozenset(), self.model.flow(0, 10**7, f"extra {len(self.charges)}"))
-            self.model.cost("hands", [(1, charge.variable)])
-            self.charges.append(charge)
-        for other in near[1:]:
-            self.charges.remove(other)
-            self.model.row(0, [(1, charge.variable), (-1, other.variable)], 0)
-            self.model.cost("hands", [(-1, other.variable)])
-            charge.days |= other.days
-        charge.days |= cut.days
-        terms, size = self._holds(cut)
-        counted = [(1, charge.variable), *self._counted(cut)]
+        counted = [*self._counted(cut), *((1, self._beyond(part)) for part in self._parts(cut))]
         self.model.row(cut.cost - cut.cost * size, [*counted, *((-cut.cost * c, v) for c, v in terms)], None)
+
+    def _beyond(self, part: Part) -> int:
+        """Return the variable of what a part costs beyond what is counted for it."""
+        if part not in self.extra:
+            self.extra[part] = self.model.flow(0, 10**7, f"extra {part}")
+            self.model.cost("hands", [(1, self.extra[part])])
+        return self.extra[part]
+
+    def _parts(self, cut: Cut) -> list[Part]:
+        """Return what the cost of a cut is made of, in a fixed order."""
+        parts, chosen = dict[Part, None](), set[int]()
+        for task in cut.tasks:
+            for index in self._matching(task, cut):
+                chosen.add(self._chosen(task, index))
+                if isinstance(task, BakeTask):
+                    parts["bake", *self.choices.runs[index].slot] = None
+                else:
+                    way = self.choices.ways[index]
+                    parts["way", way.bread, way.route, way.oven, way.take_day, way.ready] = None
+                    parts["trips", way.take_day] = None
+        if cut.cold:
+            parts |= {("heat", *hot.session): None for hot in self.stays if hot.variable in chosen}
+        return list(parts)
 
     def _holds(self, cut: Cut) -> tuple[list[Term], int]:
         """Return literals, and how many say that all of a cut's tasks are there, and none that may help them."""

@@ -10,13 +10,13 @@ from collections.abc import Callable, Iterator, Sequence
 from dataclasses import replace
 from functools import partial
 
-from rotation.choices import Choices, Heat, stays
+from rotation.choices import Choices
 from rotation.grid import Grid
-from rotation.hot import FREE
 from rotation.moments import Node
 from rotation.oven_turns import bake_turns
 from rotation.problem import TABLE, Problem
 from rotation.solve import cuts, shelves
+from rotation.solve.counted import Counted
 from rotation.solve.cuts import Cut, each_more, planned
 from rotation.solve.tasks import finish_turns
 from rotation.solve.timing import Timed, Timing
@@ -38,6 +38,22 @@ class Lessons:
         self.known: set[Cut] = set()
         self.seen: dict[Key, Timed | TimeoutError | None] = {}
         """What came of tasks that were timed by themselves: the next lesson often asks the same."""
+        self._counted: Counted | None = None
+
+    def counted(self, choices: Choices) -> Counted:
+        """Return what a choice of days counts for tasks."""
+        if self._counted is None or self._counted.choices is not choices:
+            self._counted = Counted(choices)
+        return self._counted
+
+    def apart(self, tasks: Sequence[Task], choices: Choices) -> list[tuple[list[Task], Timed | None]]:
+        """Return the cheapest minutes of each group of tasks on days of its own, as if it were alone in the house."""
+        return [(group, self.timed(group, choices)) for group in cuts.clusters(tasks)]
+
+    def excluded(self, group: Sequence[Task], tasks: Sequence[Task], choices: Choices) -> bool:
+        """Say whether a group that has no minutes alone has none among all tasks either: none of them heats for it."""
+        rest = [task for task in tasks if task not in group]
+        return self._impossible(group, choices, hot=True) or not any(self._near(task, rest) for task in group)
 
     def timed(
         self, tasks: Sequence[Task], choices: Choices, asked: Asked | None = None, *, hot: bool = False
@@ -122,14 +138,17 @@ class Lessons:
 
     def dearer(self, tasks: Sequence[Task], choices: Choices) -> list[Cut]:
         """Return for each group of tasks on days of their own what it costs beyond what the days say, if anything."""
-        wide = [_widened(task, choices) for task in tasks]
-        for hot, some in ((True, wide), (False, wide), (True, tasks), (False, tasks)):
-            found = [self._dearer(cluster, choices, hot) for cluster in cuts.clusters(some)]
-            new = [cut for cut in found if cut is not None and cut not in self.known]
-            if new:
-                self.known.update(new)
-                return new
-        return []
+        learnt = []
+        for group in cuts.clusters(tasks):
+            if self._extra(group, choices, False) > 0:
+                wide = [_widened(task, choices) for task in group]
+                for hot, some in ((True, wide), (False, wide), (True, group), (False, group)):
+                    cut = self._dearer(some, choices, hot)
+                    if cut is not None and cut not in self.known:
+                        self.known.add(cut)
+                        learnt.append(cut)
+                        break
+        return learnt
 
     def _dearer(self, tasks: list[Task], choices: Choices, hot: bool) -> Cut | None:
         """Return the fewest of some tasks that cost all of what they cost beyond what the days say."""
@@ -145,7 +164,7 @@ class Lessons:
         def holds(trial: list[Task]) -> bool:
             fewer = sum(_spared(self.problem, counted[task.id], task) for task in trial)
             asked = [counted[task.id] for task in trial]
-            return self._least(trial, choices, hot) + fewer - _counted(choices, asked, hot) >= extra
+            return self._least(trial, choices, hot) + fewer - self.counted(choices).all(asked, hot) >= extra
 
         cut = self._lifted(core, hot, choices, holds, mixed=False)
         return replace(cut, cost=self._least(cut.tasks, choices, hot))
@@ -160,7 +179,7 @@ class Lessons:
 
     def _extra(self, tasks: Sequence[Task], choices: Choices, hot: bool) -> int:
         """Return what tasks cost at least beyond what the days say of them."""
-        return self._least(tasks, choices, hot) - _counted(choices, tasks, hot)
+        return self._least(tasks, choices, hot) - self.counted(choices).all(tasks, hot)
 
     def _near(self, task: Task, others: Sequence[Task]) -> bool:
         """Say whether a task may heat the oven for others, or they for it."""
@@ -233,37 +252,3 @@ def _spared(problem: Problem, more: Task, fewer: Task) -> int:
         return 0
     left = dict(fewer.pieces)
     return sum(each_more(problem, more, id_) * (count - left[id_]) for id_, count in more.pieces)
-
-
-def _counted(choices: Choices, tasks: Sequence[Task], hot: bool) -> int:
-    """Return what the day level counts for tasks alone."""
-    return effort(choices, tasks) + (0 if hot else heating(choices, tasks))
-
-
-def effort(choices: Choices, tasks: Sequence[Task]) -> int:
-    """Return what the day level counts for the hands of tasks and for their trips to the freezer."""
-    priced = {variable: milli for milli, variable in choices.model.costs.get("hands", [])}
-    total, trips = 0, set[int]()
-    for task in tasks:
-        if isinstance(task, BakeTask):
-            total += task.run.cost + task.run.per_piece * task.total + task.run.per_frozen * task.frozen
-        else:
-            total += task.way.cost
-            trips.add(task.way.take_day)
-    return total + sum(priced.get(choices.trips[day], 0) for day in trips)
-
-
-def heating(choices: Choices, tasks: Sequence[Task]) -> int:
-    """Return what the day level counts for heating up for tasks alone."""
-    priced = {variable: milli for milli, variable in choices.model.costs.get("hands", [])}
-    chosen = {choices.variable(planned(task)) for task in tasks}
-    there = [hot for hot in stays(choices) if hot.variable in chosen]
-    cold = set[Heat]()
-    for session in dict.fromkeys(hot.session for hot in there):
-        oven, inside = choices.problem.oven(session[0]), [hot for hot in there if hot.session == session]
-        needy = [hot for hot in inside if hot.heat != FREE]
-        alone = [hot for hot in needy if not any(o.alike != hot.alike and o.stay.heats(hot.stay, oven) for o in inside)]
-        cold |= {hot.key for hot in alone}
-        if needy and not alone and len(needy) == len(inside):
-            cold.add(needy[0].key)
-    return sum(choices.problem.weights.heat_up + priced.get(choices.heated[key], 0) for key in cold)

@@ -36,8 +36,9 @@ def sketch(problem: Problem, first: int) -> Sketch:
     Raises NothingPlanned if not even bought bread and short meals make a sketch.
     """
     grid, moments = Grid(problem), Moments(problem)
-    found = [run for run in undominated(list(runs(problem, grid, moments))) if run.day >= first]
-    choices = choose(problem, moments, found, [way for way in ways(problem, grid, moments) if way.take_day >= first])
+    days = range(first, problem.days)
+    found = undominated(list(runs(problem, grid, moments, days)))
+    choices = choose(problem, moments, found, list(ways(problem, grid, moments, days)))
     rows(choices, grid)
     daily.rows(choices, first)
     return _read(choices, _chosen(choices, first), first)

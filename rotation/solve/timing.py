@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
+from typing import Any
 
 from rotation import costs
 from rotation.clockwork import Hold, Literal, Sum
@@ -13,6 +14,14 @@ from rotation.rules import table
 from rotation.solve.constraints import Constraints, affine
 from rotation.tasks import Task
 from rotation.timetable import open_minutes
+
+QUICKLY: dict[str, Any] = {
+    "linearization_level": 1,
+    "max_presolve_iterations": 1,
+    "cp_model_probing_level": 0,
+    "symmetry_level": 0,
+}
+"""Parameters of CP-SAT: a timing is small, and half the time would go into simplifying it."""
 
 
 @dataclass(frozen=True)
@@ -28,6 +37,18 @@ class Timed:
     trips: dict[str, str]
     cost: int
     bound: int
+
+    @staticmethod
+    def together(parts: Sequence[Timed]) -> Timed:
+        """Return the minutes of tasks that were timed apart."""
+        return Timed(
+            {key: at for part in parts for key, at in part.starts.items()},
+            {key: person for part in parts for key, person in part.who.items()},
+            {task: how for part in parts for task, how in part.heats.items()},
+            {task: other for part in parts for task, other in part.trips.items()},
+            sum(part.cost for part in parts),
+            sum(part.bound for part in parts),
+        )
 
 
 class Clock:
@@ -143,7 +164,7 @@ class Clock:
     def _minimize(self, goal: Sequence[Sum], work: float) -> tuple[Sequence[int], int, int] | None:
         """Return the best values for a goal, what it comes to and its bound; None if nothing is possible."""
         total = summed(goal)
-        found = self.model.solve(total.terms, total.constant, work, linearization_level=1)
+        found = self.model.solve(total.terms, total.constant, work, **QUICKLY)
         if found.values is not None:
             return found.values, round(found.objective), round(found.bound)
         if not found.proven:
