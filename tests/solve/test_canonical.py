@@ -12,7 +12,7 @@ from rotation.choices import Choices
 from rotation.errors import NothingPlanned
 from rotation.plan import Plan
 from rotation.problem import Problem
-from rotation.solve import Limits, solve
+from rotation.solve import Limits, Shape, solve
 from rotation.solve.canonical import Place, fields
 from rotation.solve.constraints import Constraints, Found
 from tests.solve.homes import any_home, home
@@ -89,7 +89,7 @@ def held_back(plan: Plan, problem: Problem, place: Place) -> Plan | None:
             choices.model.row(value, terms, value)
 
     try:
-        found = solve(problem, FIRST_FOUND, shape=shape)
+        found = solve(problem, FIRST_FOUND, shape=Shape(shape))
     except NothingPlanned:
         return None
     return found if shape_holds(problem, found, plan, place) else None
@@ -111,7 +111,7 @@ def test_with_less_in_any_place_there_is_no_plan_as_good(problem: Problem, plan:
 
 def test_what_is_found_first_is_not_always_the_first() -> None:
     """So the tests above test something."""
-    made = [make() for make in HOMES.values()]
+    made = [make() for make in (*HOMES.values(), MORE["slices"])]
     assert any(earlier(of, solve(of, PROOF), solve(of, FIRST_FOUND)) for of in made)
 
 
