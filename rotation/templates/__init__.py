@@ -26,8 +26,9 @@ LOAF_LITRES, ROLLS_LITRES = 3.5, 6.0
 class Answers:
     """What the six questions bring; each default is the answer of `--yes`.
 
-    in_weekdays, free_weekdays: hours as written. in_freezer: `(bread, pieces)`. calendars: paths of people's calendars;
-    if there is none, an example is written. today: for dates in the examples.
+    others: grown-ups who do not bake; children: names and ages. in_weekdays, free_weekdays: hours as written.
+    in_freezer: `(bread, pieces)`. calendars: paths of people's calendars; if there is none, an example is written.
+    today: for dates in the examples.
     """
 
     today: date
@@ -38,6 +39,7 @@ class Answers:
     lunch_slices: int = 0
     bakers: tuple[str, ...] = ("Jo",)
     others: tuple[str, ...] = ()
+    children: tuple[tuple[str, int], ...] = ()
     in_weekdays: tuple[str, ...] = ("06:30-07:45", "17:00-22:30")
     free_weekdays: tuple[str, ...] = ("17:30-21:30",)
     freezer_loaves: int = 4
@@ -67,6 +69,7 @@ def laid_out(answers: Answers) -> dict[str, str]:
 def _household(answers: Answers) -> str:
     people = [_person(answers, name, bakes=True) for name in answers.bakers]
     people += [_person(answers, name, bakes=False) for name in answers.others]
+    people += [_person(answers, name, bakes=False, age=age) for name, age in answers.children]
     named = [(f"Family {place}" if place > 1 else "Family", path, "people") for place, path in enumerate(
         answers.calendars or ("calendars/family.ics",), 1)]  # fmt: skip
     calendars = [_calendar(*one) for one in (*named, ("Oven", "calendars/oven.ics", "oven"))]
@@ -87,17 +90,27 @@ def _household(answers: Answers) -> str:
     )
 
 
-def _person(answers: Answers, name: str, bakes: bool) -> str:
+ADULT, SMALL = 18, 6
+"""Ages from which somebody may be alone with the oven, and eats as much as the others."""
+
+
+def _person(answers: Answers, name: str, bakes: bool, age: int = ADULT) -> str:
+    """Return a person's settings. A child is in the house and eats; its hands are nobody's to plan with."""
+    adult = age >= ADULT
     return _filled(
         "person.toml",
         id=_toml(id_of(name)),
         name=_toml(name),
         bakes=_toml(bakes),
-        finishes=_toml(True),
+        adult=_toml(adult),
+        under_six="\nunder_six = true                  # eats half" if age < SMALL else "",
+        finishes=_toml(adult),
         price="0.5" if bakes else "1.0",
         why="who likes to bake gives minutes at half their price" if bakes else "what a minute of these hands costs",
         inside=_toml(answers.in_weekdays),
-        free=_toml(answers.free_weekdays),
+        free=_toml(answers.free_weekdays if adult else []),
+        free_weekends=_toml(["07:30-21:00"] if adult else []),
+        quick=_toml(["06:45-07:15"] if adult else []),
         names=_toml([name]),
     )
 

@@ -90,7 +90,8 @@ def test_without_asking(tmp_path: Path, program: typer.Typer) -> None:
 
 
 def test_six_questions(tmp_path: Path, program: typer.Typer) -> None:
-    said = ["country, cake", "country, tin", "3", "5", "6", "Jo, jo", "Jo, Ana María", "Sam", "17:00-16",
+    said = ["country, cake", "country, tin", "3", "much", "5,5", "6", "Jo, jo", "Jo and Ana María",
+            "Sam, sam", "Sam, Mia 5, Tom (11) and Kim 30", "17:00-16",
             '"18:00-21:00"', "", "six", "6", "2", "0", "2", "y", "", "sesam", "sesame"]  # fmt: skip
     result = CliRunner().invoke(program, [str(tmp_path / "home")], input="\n".join(said) + "\n", catch_exceptions=False)
     assert result.exit_code == 0, result.output
@@ -102,7 +103,18 @@ def test_six_questions(tmp_path: Path, program: typer.Typer) -> None:
         ("Jo", True),
         ("Ana María", True),
         ("Sam", False),
+        ("Kim", False),
+        ("Mia", False),
+        ("Tom", False),
     ]
+    assert home.settings.habits.loaves_a_week == 5.5
+    mia, tom = home.settings.people[4:]
+    assert [(who.adult, who.under_six, who.finishes) for who in (mia, tom)] == [
+        (False, True, False),
+        (False, False, False),
+    ]
+    assert all(not who.free.on(day) and not who.quick.on(day) for who in (mia, tom) for day in range(7))
+    assert all(who.adult and who.finishes for who in home.settings.people[:4])
     assert home.settings.habits.lunch_slices_on_school_days == 6
     assert home.settings.people[0].free.on(0) == ((1080, 1260),)
     assert home.settings.kitchen.freezer_litres == 27
