@@ -33,6 +33,7 @@ def add(
 
     letter: on the bag, else the lowest free one. Raises BadInput and StorageError, as all here.
     """
+    bread = home.bread_id(bread)
     known_bread(home, bread)
     forms = list(home.known[bread].forms)
     if not form and len(forms) > 1:
@@ -43,11 +44,11 @@ def add(
 
 
 def take(home: Home, what: str, units: int, note: Note, form: str = "") -> Told:
-    """Record units taken out to be eaten. what: a bread's id, then of its oldest bags, or a bag's letter or id.
+    """Record units taken out to be eaten. what: a bread, then of its oldest bags, or a bag's letter or id.
 
     Where a thaw of the same bread and form was planned a short while ago, that is what was taken.
     """
-    asked = settle(home, note.now, note.when - LATE)
+    what, asked = home.bread_id(what), settle(home, note.now, note.when - LATE)
     with freezer(home, note.now, moving=True) as ledger, ledger.together():
         if (first := _known(ledger, note, Kind.TAKEN)) is not None:
             return Told(first, asked)
@@ -58,7 +59,7 @@ def take(home: Home, what: str, units: int, note: Note, form: str = "") -> Told:
 
 def count(home: Home, what: str, units: int, note: Note, form: str = "") -> Told:
     """Record how many units of a bread or a bag really are there."""
-    asked = settle(home, note.now)
+    what, asked = home.bread_id(what), settle(home, note.now)
     with freezer(home, note.now, moving=True) as ledger, ledger.together():
         if (first := _known(ledger, note, Kind.COUNTED)) is not None:
             return Told(first, asked)

@@ -128,6 +128,7 @@ def _reasons(before: Before, problem: Problem, happened: Iterable[Happened]) -> 
             yield f"{row.count} came of {row.name or row.step}"
     known = {meal["id"]: meal for meal in before.shown.get("meals", ())}
     start, end = before.carried.zero, before.carried.zero + timedelta(days=before.carried.days - 1)
+    end = min(end, problem.instant(problem.midnights[problem.shown_days]))  # as far as both plans look
     for meal in problem.meals:
         at = problem.instant(meal.at)
         was = known.pop(meal.id, None)

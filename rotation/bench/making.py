@@ -61,6 +61,7 @@ def bench(
     heat are kept; None keeps none. Raises BadInput for a bread or process that is not
     there, OutsideRange for a room nobody knows dough in, Impossible for a formula that cannot be weighed.
     """
+    bread = home.bread_id(bread)
     contents = contents_of(home, bread, _known(home, bread, process)[0])
     alone = replace(home, breads={bread: home.breads[bread]})
     home, warmed = with_waits(alone, at or now, DAYS, state)

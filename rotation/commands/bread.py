@@ -19,7 +19,7 @@ AtOption = Annotated[
 
 
 def bread(
-    name: Annotated[str, typer.Argument(metavar="NAME", help="The bread's id: the name of its file.")],
+    name: Annotated[str, typer.Argument(metavar="NAME", help="The bread: its name, or that of its file.")],
     pieces: Annotated[str | None, typer.Option(metavar="N", help="How many; else the smallest bake there is.")] = None,
     flour: Annotated[str | None, typer.Option(metavar=MASS, help='All flour, as "1 kg" or "2 lb", instead.')] = None,
     dough: Annotated[str | None, typer.Option(metavar=MASS, help="All dough, instead.")] = None,

@@ -169,7 +169,8 @@ def _hours(question: str, default: tuple[str, ...]) -> tuple[str, ...]:
             return said
         except ValidationError as error:
             wrong = error.errors()[0]["msg"].removeprefix("Value error, ").replace(" in quotes", "")
-            typer.echo(f"   {wrong[:1].upper()}{wrong[1:]}. Hours are written as 17:30-21:30, several between commas.")
+            said_so = f"That {wrong}" if wrong.startswith("is ") else wrong
+            typer.echo(f"   {said_so}. Hours are written as 17:30-21:30, several between commas.")
 
 
 def _allergens(question: str) -> tuple[str, ...]:

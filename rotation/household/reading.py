@@ -46,6 +46,11 @@ class Home:
                 if not shape_of(id_) for shape in shapes(of)}  # fmt: skip
         return {**self.breads, **late}
 
+    def bread_id(self, said: str) -> str:
+        """Return the id of a bread that is named by its id or, in whatever case, its name; else what was said."""
+        named = {bread.name.casefold(): id_ for id_, bread in reversed(self.known.items())}
+        return said if said in self.known else named.get(said.strip().casefold(), said)
+
     def with_late(self, ids: Iterable[str]) -> Home:
         """Return the household with these other shapes among its breads; what is none is left out."""
         late = {id_: self.known[id_] for id_ in sorted(ids) if id_ in self.known}

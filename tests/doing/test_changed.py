@@ -3,9 +3,15 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from datetime import datetime
 from pathlib import Path
 from typing import Any
 
+from rotation.carried import from_text
+from rotation.changed import Before, _reasons
+from rotation.household.reading import read_home
+from rotation.ledger import Ledger
+from rotation.week import understand
 from tests.commands.conftest import Run
 from tests.doing.conftest import steps
 
@@ -57,3 +63,19 @@ def test_only_what_is_to_do_counts(say: Say, plan: Plan, home: Path) -> None:
     say("done sat-thaw --at 07:45", "07:47")
     assert plan("08:00")["changed"] == "", "as planned is no change"
     assert ("thaw", True) in steps(home)
+
+
+def test_what_lies_beyond_the_days_of_one_plan_is_neither_off_nor_new(rotation: Run, home: Path) -> None:
+    """What can be done with dough is looked at for a few days only: the brunch of the week after is not called off."""
+    edit(home, "DTSTART:20270307T090000Z", "DTSTART:20270314T090000Z")
+    edit(home, "DTEND:20270307T110000Z", "DTEND:20270314T110000Z")
+    when = ("--from", "2027-03-05T17:30", "--days", "10", "--work", "quick")
+    assert rotation("plan", "--household", home, *when).code == 0
+    house = read_home(home)
+    with Ledger.open(home / ".rotation", readonly=True) as ledger:
+        before = Before.of(from_text(ledger.whole_plan() or ""), ledger.kept_plan() or "")
+    start = datetime(2027, 3, 5, 17, 30, tzinfo=house.zone)
+    assert list(_reasons(before, understand(house, start, 3).problem, ())) == []
+    edit(home, "DTSTART:20270314T090000Z", "DTSTART:20270401T090000Z")
+    edit(home, "DTEND:20270314T110000Z", "DTEND:20270401T110000Z")
+    assert [why for why in _reasons(before, understand(house, start, 10).problem, ()) if why.startswith("Brunch")]
