@@ -48,7 +48,7 @@ class Home:
 
     def bread_id(self, said: str) -> str:
         """Return the id of a bread that is named by its id or, in whatever case, its name; else what was said."""
-        named = {bread.name.casefold(): id_ for id_, bread in reversed(self.known.items())}
+        named = {bread.name.casefold(): id_ for id_, bread in reversed([*self.known.items()])}
         return said if said in self.known else named.get(said.strip().casefold(), said)
 
     def with_late(self, ids: Iterable[str]) -> Home:
