@@ -19,12 +19,13 @@ Progress = Callable[[str], None]
 def solved(problem: Problem, limits: Limits, progress: Progress | None = None) -> Plan:
     """Return a plan: where one was told, the best found that bakes as told, or what is better than that.
 
-    So what is changed of what the family knows is worth its price, and is no accident of where the search began. The
-    first takes half as much work at most. Raises NothingPlanned and Stopped as `solve` does.
+    So what is changed of what the family knows is worth its price, and is no accident of where the search began. What
+    is better gets half of the work where the first left something open. Raises NothingPlanned and Stopped as `solve`.
     """
     start, tell = None, progress or (lambda _: None)
     if problem.published:
-        half = replace(limits, days=limits.days / 2, better=limits.better / 2)
         with suppress(NothingPlanned):  # where a bake that was told is no longer possible
-            start = solve(problem, half, lambda said: tell(f"baked as told: {said}"), shape=baked_as_told(problem))
+            start = solve(problem, limits, lambda said: tell(f"baked as told: {said}"), shape=baked_as_told(problem))
+    if start is not None and start.status != "optimal":
+        limits = replace(limits, days=limits.days / 2, better=limits.better / 2)
     return solve(problem, limits, progress, start=start)
