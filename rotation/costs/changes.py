@@ -15,17 +15,22 @@ NAME = "changes"
 
 
 def days(c: Choices, _: Grid) -> None:
-    """Price all that was published, take off what is kept on its day, add what is new."""
+    """Price all that was published, take off what is kept on its day, add what is new.
+
+    A run that can only be in the oven at other hours than were told has at least that step moved.
+    """
     problem = c.problem
     if problem.published is None:
         return
-    prices = {(entry.bread, entry.process, entry.day): entry.price for entry in problem.published}
-    c.model.cost(NAME, [], sum(prices.values()))
+    told = {(entry.bread, entry.process, entry.day): entry for entry in problem.published}
+    c.model.cost(NAME, [], sum(entry.price for entry in told.values()))
     new = dict(enumerate(problem.weights.changed_by_day))
     for index, run in enumerate(c.runs):
-        price = prices.get((run.bread, run.process, run.day))
-        if price is not None:
-            c.model.cost(NAME, [(-price, c.run[index])])
+        entry = told.get((run.bread, run.process, run.day))
+        if entry is not None:
+            oven = dict(entry.starts).get("oven", run.stay.first)
+            moved = 0 if run.under_way or run.stay.first <= oven <= run.stay.last else entry.moved
+            c.model.cost(NAME, [(moved - entry.price, c.run[index])])
         elif run.under_way is None:
             c.model.cost(NAME, [(new.get(run.day, 0), c.run[index])])
     for number, way in enumerate(problem.published_ways):

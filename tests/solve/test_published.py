@@ -12,8 +12,8 @@ from rotation.plan import Plan
 from rotation.problem import Problem, Published, PublishedWay
 from rotation.rules.checked import broken
 from rotation.solve import Limits, solve
-from tests.rules.halves import HOMES
-from tests.solve.homes import any_home
+from tests.rules.halves import HOMES, days
+from tests.solve.homes import any_home, at_home, home
 
 PRICE = 5000
 THAWS = HOMES["hungry"]
@@ -65,3 +65,20 @@ def test_moves_cost_what_the_score_says_and_the_bound_holds(house: Problem) -> N
     assert bound is not None
     as_before = replace(first, terms=all_scores(moved, first))
     assert bound <= min(plan.total, as_before.total)
+
+
+def test_a_choice_of_days_knows_the_hours_at_which_what_was_told_can_be_in_the_oven() -> None:
+    house = at_home(home(2, 2, 1, 3, tail=1, loaves_a_week=9, guests=False))
+    first = days(house)
+    chosen = [run for index, run in enumerate(first.choices.runs) if first.values[first.choices.run[index]]]
+    other = next(
+        run
+        for run in first.choices.runs
+        for of in chosen
+        if run.slot == of.slot and (run.stay.last < of.stay.first or of.stay.last < run.stay.first)
+    )
+    told = Published(other.bread, other.process, other.day, 10**6, (("oven", other.stay.first),), 10**6)
+    again = days(replace(house, published=(told,)))
+    kept = [run for i, run in enumerate(again.choices.runs) if again.values[again.choices.run[i]]]
+    (found,) = [run for run in kept if run.slot == other.slot]
+    assert found.stay.first <= other.stay.first <= found.stay.last
