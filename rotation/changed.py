@@ -61,6 +61,8 @@ def _differences(before: Carried, new: Carried, problem: Problem, now: datetime)
     end = min(carried.zero + timedelta(days=carried.days - 1) for carried in (before, new))
     names, zone = {bread.id: bread.name for bread in problem.breads}, problem.zone
     old, fresh = _bakes(before, names, now, end), _bakes(new, names, now, end)
+    alike = {*old.values()} & {*fresh.values()}  # the same to whoever does it, whatever it is known by
+    old, fresh = ({id_: one for id_, one in each.items() if one not in alike} for each in (old, fresh))
     for id_ in dict.fromkeys([*old, *fresh]):
         one, other = old.get(id_), fresh.get(id_)
         if one is None and other is not None:

@@ -6,7 +6,7 @@ from rotation import facts
 from rotation.choices import Choices, forms, leaving, opening, put_in
 from rotation.grid import Grid
 from rotation.plan import Plan
-from rotation.problem import Problem
+from rotation.problem import Lot, Problem
 
 NAME = "past_date"
 
@@ -18,11 +18,12 @@ def days(c: Choices, _: Grid) -> None:
         comes, leaves = put_in(c, bread, form), leaving(c, bread, form)
         older = 0
         for lot in opening(problem, bread, form.id):
-            older += lot.units
+            before, older = older, older + lot.units
             past = problem.day_of(lot.toast_after)
             if 0 <= past < problem.days:
                 over = c.model.flow(0, lot.units, f"past {lot.id}")
-                c.model.row(older, [*(term for at, _day, term in leaves if at <= past), (1, over)], None)
+                left = [] if not before else [(1, _older_left(c, lot, over, before))]
+                c.model.row(older, [*(term for at, _day, term in leaves if at <= past), (1, over), *left], None)
                 c.model.cost(NAME, [(price, over)])
         for day in sorted({at for at, _through, _units in comes}):
             past = problem.day_of(problem.midnights[day] + form.toast_after)
@@ -31,6 +32,18 @@ def days(c: Choices, _: Grid) -> None:
                 so_far = [(-k, v) for at, _through, (k, v) in comes if at <= day]
                 c.model.row(older, [*(term for at, _day, term in leaves if at <= past), *so_far, (1, over)], None)
                 c.model.cost(NAME, [(price, over)])
+
+
+def _older_left(c: Choices, lot: Lot, over: int, before: int) -> int:
+    """Return the units of older lots that are left at the end of a lot's day: none, or all of the lot is left too.
+
+    over: the lot's own units that are left; before: the units of the older ones.
+    """
+    left = c.model.flow(0, before, f"older than {lot.id}")
+    whole = c.model.binary(f"whole {lot.id}")
+    c.model.row(None, [(1, left), (-before, whole)], 0)
+    c.model.row(0, [(1, over), (-lot.units, whole)], None)
+    return left
 
 
 def score(problem: Problem, plan: Plan) -> int:

@@ -18,6 +18,7 @@ WRITING = (
     "done all",
     "done sat-mix --undo",
     "done starter",
+    "done starter --undo",
     "skip sat-finish",
     "later sat-shape --take 1",
     "freezer take country",
@@ -26,6 +27,7 @@ WRITING = (
     "freezer discard A --because burnt",
     "freezer undo",
     "freezer power-cut --hours 90 --record",
+    "freezer open-lid A=warm --record",
     "buy --bought",
     "buy --there salt=500",
     "guests Sun_17:00 4 --write",
@@ -87,6 +89,7 @@ def pragma(monkeypatch: pytest.MonkeyPatch, said: str) -> Iterator[None]:
 @pytest.fixture
 def begun(say: Say, home: Path) -> Path:
     """Return the household with a bake under way and a record of each kind."""
+    say("done starter", "08:00")
     say("done sat-mix", "15:35")
     say("freezer add country 1 --form part-baked", "15:36")
     return home
