@@ -26,10 +26,14 @@ from rotation.solve.held import Held
 from rotation.solve.likely import agreed, around, as_asked, hold_nothing
 from rotation.solve.relaxation import EXACT
 from rotation.solve.tree import Tree
+from rotation.solve.weekly import weekly
 from rotation.starter import with_feeds
 
 WINDOW, STEP = 5, 2
 """How many days are chosen anew at once to better a plan, and how far on the next ones begin."""
+
+MANY = 2000
+"""From so many runs and ways on a first plan is made a week at a time."""
 
 
 def solve(
@@ -100,6 +104,8 @@ class Planner:
         """Find a plan by diving into the relaxation, until the minutes of what comes up fit."""
         if self.best.plan is not None:
             return
+        if len(self.days.runs) + len(self.days.ways) > MANY and self._weekly():
+            return
         held = Held(*self.days.held())
         relaxation = held.relaxation()
         if relaxation.solve(math.inf) == math.inf and self.days.tiered:
@@ -126,6 +132,14 @@ class Planner:
                 return
             asked, learnt = self.best.timed(held.choices, held.whole(leaf.values))
         self.cuts += learnt
+
+    def _weekly(self) -> bool:
+        """Find a plan a week at a time; say whether it meets the goals before cost."""
+        choices, _ = self.days.open()
+        values = weekly(self.problem, choices)
+        if values is not None:
+            self.best.timed(choices, values, learn=False)
+        return self.best.plan is not None and self.best.cutoff(self.days.goals) < math.inf
 
     def _search(self) -> None:
         """Dive once more from a better relaxation, then branch over all choices until nothing better is left.

@@ -2,13 +2,15 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import pytest
 
 from rotation.costs import scores
 from rotation.far import After, after, daily
 from rotation.problem import Problem
 from rotation.rules.checked import broken
-from rotation.solve import limits, solve
+from rotation.solve import limits, planner, solve
 from rotation.solve.sketching import sketch
 from tests.solve.homes import home
 from tests.solve.sixty import COUNT, Case, case, problem
@@ -43,6 +45,18 @@ def test_the_set_is_as_wide_as_it_says() -> None:
 @pytest.mark.parametrize("number", [0, 7])
 def test_a_home_of_the_set_is_planned(number: int) -> None:
     check(case(number))
+
+
+@pytest.mark.parametrize("number", [15, 19])
+def test_a_first_plan_is_found_a_week_at_a_time(number: int, monkeypatch: pytest.MonkeyPatch) -> None:
+    """As for the largest homes: it keeps every rule, guests are fed, and no other way is asked for."""
+    monkeypatch.setattr(planner, "MANY", 0)
+    monkeypatch.setattr(planner, "dive", lambda *_: pytest.fail("not found a week at a time"))
+    of = problem(case(number))
+    plan = solve(of, replace(limits("quick"), days=0.0))
+    assert broken(of, plan) == ()
+    assert {tier.name: tier.value for tier in plan.tiers}["strict portions short"] == 0
+    assert plan.bakes
 
 
 @pytest.mark.long
