@@ -82,3 +82,12 @@ def spare(change: Change, used: Spans) -> Change:
     end = -(-inside[-1][1] // QUARTER) * QUARTER
     less = max(start, change.span[0]), min(end, change.span[1])
     return change if less == change.span else change.trimmed(less)
+
+
+def told(change: Change, used: Spans) -> tuple[str, str]:
+    """Return the kind and the words of a change, with how much work there is in hours that are not all worked."""
+    if change.span is None or change.kind != "hands":
+        return change.key
+    work = sum(end - start for start, end in intersect(used, (change.span,)))
+    whole = work >= change.span[1] - change.span[0]
+    return change.kind, change.words if whole else f"{change.words} ({count(work, 'minute')} of work)"

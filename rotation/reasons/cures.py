@@ -13,7 +13,7 @@ from rotation.problem import Meal, Problem, Spans, union
 from rotation.reasons.again import best, priced
 from rotation.reasons.answers import Cure, Part, Uncured, Without
 from rotation.reasons.catalogue import REACH, catalogue
-from rotation.reasons.change import Change, sensible, spare, together
+from rotation.reasons.change import Change, sensible, spare, together, told
 from rotation.reasons.compare import Look, difference
 from rotation.reasons.guide import AT_ONCE, Guide
 from rotation.reasons.held import all_of, either, fed, no_worse, nothing_new, only, others, wanting
@@ -197,7 +197,8 @@ class Ward:
         near = minimal or all(self.uncured(some, near=True) for some in subsets)
         here = Look(problem, plan)
         moved = difference(Look(self.problem, self.plan), here)
-        return Cure(number, tuple(change.key for change in changes), moved, here, minimal, near)
+        words = tuple(told(change, used(problem, plan, change)) for change in changes)
+        return Cure(number, words, moved, here, minimal, near)
 
     def uncured(self, changes: tuple[Change, ...], *, near: bool = False) -> bool:
         """Say whether it is proven that some changes do not cure it, whatever else is planned.

@@ -28,7 +28,7 @@ def _hands(problem: Problem, near: tuple[int, int]) -> Iterator[Change]:
 
 
 def _hands_of(problem: Problem, who: Person, span: tuple[int, int]) -> Change:
-    words = f"{length(span)} of {clean(who.name, 40)}'s hands, {since_until(problem, span)}"
+    words = f"{clean(who.name, 40)}'s hands free for {length(span)}, {since_until(problem, span)}"
 
     def apply(of: Problem) -> Problem:
         return _person(of, who.id, lambda one: replace(one, free=union((*one.free, span))))

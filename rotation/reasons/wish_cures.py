@@ -11,7 +11,7 @@ from rotation.problem import Problem, Wish
 from rotation.reasons.again import best
 from rotation.reasons.answers import Cure, Uncured
 from rotation.reasons.catalogue import REACH
-from rotation.reasons.change import Change, spare, together
+from rotation.reasons.change import Change, spare, together, told
 from rotation.reasons.compare import Look, difference
 from rotation.reasons.cures import CURES, used
 from rotation.reasons.held import all_of, kept, nothing_new
@@ -49,7 +49,8 @@ def wish_cures(problem: Problem, plan: Plan, wish: Wish) -> Iterator[Cure | Uncu
             here = Look(together(problem, some), other)
             minimal = size == 1 and _not_as_it_is(plan)
             moved = difference(Look(problem, plan), here)
-            yield Cure(found, tuple(change.key for change in some), moved, here, minimal, minimal)
+            words = tuple(told(change, used(here.problem, other, change)) for change in some)
+            yield Cure(found, words, moved, here, minimal, minimal)
     if not found:
         yield Uncured(tried, 2)
 
