@@ -27,6 +27,8 @@ class Standing:
 
     understood: Understood
     plan: Plan
+    past: bool = False
+    """Whether it is looked at as from when it was made: it is over, or something it does has begun."""
 
     @property
     def problem(self) -> Problem:
@@ -57,7 +59,7 @@ def standing(home: Home, now: datetime) -> Standing:
         understood = understand(home, at, kept.days - passed, now=now)
         plan = _in(understood.problem, kept, home)
         if plan is not None:
-            return Standing(understood, plan)
+            return Standing(understood, plan, at < now)
     wrong = "the plan kept no longer fits: calendars, freezer or settings are other than when it was made."
     raise BadInput(Mistake("plan", None, "", wrong, "Plan again, then ask: rotation plan"))
 

@@ -33,6 +33,11 @@ def why(
     at = moment(now, home.zone, "--now")
     asked = asking.why(home, " ".join(item or ()), not_on, at, None if work == Work.QUICK else limits(work))
     said, stopped = [], False
+    if asked.standing.past:
+        made = asked.problem.instant(0)
+        typer.echo(
+            f"As it looked when the plan was made, {made:%a} {made.day} {made:%b}: what is over stays.", err=True
+        )
     if not json:
         typer.echo(title(asked.about))
     try:

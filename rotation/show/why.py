@@ -164,24 +164,17 @@ def of_difference(problem: Problem, difference: Difference) -> Iterator[str]:
 
 
 def _meals(problem: Problem, difference: Difference) -> Iterator[str]:
-    """Yield which meals are short by another number; where everyday ones only take turns, in one line."""
-    more = [one for one in difference.short if one.after > one.before]
-    less = [one for one in difference.short if one.after < one.before]
-    if more and less:
-        guests = [one for one in difference.short if one.meal.strict]
-        yield from (_shorter(problem, one) for one in guests)
-        said = [[one for one in some if not one.meal.strict] for some in (more, less)]
-        both = [_shares(problem, some) for some in said]
-        if all(both):
-            yield f"Short instead: {both[0]}; no longer {both[1]}."
-        elif any(both):
-            yield f"Short as well: {both[0]}." if both[0] else f"No longer short: {both[1]}."
-        return
-    yield from (_shorter(problem, one) for one in difference.short[:MOST])
-    if len(difference.short) > MOST:
-        yield f"And {count(len(difference.short) - MOST, 'more meal')} {'no longer' if less else ''} short.".replace(
-            "  ", " "
-        )
+    """Yield which meals are short by another number: those with guests one by one, the others in one line."""
+    yield from (_shorter(problem, one) for one in difference.short if one.meal.strict)
+    others = [one for one in difference.short if not one.meal.strict]
+    more = _shares(problem, [one for one in others if one.after > one.before])
+    less = _shares(problem, [one for one in others if one.after < one.before])
+    if len(others) == 1:
+        yield _shorter(problem, others[0])
+    elif more and less:
+        yield f"Short instead: {more}; no longer {less}."
+    elif others:
+        yield f"Short then: {more}." if more else f"No longer short: {less}."
 
 
 def _shorter(problem: Problem, shorter: Shorter) -> str:

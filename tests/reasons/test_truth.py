@@ -55,7 +55,7 @@ def home(seed: int) -> tuple[Problem, Plan]:
 
 
 @pytest.mark.parametrize(
-    "seed", [12, 19, 27, 48, *(pytest.param(seed, marks=pytest.mark.long) for seed in (13, 17, 25, 35, 41, 45))]
+    "seed", [27, *(pytest.param(seed, marks=pytest.mark.long) for seed in (12, 13, 17, 19, 25, 35, 41, 45, 48))]
 )
 def test_what_a_bake_saves_and_what_binds_it_are_the_differences_of_two_lists(seed: int) -> None:
     problem, plan = home(seed)
