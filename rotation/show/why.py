@@ -227,6 +227,6 @@ def _cure(problem: Problem, part: Cure) -> Iterator[str]:
 
 def _uncured(part: Uncured) -> Iterator[str]:
     if part.tried:
-        yield f"No cure found among {part.tried} changes, up to {part.at_once} at once."
+        yield f"No cure found: {count(part.tried, 'way')} tried, of up to {part.at_once} changes each."
     else:
         yield "No more cures found."
