@@ -10,7 +10,7 @@ from rotation.problem import FRESH, TABLE, Booking, Meal, Process, is_thawing
 from rotation.rehearsal.chance import Luck
 from rotation.rehearsal.larder import Larder
 from rotation.rehearsal.record import Record
-from rotation.rehearsal.slow import looked_at, slower
+from rotation.rehearsal.slow import as_on, looked_at, slower
 from rotation.rehearsal.table import serve
 from rotation.rehearsal.things import Begun, Ready, Thawing
 from rotation.rehearsal.world import World
@@ -40,8 +40,11 @@ class House:
         if begun is None:
             if step.name != bake.steps[0].name:
                 return True  # what was given up
-            process = self.world.problem.bread(bake.bread).process(bake.process)
-            begun = self.larder.bakes[bake.id] = Begun(bake, process)
+            usual = self.world.problem.bread(bake.bread).process(bake.process)
+            process = as_on(usual, bake.day, bake.id)
+            if process.id != usual.id:
+                self.variants[bake.bread].append(process)
+            begun = self.larder.bakes[bake.id] = Begun(replace(bake, process=process.id), process)
         if not begun.asked and step.name == looked_at(begun.process):
             begun.asked = True
             minutes = self.luck.late(bake.bread, bake.day)

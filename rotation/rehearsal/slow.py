@@ -27,6 +27,17 @@ def looked_at(process: Process) -> str:
     return before[-1] if before else "oven"
 
 
+def as_on(process: Process, day: int, bake: str) -> Process:
+    """Return the process of a bake mixed on a day, with the waits of that day alone: it takes them along.
+
+    Where the days after have others it is a process of its own.
+    """
+    waits = tuple(replace(wait, bounds=(wait.on(day),)) for wait in process.waits)
+    same = all(wait.on(day) == wait.on(later) for wait in process.waits for later in (day + 1, day + 2))
+    name = process.id if same else f"{of_household(process.id)}{RESCUED}, warm as when mixed, {bake}"
+    return replace(process, id=name, waits=waits)
+
+
 def slower(process: Process, done: dict[str, tuple[int, int]], step: str, at: int, minutes: int, bake: str) -> Process:
     """Return the process by which a bake goes on whose dough wants `minutes` more from minute `at` on.
 
@@ -71,5 +82,5 @@ def rescued(process: Process, done: dict[str, tuple[int, int]], step: str, at: i
                 waits.append(replace(wait, bounds=((waited + low, max(longest, waited + high)),)))
     if rescue == FRIDGE:
         uses = (*uses, Use("fridge", order[here - 1], step))
-    name = f"{of_household(process.id)}{RESCUED}, {rescue}, {step}, {bake}"
+    name = f"{of_household(process.id)}{RESCUED}, {rescue}, {step}, {bake}, {at}"  # it may be rescued once more
     return replace(process, id=name, waits=tuple(waits), uses=uses, unusual=())

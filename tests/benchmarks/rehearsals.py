@@ -20,6 +20,7 @@ from pathlib import Path
 from time import process_time
 from typing import Any
 
+from rotation.errors import CheckFailed
 from rotation.household.reading import read_home
 from rotation.intake.heat import with_waits
 from rotation.rehearsal.apart import side_by_side
@@ -53,7 +54,10 @@ class Job:
 
 
 def do(job: Job, _: object) -> tuple[Any, float]:
-    """Return the figures of a rule, or the weeks of a life, and the seconds of a processor that it took."""
+    """Return the figures of a rule, or the weeks of a life, and the seconds of a processor that it took.
+
+    Words, where a life broke a rule: that is a fault of the program, and no reason to lose the others.
+    """
     began, where = process_time(), scenario(job.scenario)
     if not job.seed:
         how = {"seeds": TRAINING_SEEDS[:1], "rounds": 1} if job.brief else {}
@@ -61,7 +65,10 @@ def do(job: Job, _: object) -> tuple[Any, float]:
     policy: Policy = planner(job.stage.home, job.policy)
     if job.figures is not None:
         policy = Habit(job.policy, job.figures)
-    return run(job.stage, where, job.seed, policy, shown(policy)), process_time() - began
+    try:
+        return run(job.stage, where, job.seed, policy, shown(policy)), process_time() - began
+    except CheckFailed as fault:
+        return str(fault), process_time() - began
 
 
 class Rules:
@@ -148,7 +155,10 @@ def _live(stage: Stage, chosen: list[Scenario], given: argparse.Namespace, rules
         if (policy == INFORMED) is last and (policy, each.name, seed) not in lived
     ]
 
-    def ended(job: Job, made: tuple[tuple[Week, ...], float]) -> None:
+    def ended(job: Job, made: tuple[tuple[Week, ...] | str, float]) -> None:
+        if isinstance(made[0], str):
+            print(f"{job.scenario}, seed {job.seed}: {job.policy}: A FAULT, no rows: {made[0]}", flush=True)
+            return
         append(given.rows, (job.policy, job.scenario, job.seed), made[0])
         print(f"{job.scenario}, seed {job.seed}: {job.policy} ({made[1]:.0f} s)", flush=True)
 

@@ -9,7 +9,7 @@ import pytest
 
 from rotation.household.reading import Home
 from rotation.plan import Plan
-from rotation.problem import TABLE, Meal, Problem
+from rotation.problem import TABLE, Meal, Problem, Wait
 from rotation.rehearsal.chance import STILL, Luck, Rates, drawn
 from rotation.rehearsal.habits import FIXED, FORTNIGHT, SHORT, UP_TO, Figures, Habit
 from rotation.rehearsal.larder import EATEN, Unbalanced
@@ -171,3 +171,26 @@ def test_nothing_happens_where_nothing_may(bakers: Home, weeks_ahead: Problem) -
     assert all(each.wanted == each.meal.portions for each in record.meals)
     assert not luck.loaves_gone(3)
     assert not luck.late("dark", 3)
+
+
+def test_dough_keeps_the_pace_of_the_day_it_was_mixed_on(bakers: Home, weeks_ahead: Problem) -> None:
+    """Where Mondays are warmer than other days, and all dough is late, what is done still keeps the waits."""
+
+    def changing(wait: Wait) -> Wait:
+        low, high = wait.bounds[0]
+        return replace(wait, bounds=tuple((low + 15 * (day % 7 > 0), high + 30 * (day % 7 > 0)) for day in range(60)))
+
+    breads = (
+        replace(
+            bread,
+            processes=tuple(replace(process, waits=tuple(map(changing, process.waits))) for process in bread.processes),
+        )
+        for bread in weeks_ahead.breads
+    )
+    problem = replace(weeks_ahead, breads=tuple(breads))
+    for late in (0.0, 1.0):
+        where, luck = world(bakers, problem, 1, replace(HARD, late=late))
+        life = Life(where, luck, HABITS[0])
+        record = life.live()
+        assert len(record.bakes) > 2
+        assert not faults(where.true, record, life.variants)
