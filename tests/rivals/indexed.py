@@ -511,6 +511,7 @@ class Indexed:
         room, blocks = problem.kitchen.freezer_dl[0][1], up(problem.end, BLOCK) // BLOCK
         full: dict[int, Terms] = defaultdict(dict)
         grams: dict[int, Terms] = defaultdict(dict)
+        stock: dict[tuple[str, str, int], int] = {}
         nights = {-(-midnight // BLOCK) - 1: day for day, midnight in enumerate(problem.midnights[1:])}
         for bread in problem.breads:
             last: Terms = {}
@@ -555,9 +556,15 @@ class Indexed:
                     rows.row(-begin, {**plus(held, comes[block], plus(leaves[block], by=-1)), now: -1}, -begin)
                     rows.row(-begin, {**plus(hard, through[block], plus(leaves[block], by=-1)), there: -1}, -begin)
                     held, hard = {now: 1}, {there: 1}
+                    if block in nights:
+                        stock[bread.id, form.id, nights[block]] = now
                 last = {**last, **plus(held, by=form.portions_per_unit)}
             worth = {rows.amount(most, -milli, whole=False): 1.0 for most, milli in bread.worth}
             rows.row(-INF, plus(worth, plus(last, by=-1)), 0)
+        for kept in problem.reserve:
+            for day in range(problem.days):
+                there = {stock[b, f, day]: problem.bread(b).form(f).portions_per_unit for b, f in kept.forms}
+                rows.row(kept.portions, {**there, rows.amount(kept.portions, kept.milli, whole=False): 1}, INF)
         for terms in full.values():
             rows.row(-INF, terms, room)
         window = 1440 // BLOCK + 1

@@ -10,7 +10,7 @@ from dataclasses import replace
 import pytest
 
 from rotation.costs import scores
-from rotation.problem import Problem
+from rotation.problem import Kept, Problem
 from rotation.rules.checked import broken
 from rotation.solve import Limits, solve
 from tests.rivals import by_cpsat, by_highs
@@ -51,6 +51,12 @@ def test_planner_and_rivals_agree(days: int, breads: int, seed: int) -> None:
 
 def test_planner_and_rivals_agree_where_much_is_baked() -> None:
     agree(weekend(home(1, 3, tail=0, lots=0)))
+
+
+def test_planner_and_rivals_agree_on_what_is_kept_for_bad_days() -> None:
+    made = home(2, 2, tail=1, lots=2)
+    forms = frozenset((bread.id, bread.forms[0].id) for bread in made.breads)
+    agree(replace(made, reserve=(Kept(forms, 40, 90),)))
 
 
 @pytest.mark.long
