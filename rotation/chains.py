@@ -31,8 +31,9 @@ def runs(problem: Problem, grid: Grid, moments: Moments, days: Collection[int] |
     for begun in problem.under_way:
         bread = problem.bread(begun.bread)
         process = bread.process(begun.process)
-        found = list(_runs(Chain(problem, grid, moments, bread, process, begun=begun)))
-        yield from found or _runs(Chain(problem, grid, moments, bread, _late(process, begun), begun=begun))
+        ways = (process, *(_late(process, begun, hours) for hours in (0, *LATE_HOURS)))
+        found = (list(_runs(Chain(problem, grid, moments, bread, way, begun=begun))) for way in ways)
+        yield from next((each for each in found if each), ())
     for bread in problem.breads:
         for process in (process for process in bread.processes if process.pieces):
             for day in range(problem.days) if days is None else sorted(days):
@@ -46,15 +47,22 @@ def runs(problem: Problem, grid: Grid, moments: Moments, days: Collection[int] |
                         yield from _runs(Chain(problem, grid, moments, bread, process, day=day, wish=wish))
 
 
-def _late(process: Process, begun: UnderWay) -> Process:
-    """Return the process of dough so late that what follows cannot keep its longest waits either: up to two days."""
+LATE_HOURS = tuple(range(1, 49))
+"""How much later a step that could begin in time comes, the least that will do, where what follows it could not."""
+
+
+def _late(process: Process, begun: UnderWay, hours: int) -> Process:
+    """Return the process of dough so late that what follows cannot keep its longest waits either: up to two days.
+
+    hours: how much later the next step may come than dough that is in time allows.
+    """
     done = {name for name, _, _ in begun.done}
     waits = (wait for wait in process.waits if wait.first in done or not wait.whole)
-    longer = (
-        wait if wait.first in done else replace(wait, bounds=tuple((a, b + 2 * 1440) for a, b in wait.bounds))
-        for wait in waits
+    more = ((wait, 60 * hours if wait.first in done else 2 * 1440) for wait in waits)
+    return replace(
+        process,
+        waits=tuple(replace(wait, bounds=tuple((a, b + late) for a, b in wait.bounds)) for wait, late in more),
     )
-    return replace(process, waits=tuple(longer))
 
 
 def _runs(chain: Chain) -> Iterator[Run]:

@@ -3,11 +3,15 @@
 from __future__ import annotations
 
 import random
+import re
+from collections import Counter
+from datetime import UTC, datetime, timedelta
 from pathlib import Path
 
 import pytest
 
 from tests.commands.conftest import Run
+from tests.publishing.clients import Family, FolderClient
 
 DAY = "2027-03-06"
 
@@ -83,3 +87,95 @@ def test_every_plan_after_a_rescue_holds(rotation: Run, fed_home: Path) -> None:
 @pytest.mark.parametrize("seed", range(2, 5))
 def test_every_plan_after_any_rescue_holds(rotation: Run, fed_home: Path, take: int, seed: int) -> None:
     rescued(rotation, fed_home, take, seed, 5)
+
+
+class Story:
+    """A family that does whatever it likes with a household and its calendar, from Friday evening on."""
+
+    def __init__(self, rotation: Run, home: Path, seed: int) -> None:
+        self.rotation, self.home = rotation, home
+        self.chance = random.Random(seed)
+        self.now = datetime(2027, 3, 5, 17, 30, tzinfo=UTC)
+        self.family = Family(FolderClient(home / "calendars" / "bread"))
+        self.steps: list[str] = []
+        self.recorded: Counter[str] = Counter()
+        self.planned()
+
+    def run(self, *words: str, ok: tuple[int, ...] = (0, 2)) -> str:
+        """Say something; it is taken, or refused in words."""
+        when = "--from" if words[0] == "plan" else "--now"
+        ran = self.rotation(*words, "--household", self.home, when, f"{self.now:%Y-%m-%dT%H:%M}")
+        assert ran.code in ok, (words, self.now, ran.err)
+        assert ran.code == 0 or ran.err, words
+        self.recorded[words[0]] += ran.code == 0
+        return ran.out
+
+    def planned(self) -> None:
+        """Plan; what is printed was found to keep every rule. Now and then it is written into the calendar."""
+        out = self.run("plan", "--work", "quick", ok=(0,))
+        assert "checked: every rule holds." in out
+        self.steps = sorted(set(re.findall(r"\[([a-z0-9-]+)\]", out)))
+        if self.chance.random() < 0.5:
+            self.run("publish", "--yes")
+
+    def act(self) -> None:
+        """Let some time pass, and one thing happen."""
+        chance, bag = self.chance, self.chance.choice("ABC")
+        self.now += timedelta(minutes=chance.randint(15, 300))
+        if not 7 <= self.now.hour < 21:  # at night they sleep
+            self.now += timedelta(hours=(31 - self.now.hour) % 24)
+        step = chance.choice(self.steps or ["sat-mix"])
+        feels, bread = chance.choice(("hard", "icy", "cold", "warm")), chance.choice(("country", "milk"))
+        acts: tuple[tuple[str, ...], ...] = (
+            ("done", step), ("done", step), ("done", step, "--undo"), ("done", "all"), ("skip", step),
+            ("done", step, "--count", str(chance.randint(0, 2))),
+            ("done", "starter"), ("done", "starter", "--undo"),
+            ("later", step, "--take", str(chance.randint(1, 5))),
+            ("guests", "Sun 17:00", str(chance.randint(2, 9)), "--write"),
+            ("freezer", "take", bread), ("freezer", "take", bag), ("freezer", "undo"),
+            ("freezer", "add", "country", str(chance.randint(1, 3))),
+            ("freezer", "count", bag, str(chance.randint(0, 4))),
+            ("freezer", "discard", bag, "--because", "burnt"),
+            ("freezer", "power-cut", "--hours", str(chance.choice((5, 30, 90))), "--record"),
+            ("freezer", "open-lid", f"{bag}={feels}", "--record"),
+            ("buy", "--bought"), ("buy", "--undo"),
+            ("entry", "move"), ("entry", "move"), ("entry", "tick"), ("entry", "delete"),
+        )  # fmt: skip
+        words = chance.choice(acts)
+        if words[0] == "entry":
+            self.edit(words[1])
+        else:
+            self.run(*words)
+        self.planned()
+
+    def edit(self, how: str) -> None:
+        """Move, tick off or delete an entry in the calendar, if there is one."""
+        there = self.family.uids()
+        if not there:
+            return
+        uid = self.chance.choice(there)
+        if how == "move":
+            start = self.now + timedelta(minutes=5 * self.chance.randint(1, 300))
+            end = start + timedelta(minutes=5 * self.chance.randint(1, 12))
+            self.family.move(uid, f"{start:%Y%m%dT%H%M%SZ}", f"{end:%Y%m%dT%H%M%SZ}")
+        elif how == "tick":
+            self.family.tick(uid)
+        else:
+            self.family.delete(uid)
+        self.recorded[f"entry {how}"] += 1
+
+
+def test_every_plan_after_whatever_a_family_does_holds(rotation: Run, fed_home: Path) -> None:
+    story = Story(rotation, fed_home, 1)
+    for _ in range(4):
+        story.act()
+    assert story.recorded["plan"] == 5
+
+
+@pytest.mark.long
+@pytest.mark.parametrize("seed", range(2, 12))
+def test_every_plan_after_much_of_what_a_family_does_holds(rotation: Run, fed_home: Path, seed: int) -> None:
+    story = Story(rotation, fed_home, seed)
+    for _ in range(12):
+        story.act()
+    assert sum(times for what, times in story.recorded.items() if what != "plan") >= 4

@@ -135,3 +135,11 @@ def test_dough_forgotten_past_the_hours_of_the_oven_is_late_and_never_impossible
     (bake,) = [bake for bake in plan("20:50")["bakes"] if bake["under_way"]]
     assert bake["late"] == ["shape", "oven"]
     assert bake["steps"][2]["start"][:10] == "2027-03-07"
+
+
+def test_dough_in_time_for_an_oven_that_nobody_could_empty_in_time_is_late(say: Say, plan: Plan) -> None:
+    """Shaped at 20:26 it might go in at 21:15; at 22:00, when it would be out, nobody has hands: in the morning."""
+    say("done sat-shape", "2027-03-05T20:36")
+    bake = under_way(plan("2027-03-05T20:36"))
+    (oven,) = [step for step in bake["steps"] if step["name"] == "oven"]
+    assert "2027-03-06T07:00" <= oven["start"][:16] <= "2027-03-06T08:30"
