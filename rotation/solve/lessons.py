@@ -100,10 +100,10 @@ class Lessons:
         mixed: whether it may be that only the pieces in all matter.
         """
         alike, whole = set[str](), set[str]()
-        for index, task in enumerate(core):
-            for easier in (_fewer(task, choices), _widened(task, choices)):
-                trial = [*core[:index], easier, *core[index + 1 :]]
-                core = trial if easier != task and holds(trial) else core
+        for index in range(len(core)):
+            for ease in (_fewer, _widened):
+                trial = [*core[:index], ease(core[index], choices), *core[index + 1 :]]
+                core = trial if trial != core and holds(trial) else core
         for index, task in enumerate(core):
             if not isinstance(task, BakeTask):
                 continue
@@ -140,7 +140,7 @@ class Lessons:
         """Return for each group of tasks on days of their own what it costs beyond what the days say, if anything."""
         learnt = []
         for group in cuts.clusters(tasks):
-            if self._extra(group, choices, False) > 0:
+            if any(self._extra(group, choices, hot) > 0 for hot in (False, True)):
                 wide = [_widened(task, choices) for task in group]
                 for hot, some in ((True, wide), (False, wide), (True, group), (False, group)):
                     cut = self._dearer(some, choices, hot)
