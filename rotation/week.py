@@ -101,14 +101,13 @@ def understand(
     looked: int | None = None,
     guests: Asked | None = None,
 ) -> Understood:
-    """Return the problem of `days` local days from `start` (aware). Reads the disk; writes there only
-    what heat was worked out, so that nobody waits for it twice.
+    """Return the problem of `days` local days from `start` (aware). Writes to disk only the heat that was worked out.
 
     taken: what the family's edits came to; else the wishes on record count. Our own entries in its calendars make
     nobody busy and feed nobody. now: to tell how old the copy of a calendar is whose server is down. late: other shapes
     that dough might take (`rotation.household.shapes`); those it has taken count anyway. ignored: events that are taken
-    for not there. looked: days to look at beyond those, if not as many as it takes. guests: asked about, and taken for
-    written. Raises BadInput and StorageError.
+    for not there. looked: days to look at beyond those, if not as many as it takes. guests: as if written.
+    Raises BadInput and StorageError.
     """
     with freezer(home, start, readonly=True) as ledger:
         bags, old, told = in_freezer(home, ledger, start), outdated(home, ledger), Told(ledger)
@@ -125,7 +124,6 @@ def understand(
         before = from_text(kept)
         ids = [*(bake.id for bake in before.plan.bakes), *(out.id for out in before.plan.take_outs)]
         states = {id_: State.PUBLISHED for id_ in ids if lasting(before, id_, {}) not in over}
-    stock = home.stock
     read = read_calendars(home, start, days, now)
     readings = {name: _without(reading, ours, ignored) for name, reading in read.items()}
     home, readings = (home, readings) if guests is None else seated(home, readings, guests)
@@ -133,8 +131,8 @@ def understand(
         home,
         readings,
         bags,
-        stock.box,
-        stock.under_way,
+        home.stock.box,
+        home.stock.under_way,
         None if before is None else _published(before, states, start, home.zone),
         start,
         days,
@@ -143,14 +141,14 @@ def understand(
         () if before is None else _thaws(before, states, start),
         looked,
     )
-    said = () if taken is None else taken.said
     problem, course = continued(understood.problem, happened)
     for row in chosen(happened):
         assert row.start is not None
         at = (row.start - problem.zero) // timedelta(minutes=1)
         problem = rescued(problem, home, row.thing, row.step, row.said, at) or problem
     problem = replace(problem, starter=starter(home, problem, happened, asked))
-    notes = (*map(str, understood.notes), *map(str, waits), *([old] if old else []), *said, *course)
+    said = (*([old] if old else ()), *(taken.said if taken else ()), *course)
+    notes = (*map(str, understood.notes), *map(str, waits), *said)
     return Understood(home, problem, notes, before, alive, understood.oddities)
 
 

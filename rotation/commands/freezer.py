@@ -2,13 +2,16 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, Annotated
+import re
+from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
+from typer.core import TyperCommand
 
 from rotation.commands import freezer_log, outage
 from rotation.commands.opened import AtOption, IdOption, NowOption, WhyOption, house, note, opened, say
 from rotation.commands.options import HouseholdOption, JsonOption, help_unless_more, moment, width
+from rotation.errors import BadInput, Mistake
 
 if TYPE_CHECKING:
     from rotation.by_hand import Told
@@ -19,6 +22,18 @@ app = typer.Typer(
     add_completion=False,
     rich_markup_mode=None,
 )
+
+
+class Counting(TyperCommand):
+    """A command with a count among its words: one below zero is told as what it is, and not taken for an option."""
+
+    def parse_args(self, ctx: Any, args: list[str]) -> list[str]:
+        """Return what is left of the words once they are read. Raises BadInput."""
+        below = next((word for word in args if re.fullmatch(r"-\d{1,20}", word)), None)
+        if below is not None:
+            raise BadInput(Mistake("freezer", None, "units", f"{below} is not a count.", "Write a whole number, as 2."))
+        return super().parse_args(ctx, args)
+
 
 What = Annotated[str, typer.Argument(metavar="BAG|BREAD", help="A bag's letter, or a bread: then its oldest bags.")]
 FormOption = Annotated[str, typer.Option("--form", help="part-baked, whole or sliced; if a bread is in several.")]
@@ -52,9 +67,9 @@ def list_(household: HouseholdOption = None, json: JsonOption = False, now: NowO
                 typer.echo(line)
 
 
-@app.command()
+@app.command(cls=Counting)
 def add(
-    bread: Annotated[str, typer.Argument(help="The bread's id: the name of its file.")],
+    bread: Annotated[str, typer.Argument(help="The bread: its name, or that of its file.")],
     units: Annotated[int, typer.Argument(help="Pieces; slices if it is sliced.")],
     form: FormOption = "",
     bagged: Annotated[str | None, typer.Option(metavar="WHEN", help="When it was bagged; else now.")] = None,
@@ -74,7 +89,7 @@ def add(
     typer.echo(f"Write on the bag: {movement.shares[0].lot.letter}")
 
 
-@app.command()
+@app.command(cls=Counting)
 def take(
     what: What,
     units: Annotated[int, typer.Argument(help="Pieces; slices if it is sliced.")] = 1,
@@ -92,7 +107,7 @@ def take(
     _told(by_hand.take(home, what, units, note(home, moment_, at, because, id_), form))
 
 
-@app.command()
+@app.command(cls=Counting)
 def discard(
     bag: Annotated[str, typer.Argument(help="The bag's letter.")],
     units: Annotated[int | None, typer.Argument(help="Pieces; else all that is left.")] = None,
@@ -109,7 +124,7 @@ def discard(
     say(by_hand.discard(home, bag, units, note(home, moment_, at, because, id_)))
 
 
-@app.command()
+@app.command(cls=Counting)
 def count(
     what: What,
     units: Annotated[int, typer.Argument(help="What is really there.")],
