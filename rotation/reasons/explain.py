@@ -74,7 +74,8 @@ class Explain:
         day = problem.instant(max(problem.midnights[item.day], 0))
         of = f"no {self._bread_name(item)}" if item.thing else "nothing"
         on = f"{weekday(day)} {day.day} {day:%b}"
-        return f"not: it is mixed on {on}" if self._mixed(item) else f"{of} is mixed on {on}"
+        some = listed(pieces_of(problem.bread(bake.bread), bake.total) for bake in self._mixed(item))
+        return f"not on {on}? It is: {some}, mixed that day" if some else f"{of} is mixed on {on}"
 
     def _wish_words(self, wish: Wish) -> str:
         return clean(wish.said) or f"{wish.kind} {clean(self.problem.bread(wish.bread).name, 40)}"
@@ -96,9 +97,9 @@ class Explain:
     def _wish_of(self, id_: str) -> Wish:
         return next(wish for wish in self.problem.wishes if wish.id == id_)
 
-    def _mixed(self, item: Item) -> bool:
+    def _mixed(self, item: Item) -> list[Bake]:
         bread = self._of(item.thing).bread if item.thing else None
-        return any(bake.day == item.day and bread in (None, bake.bread) for bake in self.plan.bakes)
+        return [bake for bake in self.plan.bakes if bake.day == item.day and bread in (None, bake.bread)]
 
     def _days(self, first: int, last: int) -> frozenset[int]:
         return frozenset(range(max(first, 0), min(last, self.problem.days - 1) + 1))
