@@ -148,12 +148,14 @@ def standing_against(question: Question, rules: Collection[str]) -> Iterator[Par
         plan = best(other, near)
         if plan is None or priced(with_it, plan) is not None:
             continue
-        as_ever = best(other, free, start=start) or start
-        moved = difference(Look(other, as_ever), Look(other, plan))
+        before = Look(problem, base)
+        if now is not None:
+            before = Look(other, best(other, free, start=start) or start)
+        moved = difference(before, Look(other, plan))
         saving = 0 if now is None else now.total - base.total - moved.cost
         wishes = 0 if now is None else dropped(now) - dropped(base) - moved.wishes
         if now is None or wishes > 0 or (wishes == 0 and saving >= WHOLE):
-            yield Bound(rule, saving, moved, Look(other, plan), "optimal" == plan.status == as_ever.status)
+            yield Bound(rule, saving, moved, Look(other, plan), "optimal" == plan.status == before.plan.status)
 
 
 def dropped(plan: Plan) -> int:

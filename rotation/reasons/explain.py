@@ -78,7 +78,9 @@ class Explain:
         return f"not on {on}? It is: {some}, mixed that day" if some else f"{of} is mixed on {on}"
 
     def _wish_words(self, wish: Wish) -> str:
-        return clean(wish.said) or f"{wish.kind} {clean(self.problem.bread(wish.bread).name, 40)}"
+        name, at = clean(self.problem.bread(wish.bread).name, 40), long_time(self.problem, wish.at)
+        asked = f"{wish.step} {name}, {at}" if wish.step else f"{wish.kind} of {name} from {at}"
+        return f"your wish: {clean(wish.said) or asked}"
 
     def _bread_name(self, item: Item) -> str:
         return clean(self.problem.bread(self._of(item.thing).bread).name, 40)
@@ -218,18 +220,17 @@ class Explain:
         if item.thing:
             days |= self._days(self._of(item.thing).day, self._of(item.thing).day)
         words = f"with {of or 'something '}mixed on {weekday(at)}"
-        yield from self._asked(
-            Question(self.problem, self.plan, days, words, shape=baked_on(item.day, bread), bread=bread)
-        )
+        question = Question(self.problem, self.plan, days, words, shape=baked_on(item.day, bread), bread=bread)
+        yield from self._asked(question, all_rules())
 
-    def _asked(self, question: Question) -> Iterator[Part]:
+    def _asked(self, question: Question, rules: Collection[str]) -> Iterator[Part]:
         """Yield what it costs to have what is asked for, and the rules that stand against it."""
         least: Look | None = None
         for part in without(question, self.plan, question.tries(self.work)):
             least = part.look
             yield part
         if least is None or not better(least.problem, least.plan, self.problem, self.plan):
-            yield from standing_against(question, all_rules())
+            yield from standing_against(question, rules)
 
     def _wish(self, item: Item) -> Iterator[Part]:
         wish, problem = self._wish_of(item.thing), self.problem
@@ -238,7 +239,8 @@ class Explain:
         if not answer.kept:
             days = self._days(day - 1, day + 1)
             yield from wish_cures(problem, self.plan, wish)
-            yield from self._asked(Question(problem, self.plan, days, "with it kept", shape=kept(wish.id)))
+            question = Question(problem, self.plan, days, "with it kept", shape=kept(wish.id), bread=wish.bread)
+            yield from self._asked(question, [rule for rule in all_rules() if rule != "wishes"])
             return
         other = replace(problem, wishes=tuple(one for one in problem.wishes if one.id != wish.id))
         start = replace(self.plan, wishes=tuple(one for one in self.plan.wishes if one.wish != wish.id))

@@ -7,7 +7,7 @@ from dataclasses import replace
 import pytest
 
 from rotation.problem import Problem, Shop, Wish
-from rotation.reasons.answers import Cure, Uncured, Without
+from rotation.reasons.answers import Bound, Cure, Uncured, Without
 from rotation.reasons.catalogue import catalogue
 from rotation.reasons.cures import Ward, cures
 from rotation.reasons.wish_cures import wish_cures
@@ -129,7 +129,10 @@ def test_a_wish_nobody_has_hands_for_is_cured_by_hands_or_by_another_wish_taken_
     plan = planned(problem)
     assert [one.kept for one in plan.wishes] == [False]
     parts = list(wish_cures(problem, plan, late))
-    assert answer(problem, plan, "wish 1")[: len(parts)] == parts
+    whole = answer(problem, plan, "wish 1")
+    assert whole[: len(parts)] == parts
+    bounds = [part for part in whole if isinstance(part, Bound)]
+    assert [(bound.rule, bound.difference.wishes) for bound in bounds] == [("hands", -1)]
     some = [part for part in parts if isinstance(part, Cure)]
     assert kinds(some[0]) == ["hands"]
     assert some[0].minimal

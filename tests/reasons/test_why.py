@@ -123,7 +123,17 @@ def test_a_wish_kept_costs_what_the_plan_without_it_saves() -> None:
 
 @pytest.mark.parametrize(
     ("said", "near"),
-    [("mon-mux", '"mon-mix"'), ("super", '"supper mon"'), ("xyz", '"not tuesday"'), ("not someday", "tue 16")],
+    [
+        ("mon-mux", '"mon-mix"'),
+        ("super", '"supper mon"'),
+        ("xyz", '"not tuesday"'),
+        ("not someday", "tue 16"),
+        ("", "nothing was asked"),
+        ("short", "no meal is short"),
+        ("wish 1", "There are no wishes"),
+        ("buy-tue", "buys nothing"),
+        ("thursday mix", '"not tuesday"'),
+    ],
 )
 def test_what_is_not_in_the_plan_is_refused_with_what_is_near(said: str, near: str) -> None:
     problem = house()
@@ -137,3 +147,10 @@ def test_a_meal_is_found_by_its_words_and_its_day(said: str) -> None:
     problem = house()
     item = find(problem, planned(problem), said)
     assert (item.kind, item.thing) == ("meal", "supper")
+
+
+def test_a_step_is_found_by_its_words_in_any_order() -> None:
+    problem = house()
+    plan = planned(problem)
+    assert find(problem, plan, "mix monday") == find(problem, plan, "mon-mix")
+    assert find(problem, plan, "monday") == find(problem, plan, "mon-mix")  # the first step of the one bake there is
