@@ -28,6 +28,8 @@ class Model:
     rows: list[Row] = field(default_factory=list)
     costs: dict[str, list[Term]] = field(default_factory=dict)
     constants: dict[str, int] = field(default_factory=dict)
+    path: list[str] = field(default_factory=list)
+    """What was met with when it was solved, in words."""
 
     def integer(self, low: int, high: int, name: str) -> int:
         """Add a variable and return its index."""

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
+from contextlib import contextmanager
 from dataclasses import dataclass
 from typing import Protocol
 
@@ -29,6 +31,15 @@ class Answer:
 
 class Faulty(Exception):
     """A solver failed, or said what cannot be true. Another way is tried; the family never sees it."""
+
+
+@contextmanager
+def trusting(name: str) -> Iterator[None]:
+    """Let a library fall over as `Faulty`, whatever it raises then."""
+    try:
+        yield
+    except (RuntimeError, ValueError, ArithmeticError, MemoryError, OSError) as fault:
+        raise Faulty(f"{name} fell over: {fault}") from fault
 
 
 class Stopped(KeyboardInterrupt):

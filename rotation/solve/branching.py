@@ -7,8 +7,9 @@ from collections import defaultdict
 from dataclasses import dataclass, field
 
 from rotation.grid import Ints
-from rotation.solve.relaxation import EXACT, Relaxation, Stand
+from rotation.solve.relaxation import EXACT, Relaxation
 from rotation.solve.rows import Floats
+from rotation.solve.simplex import Stand
 
 TRIED, STEPS = 4, 30
 """How many variables without a history are tried at a node, and for how many steps of the simplex."""

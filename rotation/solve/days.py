@@ -92,6 +92,7 @@ class Days:
     def open(self, cuts: Sequence[Cut] = (), *, traced: bool = False) -> tuple[Choices, Taught]:
         """Return a fresh choice of days with cuts, and what takes more of them."""
         choices = choose(self.problem, self.moments, self.runs, self.ways)
+        choices.model.path = self.path
         rows(choices, self.grid)
         if self.shape is not None:
             self.shape.lay(choices)

@@ -12,9 +12,10 @@ from rotation.solve.cuts import Taught
 from rotation.solve.days import ranks
 from rotation.solve.goals import cost
 from rotation.solve.highs import whole
-from rotation.solve.relaxation import EXACT, Relaxation, Warm
+from rotation.solve.relaxation import EXACT, Relaxation
 from rotation.solve.rounding import strengthen
 from rotation.solve.rows import Box, Floats
+from rotation.solve.simplex import Warm
 from rotation.solve.tree import Tree
 
 

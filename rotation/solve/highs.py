@@ -9,8 +9,8 @@ import numpy as np
 
 from rotation.model import Model, Term
 from rotation.solve.answer import Answer, Faulty, holds
-from rotation.solve.relaxation import Quiet
 from rotation.solve.rows import Floats
+from rotation.solve.simplex import Quiet
 
 SMALL = 2400
 """Variables up to which a model is searched thoroughly."""

@@ -7,14 +7,15 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
 
 import highspy
 import numpy as np
 
 from rotation.model import Model, Row, Term
-from rotation.solve.answer import Faulty
+from rotation.solve.answer import Faulty, trusting
+from rotation.solve.dual import Dual
 from rotation.solve.rows import Aside, Box, Floats, as_arrays, narrowed
+from rotation.solve.simplex import Quiet, Stand, Warm
 
 SCALED = 12
 """Rows of larger factors than this power of two are given to the library divided by it."""
@@ -24,32 +25,6 @@ EXACT = 0.01
 
 WORK_PER_SOLVE, WORK_PER_STEP = 1.5e-3, 3.5e-8
 """Deterministic work: of a solve, and of a step of it for each row; about a second a unit on a small machine."""
-
-
-class Quiet(highspy.Highs):
-    """HiGHS without its banner, which it prints while it is made."""
-
-    def enableCallbacks(self) -> None:  # noqa: N802 -- the library's name
-        """Silence the output before the first word."""
-        self.setOptionValue("output_flag", False)
-        super().enableCallbacks()  # type: ignore[no-untyped-call]  # the library has no types here
-
-
-@dataclass(frozen=True)
-class Stand:
-    """Where the simplex stands: a basis, and for how many columns and rows it was made."""
-
-    basis: highspy.HighsBasis
-    columns: int
-    rows: int
-
-
-@dataclass(frozen=True)
-class Warm:
-    """Where to begin: the status of each variable and row of a model in the best basis of something like it."""
-
-    columns: tuple[highspy.HighsBasisStatus, ...]
-    rows: tuple[highspy.HighsBasisStatus, ...]
 
 
 class Relaxation:
@@ -93,6 +68,8 @@ class Relaxation:
         """The rows that are in, by their numbers in the model."""
         self.scales: list[float] = []
         """What each of them is divided by for the library."""
+        self.dual = Dual()
+        """The rows that are in, to weigh what the library says against."""
         self.aside = Aside()
         if warm is None:
             self.bring(numbers.tolist())
@@ -174,6 +151,7 @@ class Relaxation:
             len(rows), (low - given) / by, (high - given) / by, int((~out).sum()), starts,
             columns[~out].astype(np.int32), factors[~out] / by[of[~out]],
         )  # fmt: skip
+        self.dual.add((low - given) / by, (high - given) / by, of[~out], columns[~out], factors[~out] / by[of[~out]])
 
     def set_aside(self) -> None:
         """Take out the inequalities that are slack at the solution found last."""
@@ -188,6 +166,7 @@ class Relaxation:
         self.numbers = [number for at, number in enumerate(self.numbers) if at not in gone]
         self.scales = [scale for at, scale in enumerate(self.scales) if at not in gone]
         self.solver.deleteRows(len(loose), np.array(loose, dtype=np.int32))
+        self.dual.keep(np.isin(np.arange(len(status)), loose, invert=True))
 
     def box(self, lower: Floats, upper: Floats) -> None:
         """Set all bounds, but of what is left out."""
@@ -213,6 +192,16 @@ class Relaxation:
                 return value
             self.bring(broken)
 
+    def surely(self, cutoff: float) -> float:
+        """Return the least cost as `solve` does, worked out from the rows as well."""
+        value = self.solve(cutoff)
+        if value < math.inf and self._weighed()[0] < value - EXACT:
+            self._doubt("HiGHS said that a choice of days costs more than it must")
+            value = self.solve(cutoff)
+            if value < math.inf and self._weighed()[0] < value - EXACT:
+                raise Faulty("HiGHS said so again")
+        return value
+
     def glance(self, cutoff: float, steps: int | None) -> float:
         """Return the least cost over the rows that are in, or what it is known to be at least after some steps."""
         solver, states = self.solver, highspy.HighsModelStatus
@@ -223,19 +212,47 @@ class Relaxation:
         known = {states.kInfeasible, states.kObjectiveBound, states.kOptimal, states.kModelEmpty}
         known |= set() if steps is None else {states.kIterationLimit}
         for again in (True, False):
-            solver.run()
-            state, info = solver.getModelStatus(), solver.getInfo()
-            self.work += WORK_PER_SOLVE + WORK_PER_STEP * info.simplex_iteration_count * solver.getNumRow()
-            if state in known or not again:
-                break
-            solver.clearSolver()  # from nothing: some bases it does not get on with
+            try:
+                with trusting("HiGHS"):
+                    solver.run()
+                state, info = solver.getModelStatus(), solver.getInfo()
+                self.work += WORK_PER_SOLVE + WORK_PER_STEP * info.simplex_iteration_count * solver.getNumRow()
+                if state in known and self._holds(state, cutoff, again=again):
+                    break
+                raise Faulty(f"HiGHS ended with {solver.modelStatusToString(state)}")
+            except Faulty as fault:
+                if not again:
+                    raise
+                self._doubt(str(fault))
         if state in (states.kInfeasible, states.kObjectiveBound):
             return math.inf
         if state == states.kModelEmpty:
             return float(self.goal @ self.lower)
-        if state not in known:
-            raise Faulty(f"HiGHS ended with {solver.modelStatusToString(state)}")
         return float(info.objective_function_value)
+
+    def _doubt(self, what: str) -> None:
+        """Begin from nothing, which mends most: some bases it does not get on with."""
+        self.model.path.append(f"{what}, and was asked again")
+        self.solver.clearSolver()
+
+    def _holds(self, state: highspy.HighsModelStatus, cutoff: float, *, again: bool) -> bool:
+        """Say whether the rows bear out that there is nothing, or nothing below a cutoff."""
+        if state == highspy.HighsModelStatus.kObjectiveBound:
+            return self._weighed()[0] > cutoff - EXACT
+        if state != highspy.HighsModelStatus.kInfeasible:
+            return True
+        _, known, ray = self.solver.getDualRay()  # type: ignore[attr-defined]  # its description lacks it
+        box = self.lower[self.kept], self.upper[self.kept]
+        if not known:  # said without a simplex, as of a box with nothing in it: believed if it is said twice
+            return bool((box[0] > box[1]).any()) or not again
+        return self.dual.excludes(np.array(ray), box)
+
+    def _weighed(self) -> tuple[float, Floats]:
+        """Return what the duals found last say: what anything in the box costs at least, and reduced costs."""
+        weights = np.array(self.solver.getSolution().row_dual)
+        box = self.lower[self.kept], self.upper[self.kept]
+        least, reduced = self.dual.bound(weights, self.goal[self.kept], box)
+        return least + float(self.goal @ np.where(self.column < 0, self.lower, 0.0)), reduced
 
     def values(self) -> Floats:
         """Return the values found last."""
@@ -246,7 +263,7 @@ class Relaxation:
     def reduced(self) -> Floats:
         """Return what one more of each variable would cost; nothing for what is left out."""
         reduced = np.zeros(len(self.lower))
-        reduced[self.kept] = self.solver.getSolution().col_dual
+        reduced[self.kept] = self._weighed()[1]
         return reduced
 
     def stand(self) -> Stand:

@@ -20,8 +20,9 @@ from numpy.typing import NDArray
 
 from rotation.grid import Ints
 from rotation.model import Model, Row, Term
-from rotation.solve.relaxation import Relaxation, Warm
+from rotation.solve.relaxation import Relaxation
 from rotation.solve.rows import SLACK, Floats, as_arrays
+from rotation.solve.simplex import Warm
 
 ONE = 2**34
 """What stands for 1 in the multiples of rows."""

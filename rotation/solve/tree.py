@@ -18,8 +18,9 @@ import numpy as np
 from rotation.grid import Ints
 from rotation.model import Model, Term
 from rotation.solve.branching import Branching
-from rotation.solve.relaxation import EXACT, Relaxation, Stand, Warm
+from rotation.solve.relaxation import EXACT, Relaxation
 from rotation.solve.rows import Box, Floats
+from rotation.solve.simplex import Stand, Warm
 
 WHOLE = 1e-5
 """How near to a whole number a value counts as one."""
@@ -87,7 +88,7 @@ class Tree:
     def _root(self) -> None:
         """Solve the root, leave out what its reduced costs say no better choice has, and begin there."""
         whole = self.relaxation
-        value = whole.solve(self.cutoff)
+        value = whole.surely(self.cutoff)
         self.root = (whole.lower.copy(), whole.upper.copy())
         if value == math.inf:
             return
@@ -145,7 +146,7 @@ class Tree:
         lower[node.columns], upper[node.columns] = node.lower, node.upper
         self.relaxation.box(lower, upper)
         self.relaxation.back_to(node.stand)
-        value = max(self.relaxation.solve(self.cutoff), node.least)
+        value = max(self.relaxation.surely(self.cutoff), node.least)
         if self._useless(value):
             return None
         values = self.relaxation.values()
