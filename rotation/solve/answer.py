@@ -33,6 +33,12 @@ class Faulty(Exception):
     """A solver failed, or said what cannot be true. Another way is tried; the family never sees it."""
 
 
+def tell(path: list[str], what: str) -> None:
+    """Say what was met with on the way to a plan, once."""
+    if what not in path:
+        path.append(what)
+
+
 @contextmanager
 def trusting(name: str) -> Iterator[None]:
     """Let a library fall over as `Faulty`, whatever it raises then."""

@@ -14,12 +14,14 @@ from rotation.plan import Plan
 from rotation.problem import Problem
 from rotation.rules.checked import broken
 from rotation.solve import cuts
+from rotation.solve.answer import tell
 from rotation.solve.cuts import Cut
 from rotation.solve.days import Limits
 from rotation.solve.dealing import deal
 from rotation.solve.goals import Goals, finished
 from rotation.solve.lessons import Lessons
 from rotation.solve.tasks import ask
+from rotation.solve.timer import IMPOSSIBLE
 from rotation.solve.timing import Timed
 from rotation.tasks import Asked, Task
 
@@ -31,7 +33,7 @@ class Best:
 
     def __init__(self, problem: Problem, grid: Grid, limits: Limits, path: list[str], progress: Progress) -> None:
         self.problem, self.limits, self.path, self.progress = problem, limits, path, progress
-        self.lessons = Lessons(problem, grid, limits.minutes)
+        self.lessons = Lessons(problem, grid, limits.minutes, path)
         self.plan: Plan | None = None
         self.asked: Asked | None = None
         self.bound: int | None = None
@@ -58,7 +60,8 @@ class Best:
         if stuck:
             if not self.lessons.excluded(stuck[0], tasks, choices):
                 return None
-            return [self.lessons.conflict(stuck[0], choices, asked)] if learn else []
+            cut = self.lessons.conflict(stuck[0], choices, asked) if learn else None
+            return [] if cut is None else [cut] if cut.sure else None
         timed = Timed.together([part for _, part in parts if part is not None])
         if not self._take(choices, asked, timed, sure=False):
             return None
@@ -70,18 +73,31 @@ class Best:
         """Time all tasks at once, with what the freezer asks for."""
         timed = self.lessons.timed(tasks, choices, asked)
         if timed is None:
-            return [self.lessons.conflict(tasks, choices, asked)] if learn else []
-        self._take(choices, asked, timed, sure=True)
+            if not learn:
+                return []
+            cut = self.lessons.conflict(tasks, choices, asked)
+            if cut.sure or len(cut.tasks) < len(tasks):
+                return [cut]
+            timed = self.lessons.timer.another_way(tasks, False, choices, asked)  # as if all were needed for it
+            if timed is None:
+                return [cut]
+            tell(self.path, IMPOSSIBLE)
+        if not self._take(choices, asked, timed, sure=True):
+            tell(self.path, "CP-SAT gave minutes that break a rule")
+            timed = self.lessons.timer.another_way(tasks, False, choices, asked)
+            if timed is None or not self._take(choices, asked, timed, sure=True):
+                raise TimeoutError("no minutes to trust")
         if learn and timed.bound > _expected(choices, asked):
             return self.lessons.dearer(tasks, choices)
         return []
 
     def _take(self, choices: Choices, asked: Asked, timed: Timed, *, sure: bool) -> bool:
-        """Keep the plan of a choice if it is the best; say whether it holds. sure: nothing about it needs a look."""
+        """Keep the plan of a choice if it is the best; say whether it holds. sure: it is looked at only if it is kept."""
         plan = self.dealt(choices, asked, timed)
-        if not sure and broken(self.problem, plan):
+        better = self.plan is None or self.rank(plan) < self.rank(self.plan)
+        if (better or not sure) and broken(self.problem, plan):
             return False
-        if self.plan is None or self.rank(plan) < self.rank(self.plan):
+        if better:
             self.plan, self.asked = plan, asked
         return True
 

@@ -18,7 +18,6 @@ from typing import Any
 
 from rotation.choices import Choices
 from rotation.model import Term
-from rotation.solve import shelves
 from rotation.solve.answer import Faulty
 from rotation.solve.best import Best
 from rotation.solve.cuts import Cut
@@ -27,7 +26,7 @@ from rotation.solve.held import Held
 from rotation.solve.lessons import minutes_of
 from rotation.solve.relaxation import EXACT, Relaxation
 from rotation.solve.tasks import ask
-from rotation.solve.timing import Timed, Timing
+from rotation.solve.timing import Timed
 from rotation.solve.tree import Tree
 from rotation.tasks import Task
 
@@ -212,8 +211,7 @@ class Ties:
         bakes = sorted(self.asked.bakes, key=lambda bake: (bake.run.day, bake.run.bread, bake.run.process, bake.id))
         ways = sorted(self.asked.ways, key=lambda of: (of.way.take_day, of.node, of.id))
         tasks: list[Task] = [*bakes, *ways]
-        timing = Timing(self.best.problem, self.best.lessons.grid, tasks)
-        shelves.add(timing, self.held.choices, self.asked, tasks)
+        timing = self.best.lessons.timer.timing(tasks, False, self.held.choices, self.asked)
         timed = earliest(timing, max(self.work - self.hot.work, TIMED))
         if timed is None:
             raise Open

@@ -12,6 +12,7 @@ from dataclasses import dataclass
 from ortools.sat.python import cp_model_helper as library
 
 from rotation.model import Term
+from rotation.solve.answer import Faulty, trusting
 
 LEAST, MOST = -(2**63), 2**63 - 1
 """Ends of an interval that is open."""
@@ -77,7 +78,7 @@ class Constraints:
     ) -> Found:
         """Make a sum small with one worker, within a deterministic limit; None: find any values.
 
-        more: parameters by name.
+        more: parameters by name. Raises Faulty where the library falls over, or calls the model invalid.
         """
         text = ""
         if goal is not None:
@@ -94,7 +95,10 @@ class Constraints:
         for name, value in {**said, **more}.items():
             setattr(parameters, name, value)
         solver.set_parameters(parameters)
-        response = solver.solve(model)  # type: ignore[no-untyped-call]  # as the library describes it
+        with trusting("CP-SAT"):
+            response = solver.solve(model)  # type: ignore[no-untyped-call]  # as the library describes it
+        if response.status == library.MODEL_INVALID:
+            raise Faulty("CP-SAT called the model invalid")
         status, there = response.status, response.status in (library.OPTIMAL, library.FEASIBLE)
         return Found(
             list(response.solution) if there else None, response.objective_value, response.best_objective_bound,

@@ -33,8 +33,6 @@ class CpSat:
             [(coefficient, variable) for variable, coefficient in total.items()], 0, work, start,
             linearization_level=2, relative_gap_limit=gap, cp_model_presolve=self.presolve,
         )  # fmt: skip
-        if found.status == "MODEL_INVALID":
-            raise Faulty("CP-SAT called the model invalid")
         if found.values is None and found.proven:
             return Answer(None, 0, True)
         bound = math.ceil(found.bound - 1e-6)
@@ -43,4 +41,6 @@ class CpSat:
         values = tuple(found.values)
         if not holds(model, values):
             raise Faulty("CP-SAT gave values that break a row")
+        if bound > sum(coefficient * values[variable] for coefficient, variable in goal):
+            raise Faulty("CP-SAT said that its own values cost too little")
         return Answer(values, bound, found.proven)

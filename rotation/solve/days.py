@@ -127,15 +127,21 @@ class Days:
         order: list[RowSolver] = [Highs(), CpSat(), CpSat(presolve=False)]
         if self.limits.solver == "cp-sat":
             order = [order[1], order[0], order[2]]
+        doubtful = ""
         for solver in order:
             try:
                 answer = solver(model, goal, work=work, gap=self.limits.gap, start=start)
             except Faulty as fault:
                 self.path.append(str(fault))
                 continue
-            if answer.values is not None or answer.proven:
+            if answer.impossible and not doubtful:  # believed if two say so
+                doubtful = solver.name
+            elif answer.values is not None or answer.proven:
+                if doubtful and not answer.impossible:
+                    self.path.append(f"{doubtful} called impossible what {solver.name} solved")
                 return answer
-            self.path.append(f"{solver.name} found nothing within its limit")
+            else:
+                self.path.append(f"{solver.name} found nothing within its limit")
         return Answer(None, -(10**12), False)
 
 

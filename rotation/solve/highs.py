@@ -8,7 +8,7 @@ import highspy
 import numpy as np
 
 from rotation.model import Model, Term
-from rotation.solve.answer import Answer, Faulty, holds
+from rotation.solve.answer import Answer, Faulty, holds, trusting
 from rotation.solve.rows import Floats
 from rotation.solve.simplex import Quiet
 
@@ -33,7 +33,8 @@ class Highs:
         if start is not None:
             values = np.array(list(start.values()), dtype=np.float64)
             solver.setSolution(len(start), np.array(list(start), dtype=np.int32), values)
-        solver.solve()
+        with trusting(self.name):
+            solver.solve()
         answer = _answer(solver, model)
         if answer.values is not None and not holds(model, answer.values):
             made = whole(model, goal, np.array(answer.values, dtype=float))
@@ -58,7 +59,8 @@ def whole(model: Model, goal: list[Term], values: Floats) -> tuple[int, ...]:
     lp.col_lower_, lp.col_upper_ = lower, upper
     solver = _made(1.0, 0.0, thorough=False)
     solver.passModel(lp)
-    solver.solve()
+    with trusting("HiGHS"):
+        solver.solve()
     answer = _answer(solver, model)
     if answer.values is None or not holds(model, answer.values):
         raise Faulty("HiGHS gave values that break a row")
@@ -120,5 +122,7 @@ def _answer(solver: highspy.Highs, model: Model) -> Answer:
         bound = math.ceil(
             info.objective_function_value - 1e-4
         )  # solved without a tree: there is no bound but the value
+    if bound > info.objective_function_value + 1:
+        raise Faulty("HiGHS said that its own values cost too little")
     values = tuple(round(value) for value in solver.getSolution().col_value)
     return Answer(values, bound, status == highspy.HighsModelStatus.kOptimal)

@@ -19,7 +19,8 @@ from rotation.solve import cuts, shelves
 from rotation.solve.counted import Counted
 from rotation.solve.cuts import Cut, each_more, planned
 from rotation.solve.tasks import finish_turns
-from rotation.solve.timing import Timed, Timing
+from rotation.solve.timer import Timer
+from rotation.solve.timing import Timed
 from rotation.tasks import ANY_DAY, Asked, BakeTask, Task
 
 Key = tuple[bool, tuple[tuple[object, ...], ...]]
@@ -33,8 +34,9 @@ class Lessons:
     looked for first with ovens that are hot anyway, which holds whatever else is chosen; only then cold (`Cut.cold`).
     """
 
-    def __init__(self, problem: Problem, grid: Grid, work: float) -> None:
-        self.problem, self.grid, self.work = problem, grid, work
+    def __init__(self, problem: Problem, grid: Grid, work: float, path: list[str]) -> None:
+        self.problem = problem
+        self.timer = Timer(problem, grid, work, path)
         self.known: set[Cut] = set()
         self.seen: dict[Key, Timed | TimeoutError | None] = {}
         """What came of tasks that were timed by themselves: the next lesson often asks the same."""
@@ -60,19 +62,24 @@ class Lessons:
     ) -> Timed | None:
         """Return the cheapest minutes of tasks, None if there are none; with the freezer's rules if `asked`."""
         if asked is not None:
-            timing = Timing(self.problem, self.grid, tasks, hot=hot)
-            shelves.add(timing, choices, asked, tasks)
-            return timing.solve(self.work)
+            return self.timer.minutes(tasks, hot, choices, asked)
         key = (hot, tuple(_key(task) for task in tasks))
         if key not in self.seen:
             try:
-                self.seen[key] = Timing(self.problem, self.grid, tasks, hot=hot).solve(self.work)
+                self.seen[key] = self.timer.minutes(tasks, hot)
             except TimeoutError as late:
                 self.seen[key] = late
         found = self.seen[key]
         if isinstance(found, TimeoutError):
             raise found
         return found
+
+    def _meant(self, cut: Cut, choices: Choices) -> Iterator[list[Task]]:
+        """Yield the tasks of a cut, as they are said of all it speaks of."""
+        yield list(cut.tasks)
+        for index, task in enumerate(cut.tasks):
+            if isinstance(task, BakeTask) and task.id in cut.whole:
+                yield from ([*cut.tasks[:index], o, *cut.tasks[index + 1 :]] for o in _mixed(task, choices))
 
     def _impossible(self, tasks: Sequence[Task], choices: Choices, asked: Asked | None = None, *, hot: bool) -> bool:
         """Say whether it is proven that tasks have no minutes; not known within the limit is no."""
@@ -83,6 +90,14 @@ class Lessons:
 
     def conflict(self, tasks: Sequence[Task], choices: Choices, asked: Asked) -> Cut:
         """Return that some tasks exclude each other, none of which can be spared."""
+        cut = self._conflict(tasks, choices, asked)
+        if self.timer.confirmed(cut, self._meant(cut, choices)) is cut:
+            return cut
+        self.seen.clear()
+        cut = self._conflict(tasks, choices, asked)
+        return self.timer.confirmed(cut, self._meant(cut, choices))
+
+    def _conflict(self, tasks: Sequence[Task], choices: Choices, asked: Asked) -> Cut:
         wide = [_widened(task, choices) for task in tasks]
         for hot, some in ((True, wide), (True, tasks), (False, wide), (False, tasks)):
             if self._impossible(some, choices, hot=hot):
@@ -167,7 +182,8 @@ class Lessons:
             return self._least(trial, choices, hot) + fewer - self.counted(choices).all(asked, hot) >= extra
 
         cut = self._lifted(core, hot, choices, holds, mixed=False)
-        return replace(cut, cost=self._least(cut.tasks, choices, hot))
+        cut = replace(cut, cost=self._least(cut.tasks, choices, hot))
+        return self.timer.confirmed(cut, self._meant(cut, choices))
 
     def _least(self, tasks: Sequence[Task], choices: Choices, hot: bool) -> int:
         """Return what tasks cost at least, 0 if that is not known."""

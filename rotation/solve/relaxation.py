@@ -12,7 +12,7 @@ import highspy
 import numpy as np
 
 from rotation.model import Model, Row, Term
-from rotation.solve.answer import Faulty, trusting
+from rotation.solve.answer import Faulty, tell, trusting
 from rotation.solve.dual import Dual
 from rotation.solve.rows import Aside, Box, Floats, as_arrays, narrowed
 from rotation.solve.simplex import Quiet, Stand, Warm
@@ -232,7 +232,7 @@ class Relaxation:
 
     def _doubt(self, what: str) -> None:
         """Begin from nothing, which mends most: some bases it does not get on with."""
-        self.model.path.append(f"{what}, and was asked again")
+        tell(self.model.path, f"{what}, and was asked again")
         self.solver.clearSolver()
 
     def _holds(self, state: highspy.HighsModelStatus, cutoff: float, *, again: bool) -> bool:

@@ -11,6 +11,7 @@ from rotation.clockwork import Hold, Literal, Sum
 from rotation.grid import Grid
 from rotation.problem import Problem, Spans
 from rotation.rules import table
+from rotation.solve.answer import Faulty
 from rotation.solve.constraints import Constraints, affine
 from rotation.tasks import Task
 from rotation.timetable import open_minutes
@@ -149,24 +150,31 @@ class Clock:
         what = "".join([f"{name}{affine(at.terms, at.constant)}" for name, at in ends])
         return self.model.add(f"interval{{{what}}}", () if hold.present is None else (hold.present,))
 
-    def solve(self, work: float) -> tuple[Sequence[int], int, int] | None:
-        """Return the best values, their cost and the bound; None if nothing is possible.
+    def solve(self, work: float, *, again: bool = False) -> tuple[Sequence[int], int, int] | None:
+        """Return the best values, their cost and the bound; None if nothing is possible. again: another way.
 
-        Raises TimeoutError if nothing was found and nothing proven within the limit.
+        Raises TimeoutError if nothing was found and nothing proven within the limit, Faulty if no answer makes sense.
         """
         if self.preferred:
-            first = self._minimize(self.preferred, work)
+            first = self._minimize(self.preferred, work, again=again)
             if first is None:
                 return None
             self.between(None, summed(self.preferred), first[1])
-        return self._minimize(self.costs, work)
+        return self._minimize(self.costs, work, again=again)
 
-    def _minimize(self, goal: Sequence[Sum], work: float) -> tuple[Sequence[int], int, int] | None:
+    def _minimize(self, goal: Sequence[Sum], work: float, *, again: bool) -> tuple[Sequence[int], int, int] | None:
         """Return the best values for a goal, what it comes to and its bound; None if nothing is possible."""
         total = summed(goal)
+<<<<<<< HEAD
         found = self.model.solve(total.terms, total.constant, work, **QUICKLY)
+=======
+        found = self.model.solve(total.terms, total.constant, work, linearization_level=1, cp_model_presolve=not again)
+>>>>>>> dc38a34 (Ask CP-SAT twice where many plans hang on its answer, and hold what HiGHS and it say against each other)
         if found.values is not None:
-            return found.values, round(found.objective), round(found.bound)
+            cost, bound = round(found.objective), round(found.bound)
+            if cost != total.constant + sum(c * found.values[v] for c, v in total.terms) or bound > cost:
+                raise Faulty("CP-SAT gave minutes that do not cost what it said")
+            return found.values, cost, bound
         if not found.proven:
             raise TimeoutError(found.status)
         return None
@@ -190,12 +198,12 @@ class Timing:
         table.minutes(self.minutes)
         costs.minutes(self.minutes)
 
-    def solve(self, work: float) -> Timed | None:
-        """Return the cheapest minutes, None if there are none. `work`: deterministic limit.
+    def solve(self, work: float, *, again: bool = False) -> Timed | None:
+        """Return the cheapest minutes, None if there are none. `work`: deterministic limit; again: another way.
 
-        Raises TimeoutError if nothing was found and nothing proven within the limit.
+        Raises TimeoutError if nothing was found and nothing proven within the limit, Faulty if no answer makes sense.
         """
-        found = self.clock.solve(work)
+        found = self.clock.solve(work, again=again)
         return None if found is None else self.read(*found)
 
     def read(self, values: Sequence[int], cost: int, bound: int) -> Timed:
