@@ -63,11 +63,13 @@ class Relaxation:
             len(self.kept), self.goal[self.kept], self.lower[self.kept], self.upper[self.kept], 0, nothing, nothing,
             np.zeros(0),
         )  # fmt: skip
-        self.solver.changeObjectiveOffset(float(self.goal @ fixed))
+        self.offset = float(self.goal @ fixed)
+        self.solver.changeObjectiveOffset(self.offset)
         self.numbers: list[int] = []
         """The rows that are in, by their numbers in the model."""
         self.scales: list[float] = []
         """What each of them is divided by for the library."""
+        self.weighed = np.zeros(0)
         self.dual = Dual()
         """The rows that are in, to weigh what the library says against."""
         self.aside = Aside()
@@ -195,10 +197,10 @@ class Relaxation:
     def surely(self, cutoff: float) -> float:
         """Return the least cost as `solve` does, worked out from the rows as well."""
         value = self.solve(cutoff)
-        if value < math.inf and self._weighed()[0] < value - EXACT:
+        if value < math.inf and self._weighed() < value - EXACT:
             self._doubt("HiGHS said that a choice of days costs more than it must")
             value = self.solve(cutoff)
-            if value < math.inf and self._weighed()[0] < value - EXACT:
+            if value < math.inf and self._weighed() < value - EXACT:
                 raise Faulty("HiGHS said so again")
         return value
 
@@ -238,7 +240,7 @@ class Relaxation:
     def _holds(self, state: highspy.HighsModelStatus, cutoff: float, *, again: bool) -> bool:
         """Say whether the rows bear out that there is nothing, or nothing below a cutoff."""
         if state == highspy.HighsModelStatus.kObjectiveBound:
-            return self._weighed()[0] > cutoff - EXACT
+            return self._weighed() > cutoff - EXACT
         if state != highspy.HighsModelStatus.kInfeasible:
             return True
         _, known, ray = self.solver.getDualRay()  # type: ignore[attr-defined]  # its description lacks it
@@ -247,12 +249,13 @@ class Relaxation:
             return bool((box[0] > box[1]).any()) or not again
         return self.dual.excludes(np.array(ray), box)
 
-    def _weighed(self) -> tuple[float, Floats]:
-        """Return what the duals found last say: what anything in the box costs at least, and reduced costs."""
+    def _weighed(self) -> float:
+        """Return what anything in the box costs at least, as the duals found last say; keep the reduced costs."""
         weights = np.array(self.solver.getSolution().row_dual)
         box = self.lower[self.kept], self.upper[self.kept]
         least, reduced = self.dual.bound(weights, self.goal[self.kept], box)
-        return least + float(self.goal @ np.where(self.column < 0, self.lower, 0.0)), reduced
+        self.weighed = reduced
+        return least + self.offset
 
     def values(self) -> Floats:
         """Return the values found last."""
@@ -261,9 +264,9 @@ class Relaxation:
         return values
 
     def reduced(self) -> Floats:
-        """Return what one more of each variable would cost; nothing for what is left out."""
+        """Return what one more of each variable would cost, after `surely`; nothing for what is left out."""
         reduced = np.zeros(len(self.lower))
-        reduced[self.kept] = self._weighed()[1]
+        reduced[self.kept] = self.weighed
         return reduced
 
     def stand(self) -> Stand:
