@@ -18,7 +18,7 @@ from typing import Any
 
 from rotation.choices import Choices
 from rotation.model import Term
-from rotation.solve.answer import Faulty
+from rotation.solve.answer import Faulty, tell
 from rotation.solve.best import Best
 from rotation.solve.cuts import Cut
 from rotation.solve.earliest import earliest
@@ -100,7 +100,10 @@ class Ties:
         try:
             self._days()
             self._minutes()
-        except (Open, Faulty):
+        except Open:
+            return False
+        except Faulty as fault:
+            tell(self.best.path, str(fault))
             return False
         self.best.plan, self.best.asked = self.plan, self.asked
         return True

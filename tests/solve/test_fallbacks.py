@@ -2,17 +2,37 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import pytest
 
+from rotation.facts import rank
 from rotation.model import Model, Term
+from rotation.problem import Problem, Wish
+from rotation.solve import Limits
 from rotation.solve.answer import Answer, Faulty, RowSolver, holds
 from rotation.solve.cpsat import CpSat
 from rotation.solve.highs import Highs
 from rotation.solve.relaxation import Relaxation
+from tests.outside.test_flat import with_guests
+from tests.outside.tiny_homes import tiny_home
+from tests.solve.faults import KINDS, Fault, play
 from tests.solve.homes import home
 from tests.solve.test_plans import PROOF, judged
+from tests.solve.test_wishes import TUESDAY, small
 
 SMALL = home(2, 1, tail=1, lots=0)
+PROVEN = Limits(days=60, minutes=20, rounds=60, ties=5)
+CLASH = tuple(Wish(str(at), "fixed", "wheat", at, at + 1, step="mix") for at in (TUESDAY, TUESDAY + 5))
+FEW, MANY = 3, 24
+"""At how many calls, spread over all, each fault is played."""
+
+STRUCK = {
+    "minutes": lambda: tiny_home(17),
+    "two breads": lambda: home(3, 2, tail=1, lots=0),
+    "guests": lambda: with_guests(tiny_home(35)),
+    "wishes that clash": lambda: small(*CLASH),
+}
 
 
 def knapsack() -> tuple[Model, list[Term]]:
@@ -102,3 +122,38 @@ def test_a_solver_that_finds_nothing_in_time_is_followed_by_another(monkeypatch:
 
 def _stuck(self: Relaxation, cutoff: float, steps: int | None) -> float:
     raise Faulty("HiGHS is stuck")
+
+
+@pytest.mark.parametrize("kind", KINDS)
+@pytest.mark.parametrize("library", ["HiGHS", "CP-SAT"])
+def test_a_fault_at_any_call_makes_no_plan_worse_than_it_says(
+    library: str, kind: str, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    struck(STRUCK["two breads"](), library, kind, FEW, monkeypatch)
+
+
+@pytest.mark.long
+@pytest.mark.parametrize("kind", KINDS)
+@pytest.mark.parametrize("library", ["HiGHS", "CP-SAT"])
+@pytest.mark.parametrize("name", STRUCK)
+def test_a_fault_at_any_call_makes_no_plan_worse_than_it_says_at_length(
+    name: str, library: str, kind: str, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    struck(STRUCK[name](), library, kind, MANY, monkeypatch)
+
+
+def struck(problem: Problem, library: str, kind: str, times: int, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Hold plans made while one call of a library goes wrong against the one made while none does."""
+    fault = Fault()
+    play(monkeypatch, fault)
+    sound = judged(problem, PROVEN)
+    calls = fault.calls[library]
+    assert (sound.status, calls > 0) == ("optimal", True)
+    for at in range(1, calls + 1, max(1, calls // times)):
+        fault.begin(library, kind, at)
+        plan = judged(problem, PROVEN)
+        assert rank(problem, plan) >= rank(problem, sound), at
+        assert plan.status == "feasible" or rank(problem, plan) == rank(problem, sound), at
+        assert not plan.canonical or replace(plan, path=sound.path) == sound, at
+        if fault.lied and kind in ("invalid", "raises"):
+            assert plan.path != (), at
