@@ -92,7 +92,7 @@ class Best:
         return []
 
     def _take(self, choices: Choices, asked: Asked, timed: Timed, *, sure: bool) -> bool:
-        """Keep the plan of a choice if it is the best; say whether it holds. sure: it is looked at only if it is kept."""
+        """Keep the plan of a choice if it is the best; say whether it holds. sure: looked at only if it is kept."""
         plan = self.dealt(choices, asked, timed)
         better = self.plan is None or self.rank(plan) < self.rank(self.plan)
         if (better or not sure) and broken(self.problem, plan):

@@ -165,11 +165,8 @@ class Clock:
     def _minimize(self, goal: Sequence[Sum], work: float, *, again: bool) -> tuple[Sequence[int], int, int] | None:
         """Return the best values for a goal, what it comes to and its bound; None if nothing is possible."""
         total = summed(goal)
-<<<<<<< HEAD
-        found = self.model.solve(total.terms, total.constant, work, **QUICKLY)
-=======
-        found = self.model.solve(total.terms, total.constant, work, linearization_level=1, cp_model_presolve=not again)
->>>>>>> dc38a34 (Ask CP-SAT twice where many plans hang on its answer, and hold what HiGHS and it say against each other)
+        how = QUICKLY | {"cp_model_presolve": not again}
+        found = self.model.solve(total.terms, total.constant, work, **how)
         if found.values is not None:
             cost, bound = round(found.objective), round(found.bound)
             if cost != total.constant + sum(c * found.values[v] for c, v in total.terms) or bound > cost:
