@@ -52,9 +52,7 @@ def plan_schema() -> Json:
                     "minimum": 0,
                     "description": "share a better plan could save; null: not known",
                 },
-                "canonical": said(
-                    FLAG, "whether it is proven to be the first of all plans as good, by an order of all that is shown"
-                ),
+                "canonical": said(FLAG, "whether it is proven to be the first of all plans as good, in a fixed order"),
                 "path": {"type": "array", "items": TEXT, "description": "what the solver met with on its way"},
                 "changed": said(TEXT, "against the plan kept before, and why; empty where nothing is other"),
                 "checked": {"const": True, "description": "every rule was found kept by code apart from the solver"},
