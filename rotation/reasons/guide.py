@@ -129,7 +129,8 @@ class Guide:
                 self._slack(freezing_rate.days, other, variable)
             elif change.kind in ("a guest fewer", "a loaf bought"):
                 meal = next((meal for meal in other.meals if meal.id == self.meal.id), None)
-                fewer.append((self.meal.portions - (meal.portions if meal else 0), variable))
+                less = self.meal.portions - (meal.portions if meal else 0)
+                fewer += [(less, variable)] if less else []
         model, short = self.choices.model, self.choices.short[self.meal.id]
         at = next(at for at in _rows_of(portions.days, self.choices) if (1, short) in model.rows[at].terms)
         model.rows[at] = Row(self.meal.portions, (*model.rows[at].terms, *fewer), None)
