@@ -60,7 +60,7 @@ def test_planner_and_rivals_agree_on_what_is_kept_for_bad_days() -> None:
 
 
 @pytest.mark.long
-@pytest.mark.parametrize("seed", range(1, 13))
+@pytest.mark.parametrize("seed", range(1, 9))
 def test_planner_and_rivals_agree_at_length(seed: int) -> None:
     made = home(3, 1 + seed % 3, 1 + seed % 2, seed, tail=1, lots=seed % 4)
     agree(weekend(made) if seed % 3 == 0 else made)
