@@ -104,18 +104,18 @@ class Planner:
         """Find a plan by diving into the relaxation, until the minutes of what comes up fit."""
         if self.best.plan is not None:
             return
-        held, chosen = Held(*self.days.held()), self._weekly()
-        if chosen is None:
+        if len(self.days.runs) + len(self.days.ways) > MANY and self._weekly():
+            return
+        held = Held(*self.days.held())
+        relaxation = held.relaxation()
+        if relaxation.solve(math.inf) == math.inf and self.days.tiered:
+            self.days.settle(())
+            held = Held(*self.days.held())
             relaxation = held.relaxation()
-            if relaxation.solve(math.inf) == math.inf and self.days.tiered:
-                self.days.settle(())
-                held = Held(*self.days.held())
-                relaxation = held.relaxation()
-            values = dive(relaxation, held.ranks, math.inf)
-            if values is None:
-                return
-            chosen = held.whole(values)
-        asked, learnt = self.best.timed(held.choices, chosen)
+        values = dive(relaxation, held.ranks, math.inf)
+        if values is None:
+            return
+        asked, learnt = self.best.timed(held.choices, held.whole(values))
         for _ in range(self.limits.mends):
             self.cuts += learnt
             if self.best.plan is not None or not learnt:
@@ -133,14 +133,15 @@ class Planner:
             asked, learnt = self.best.timed(held.choices, held.whole(leaf.values))
         self.cuts += learnt
 
-    def _weekly(self) -> tuple[int, ...] | None:
-        """Return a choice made a week at a time, if there are many runs and ways, and it meets the goals."""
-        if len(self.days.runs) + len(self.days.ways) <= MANY:
-            return None
+    def _weekly(self) -> bool:
+        """Find a plan a week at a time; say whether there is one that meets the goals before cost."""
         choices, _ = self.days.open()
         values = weekly(self.problem, choices)
         missed = [*wishes(choices), *strict(self.problem, choices)]
-        return None if values is None or any(values[variable] for _, variable in missed) else values
+        if values is None or any(values[variable] for _, variable in missed):
+            return False
+        self.best.timed(choices, values, learn=False)  # to mend it takes longer than to dive into all of it
+        return self.best.plan is not None
 
     def _search(self) -> None:
         """Dive once more from a better relaxation, then branch over all choices until nothing better is left.
