@@ -99,8 +99,9 @@ class Lessons:
 
     def _conflict(self, tasks: Sequence[Task], choices: Choices, asked: Asked) -> Cut:
         wide = [_widened(task, choices) for task in tasks]
+        most = self._impossible(tasks, choices, hot=False)  # where that can be, all that is looser can
         for hot, some in ((True, wide), (True, tasks), (False, wide), (False, tasks)):
-            if self._impossible(some, choices, hot=hot):
+            if most and self._impossible(some, choices, hot=hot):
                 core = self._core(some, choices, None, hot)
                 impossible = partial(self._impossible, choices=choices, hot=hot)
                 return self._lifted(core, hot, choices, impossible, mixed=True)
