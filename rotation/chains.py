@@ -15,7 +15,7 @@ import numpy as np
 from rotation.grid import INF, Grid, Ints, least_by, plus, range_min
 from rotation.hot import FREE, InOven, Priced, Spell, fits, sessions, stay_heats
 from rotation.moments import Moments
-from rotation.oven_turns import bake_turns, events
+from rotation.oven_turns import bake_turns, events, mixes
 from rotation.problem import GRID, TABLE, Oven, Problem, Process, Treatment, UnderWay
 from rotation.runs import Run
 from rotation.stages import Stages
@@ -24,6 +24,9 @@ Key = tuple[int | None, ...]
 """Oven index, heat, session, moment class ready, put-in day, earliest minute frozen through, index in `together`."""
 
 Found = Iterator[tuple[Key, Priced]]
+
+MANY = 12
+"""Of more totals than these, all are priced at once."""
 
 
 def runs(problem: Problem, grid: Grid, moments: Moments, days: Collection[int] | None = None) -> Iterator[Run]:
@@ -68,12 +71,12 @@ def _late(process: Process, begun: UnderWay, hours: int) -> Process:
 def _runs(chain: Chain) -> Iterator[Run]:
     """Yield the runs of one chain, totals that cost alike in one."""
     pieces = chain.process.pieces if chain.begun is None else (chain.begun.pieces,)
-    if len(pieces) > 12:
+    if len(pieces) > MANY:
         yield from _spread(chain, pieces[0], pieces[-1])
         return
     open_runs: dict[tuple[int | None, ...], tuple[Run, int]] = {}
     for total in pieces:
-        found = dict(chain.least(total, total))
+        found = _cheapest(chain.least(total, total))
         for key, (cost, per_frozen, first, last_start) in found.items():
             before = open_runs.get(key)
             run = chain.run(key, total, total, cost, 0, per_frozen, (first, last_start))
@@ -95,10 +98,21 @@ def _runs(chain: Chain) -> Iterator[Run]:
 
 def _spread(chain: Chain, least: int, most: int) -> Iterator[Run]:
     """Yield runs for many totals at once: the chord of a concave bound, which no run lies below."""
-    at_most = dict(chain.least(least, most))
-    for key, (cost, per_frozen, first, last) in dict(chain.least(least, least)).items():
+    at_most = _cheapest(chain.least(least, most))
+    for key, (cost, per_frozen, first, last) in _cheapest(chain.least(least, least)).items():
         per_piece = max(0, (at_most[key][0] - cost) // (most - least))
         yield chain.run(key, least, most, cost - per_piece * least, per_piece, per_frozen, (first, last))
+
+
+def _cheapest(found: Found) -> dict[Key, Priced]:
+    """Return the least of each key; it may start whenever any of them may."""
+    least: dict[Key, Priced] = {}
+    for key, (cost, per_frozen, first, last) in found:
+        if key in least:
+            other, _, sooner, later = least[key]
+            cost, first, last = min(cost, other), min(first, sooner), max(last, later)
+        least[key] = (cost, per_frozen, first, last)
+    return least
 
 
 class Chain(Stages):
@@ -124,29 +138,33 @@ class Chain(Stages):
         """Yield what follows from each start of the oven: its hands, the heat, ready, into the freezer."""
         if not fits(self.process, oven):
             return
-        has_table = any(treatment.id == TABLE for treatment in self.process.treatments)
-        if has_table:
+        table = [treatment for treatment in self.process.treatments if treatment.id == TABLE]
+        if table:
             stay = self._in_oven(oven, starts, total, ((TABLE, total),))
             for heat, here in stay.heats:
                 for (session, ready), (least, *span) in least_by((stay.session, stay.ready), here).items():
                     yield (index, heat, session, ready, None, None, None), stay.priced(least, 0, span)
         for number, forms in enumerate(self.together()):
-            soonest = min(forms, key=lambda treatment: treatment.uncovered).id
-            stay = self._in_oven(oven, starts, total, ((soonest, total),))
-            for heat, put_day, through, per_frozen, frozen in self._frozen(stay, forms):
-                for (session,), (least, *span) in least_by((stay.session,), frozen).items():
-                    first = int(through[(frozen < INF) & (stay.session == session)].min())
-                    key: Key = (index, heat, session, None, put_day, first, number)
-                    yield key, stay.priced(least, per_frozen, span)
-            if not has_table or total == 1:
-                continue
-            stay = self._in_oven(oven, starts, total, ((TABLE, 1), (soonest, total - 1)))
-            for heat, put_day, through, per_frozen, frozen in self._frozen(stay, forms):
-                for (session, ready), (least, *span) in least_by((stay.session, stay.ready), frozen).items():
-                    alike = (stay.session == session) & (stay.ready == ready)
-                    first = int(through[(frozen < INF) & alike].min())
-                    key = (index, heat, session, ready, put_day, first, number)
-                    yield key, stay.priced(least, per_frozen, span)
+            for pieces in mixes(self.process, oven, self._enough(total, forms), forms):
+                stay = self._in_oven(oven, starts, total, pieces)
+                for heat, put_day, through, per_frozen, frozen in self._frozen(stay, forms):
+                    for (session,), (least, *span) in least_by((stay.session,), frozen).items():
+                        first = int(through[(frozen < INF) & (stay.session == session)].min())
+                        key: Key = (index, heat, session, None, put_day, first, number)
+                        yield key, stay.priced(least, per_frozen, span)
+            kinds = (*table, *forms)
+            for pieces in mixes(self.process, oven, self._enough(total, kinds), kinds) if table else ():
+                stay = self._in_oven(oven, starts, total, pieces)
+                for heat, put_day, through, per_frozen, frozen in self._frozen(stay, forms):
+                    for (session, ready), (least, *span) in least_by((stay.session, stay.ready), frozen).items():
+                        alike = (stay.session == session) & (stay.ready == ready)
+                        first = int(through[(frozen < INF) & alike].min())
+                        key = (index, heat, session, ready, put_day, first, number)
+                        yield key, stay.priced(least, per_frozen, span)
+
+    def _enough(self, total: int, kinds: tuple[Treatment, ...]) -> int:
+        """Return a total, or one of each kind where the smallest bake is priced for all."""
+        return max(total, len(kinds)) if len(self.process.pieces) > MANY else total
 
     def _frozen(self, stay: InOven, forms: tuple[Treatment, ...]) -> Iterator[tuple[int, int, Ints, int, Ints]]:
         """Yield for each way of heating and put-in day: when frozen through, what a piece adds, cost so far."""

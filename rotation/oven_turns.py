@@ -8,11 +8,15 @@ oven is back at its first temperature, the next do.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections import Counter
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from functools import lru_cache
 
-from rotation.problem import Oven, Process, Programme
+from rotation.problem import Oven, Process, Programme, Treatment
+
+Pieces = tuple[tuple[str, int], ...]
+"""Pieces by treatment."""
 
 
 @dataclass(frozen=True)
@@ -115,6 +119,36 @@ def loads_of(process: Process, pieces: Sequence[tuple[str, int]]) -> tuple[tuple
 def bake_turns(process: Process, pieces: tuple[tuple[str, int], ...], oven: Oven) -> tuple[Turn, ...]:
     """Return the turns of a bake with these pieces by treatment."""
     return turns(loads_of(process, pieces), process.programme, oven)
+
+
+def mixes(process: Process, oven: Oven, total: int, kinds: Sequence[Treatment]) -> list[Pieces]:
+    """Return what so many pieces may become, some of each kind: one for each length of the stay and minutes of hands.
+
+    Where one takes as long as another, and its hands want some minutes of the other's and no more, it is enough.
+    """
+    ids = {kind.uncovered: kind.id for kind in kinds}
+    least = Counter(ids[kind.uncovered] for kind in kinds)
+    found: dict[tuple[int, frozenset[int]], Pieces] = {}
+    for parts in _parted(total - len(kinds), len(least)):
+        pieces = tuple((id_, least[id_] + part) for id_, part in zip(least, parts, strict=True))
+        turns = bake_turns(process, pieces, oven)
+        offsets = frozenset(event.offset for event in events(turns, process.programme))
+        found.setdefault((max(turn.out for turn in turns), offsets), pieces)
+    return [
+        pieces
+        for (length, offsets), pieces in found.items()
+        if not any(length == as_long and fewer < offsets for as_long, fewer in found)
+    ]
+
+
+def _parted(total: int, ways: int) -> Iterator[tuple[int, ...]]:
+    """Yield every way to part a number into so many; none if it is below zero."""
+    if total >= 0 and ways == 1:
+        yield (total,)
+    elif ways > 1:
+        for first in range(total, -1, -1):
+            for rest in _parted(total - first, ways - 1):
+                yield (first, *rest)
 
 
 def peak(of: Sequence[Turn]) -> int:

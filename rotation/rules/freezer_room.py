@@ -2,14 +2,16 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections import defaultdict
+from collections.abc import Hashable, Iterator
 
 from rotation import facts
-from rotation.choices import Choices, forms
+from rotation.choices import Choices, forms, leaving, opening
 from rotation.clockwork import Sum
 from rotation.minutes import Freezer, Minutes
+from rotation.model import Term
 from rotation.plan import Plan
-from rotation.problem import Problem, value_at
+from rotation.problem import TABLE, Problem, value_at
 from rotation.rules.broken import Broken
 
 NAME = "freezer_room"
@@ -28,6 +30,39 @@ def days(c: Choices) -> None:
         c.model.row(None, [*stays, *thrown], value_at(steps, midnight - 1))
         if value_at(steps, midnight) < value_at(steps, midnight - 1):
             c.model.row(None, stays, value_at(steps, midnight))
+    _put_in_full(c)
+
+
+def _put_in_full(c: Choices) -> None:
+    """What a bake puts in has room beside what was there the night before and leaves on no hour of that day."""
+    problem, kept, steps = c.problem, dict[int, list[Term]](), c.problem.kitchen.freezer_dl
+    put: dict[tuple[int, Hashable], list[Term]] = defaultdict(list)
+    for (index, id_), variable in c.pieces.items():
+        run = c.runs[index]
+        if id_ != TABLE and run.put_day is not None:
+            form = problem.bread(run.bread).form(id_)
+            put[run.put_day, run.slot].append((form.unit_dl * form.units_per_piece, variable))
+    for (day, _), terms in put.items():
+        if day not in kept:
+            kept[day] = _kept(c, day)
+        first, last = problem.midnights[day], problem.midnights[day + 1] - 1
+        room = max(value_at(steps, first), *(value for at, value in steps if first <= at <= last), 0)
+        c.model.row(None, [*terms, *kept[day]], room)
+
+
+def _kept(c: Choices, day: int) -> list[Term]:
+    """Return the room that what was there the night before a day takes, but for what leaves on it."""
+    terms = list[Term]()
+    for bread, form in forms(c.problem):
+        gone = [
+            (k, v) for at, _, (k, v) in leaving(c, bread, form) if at == day and v != c.discards[bread, form.id, day]
+        ]
+        before = sum(lot.units for lot in opening(c.problem, bread, form.id)) if day == 0 else 0
+        there = [(-1, c.stock[bread, form.id, day - 1])] if day else []
+        kept = c.model.flow(0, c.model.bounds[c.stock[bread, form.id, day]][1], f"kept {bread} {form.id} {day}")
+        c.model.row(before, [(1, kept), *there, *gone], None)
+        terms.append((form.unit_dl, kept))
+    return terms
 
 
 def freezer(m: Minutes, freezer: Freezer) -> None:

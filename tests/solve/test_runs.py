@@ -9,13 +9,16 @@ from functools import cache
 import numpy as np
 import pytest
 
+from rotation import facts
 from rotation.chains import runs
 from rotation.grid import Grid
 from rotation.hot import COLD, FREE
 from rotation.moments import Moments
-from rotation.problem import Problem, value_at
+from rotation.problem import TABLE, Problem, value_at
+from rotation.solve import Limits, solve
 from tests.outside.listed import Listed, Pattern
 from tests.outside.tiny_homes import tiny_home
+from tests.solve.homes import at_home, home
 
 HEATS = {"cold": COLD, "hot": FREE, "beside": FREE}
 Key = tuple[str, int, int, int | None, int | None]
@@ -75,3 +78,26 @@ def test_the_homes_have_runs_of_every_kind() -> None:
     kinds = {key[2:] for seed in range(16) for key in by_listing(seed)}
     assert {heat for heat, _, _ in kinds} == {COLD, FREE}
     assert any(ready is not None and put is not None for _, ready, put in kinds)
+
+
+def test_no_bake_of_a_plan_costs_less_than_its_run() -> None:
+    """Two loaves for the table and one part-baked want hands less often than one and two do."""
+    lots = home(3, 1, tail=1, lots=3, guests=False, seed=4).lots
+    problem = at_home(replace(home(3, 1, tail=1, guests=False, seed=4), lots=lots))
+    problem = replace(problem, shop=replace(problem.shop, closes=()))
+    plan, moments = solve(problem, Limits(days=1)), Moments(problem)
+    mixed = [bake for bake in plan.bakes if len(bake.pieces) > 1]
+    assert mixed
+    for bake in mixed:
+        jobs = [job for job in facts.jobs(problem, plan) if job.where == bake.id and job.step != "oven on"]
+        cost = sum(job.minutes * value_at(problem.person(job.person or "").price, job.start) for job in jobs)
+        total, of = sum(count for _, count in bake.pieces), (bake.bread, bake.process, bake.day)
+        ready = moments.class_of(bake.bread, bake.ready)
+        put = problem.day_of(bake.put_in or 0)
+        alike = [
+            run.cost + run.per_piece * total + run.per_frozen * (total - dict(bake.pieces)[TABLE])
+            for run in runs(problem, Grid(problem), moments)
+            if (run.bread, run.process, run.day, run.ready, run.put_day) == (*of, ready, put)
+            and run.least <= total <= run.most
+        ]
+        assert min(alike) <= cost
