@@ -12,6 +12,8 @@ from dataclasses import dataclass, field, replace
 
 from rotation.facts import day_end
 from rotation.intake.course import thawing, with_ways
+from rotation.intake.kitchen import holding
+from rotation.intake.notes import Notes
 from rotation.oven_turns import bake_turns
 from rotation.problem import THAWING, Booking, BoxItem, Form, Lot, Problem, UnderWay
 from rotation.rehearsal.things import Begun, Ready, Thawing
@@ -139,7 +141,10 @@ class Larder:
     # what a policy is shown ---------------------------------------------------------------------------------------
 
     def shown(self, problem: Problem, at: int) -> Problem:
-        """Return a window that begins at a minute, with all that is in the house then."""
+        """Return a window that begins at a minute, with all that is in the house then.
+
+        Where less was eaten than was meant the freezer may hold more than its room: then it has room for that.
+        """
         lots, ways = [since(lot, at) for lot in self.lots.values()], []
         for number, (thing, thaw) in enumerate(sorted(self.thawing.items()), 1):
             bread, name = problem.bread(thaw.out.bread), f"{thaw.route.form}{THAWING}, {thaw.route.id} {number}"
@@ -167,6 +172,7 @@ class Larder:
                 lots=tuple(sorted(lots, key=lambda lot: (lot.bagged, lot.id))),
                 box=tuple(box),
                 under_way=tuple(self._under_way(at)),
+                kitchen=holding(problem.kitchen, lots, breads, Notes()),
                 meals=tuple(meal for meal in meals if meal.portions > 0),
             ),
             at,

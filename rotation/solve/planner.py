@@ -118,8 +118,8 @@ class Planner:
         asked, learnt = self.best.timed(held.choices, held.whole(values))
         for _ in range(self.limits.mends):
             self.cuts += learnt
-            if self.best.plan is not None or not learnt:
-                return
+            if self.best.plan is not None or not all(cut.days for cut in learnt) or not learnt:
+                return  # a cut without days: not even what is under way can be timed
             for cut in learnt:
                 held.taught.add(cut)
             days = range(min(learnt[0].days) - 1, max(learnt[0].days) + 2)

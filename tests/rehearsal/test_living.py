@@ -7,9 +7,10 @@ from dataclasses import dataclass, field, replace
 
 import pytest
 
+from rotation.errors import NothingPlanned
 from rotation.household.reading import Home
 from rotation.plan import Plan
-from rotation.problem import TABLE, Meal, Problem, Wait
+from rotation.problem import TABLE, Meal, Problem, Wait, value_at
 from rotation.rehearsal.chance import STILL, Luck, Rates, drawn
 from rotation.rehearsal.habits import FIXED, FORTNIGHT, SHORT, UP_TO, Figures, Habit
 from rotation.rehearsal.larder import EATEN, Unbalanced
@@ -19,6 +20,7 @@ from rotation.rehearsal.policy import Policy, Seen
 from rotation.rehearsal.record import faults
 from rotation.rehearsal.setting import ahead
 from rotation.rehearsal.world import World
+from rotation.solve import solve
 from tests.rehearsal.conftest import SHOWN, WEEKS
 
 HARD = Rates(guests=1, oven=0.5)
@@ -194,3 +196,19 @@ def test_dough_keeps_the_pace_of_the_day_it_was_mixed_on(bakers: Home, weeks_ahe
         record = life.live()
         assert len(record.bakes) > 2
         assert not faults(where.true, record, life.variants)
+
+
+def test_a_freezer_too_full_has_room_for_what_is_in_it(bakers: Home, weeks_ahead: Problem) -> None:
+    """Less was eaten than was meant: a plan is found all the same; where no room is made, that is said in words."""
+    where, luck = world(bakers, weeks_ahead, 1, days=5)
+    life = Life(where, luck, HABITS[0])
+    first = max(life.larder.lots.values(), key=life.larder.portions)
+    room = value_at(where.problem.kitchen.freezer_dl, 0)
+    many = room // life.larder.form(first).unit_dl + 1
+    life.larder.lots[first.id] = replace(first, units=many)
+    life.larder.made[first.id] = life.larder.portions(life.larder.lots[first.id])
+    full = life.seen(0).problem
+    assert value_at(full.kitchen.freezer_dl, 0) > room
+    assert not faults(where.true, life.live(), life.variants)
+    with pytest.raises(NothingPlanned):
+        solve(replace(full, kitchen=where.problem.kitchen), small(0.2))
