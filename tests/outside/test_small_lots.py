@@ -134,7 +134,7 @@ def _meals(milp: Programme, of: Lots, needs: dict[tuple[str, int], list[int]]) -
     return short
 
 
-OPEN = frozenset({35, 44, 49})
+OPEN = frozenset({44})
 """Not proven yet: the freezer is fullest within a day, and the days see it only at midnight."""
 
 
