@@ -80,7 +80,7 @@ class Weights(Settings):
     reserve_night: Effort = 0.05
     wasted_portion: Effort = 1.5
     unit_past_date: Effort = 5.0
-    changed_bake: Effort = 40.0
+    changed_bake: Effort = 20.0
     change_fades_days: Annotated[int, Field(ge=1, le=84)] = 7
     moved_share: Annotated[float, Field(ge=0, le=1)] = 0.2
     held_times: Annotated[float, Field(ge=1, le=1000)] = 10.0
