@@ -111,6 +111,8 @@ def _answer(solver: highspy.Highs, model: Model) -> Answer:
     status = solver.getModelStatus()
     if status in (highspy.HighsModelStatus.kInfeasible, highspy.HighsModelStatus.kUnboundedOrInfeasible):
         return Answer(None, 0, True)
+    if status in (highspy.HighsModelStatus.kModelError, highspy.HighsModelStatus.kSolveError):
+        raise Faulty(f"HiGHS ended with {solver.modelStatusToString(status)}")
     info = solver.getInfo()
     bound = math.ceil(info.mip_dual_bound - 1e-4) if math.isfinite(info.mip_dual_bound) else -(10**12)
     found = info.primal_solution_status == highspy.SolutionStatus.kSolutionStatusFeasible
