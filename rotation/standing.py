@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import replace
 from zoneinfo import ZoneInfo
 
@@ -13,6 +14,16 @@ from rotation.problem import Problem
 from rotation.rules.broken import Broken
 from rotation.rules.checked import broken
 from rotation.starter import with_feeds
+
+EXCUSES: Mapping[str, str] = {
+    "hands": "somebody's hands are no longer free",
+    "watch": "nobody is in while the oven is on",
+    "oven": "the oven is taken otherwise",
+    "closed": "the oven may not be on",
+    "stock": "the freezer holds other bags",
+    "wishes": "you moved or deleted entries",
+}
+"""By rule, why a plan made before no longer holds."""
 
 
 def again(problem: Problem, before: Carried, zone: ZoneInfo) -> Plan:
@@ -47,4 +58,4 @@ def misfits(problem: Problem, carried: Carried, zone: ZoneInfo) -> tuple[Broken,
     return broken(problem, replace(plan, wishes=known))
 
 
-__all__ = ["again", "misfits", "rank", "still"]
+__all__ = ["EXCUSES", "again", "misfits", "rank", "still"]

@@ -31,7 +31,7 @@ from rotation.plan import Plan
 from rotation.problem import Problem
 from rotation.recipes import recipes
 from rotation.rules.checked import prove
-from rotation.standing import misfits, rank, still
+from rotation.standing import EXCUSES, misfits, rank, still
 from rotation.starter import with_feeds
 from rotation.steps import lasting
 from rotation.stockroom import STATE, freezer, in_freezer, outdated
@@ -43,16 +43,6 @@ if TYPE_CHECKING:
 MATCHED = AHEAD | {State.CLOSED}
 """States of things that a new plan may still have: also of what was ticked off before its time."""
 
-EXCUSES: Mapping[str, str] = {
-    "hands": "somebody's hands are no longer free",
-    "watch": "nobody is in while the oven is on",
-    "oven": "the oven is taken otherwise",
-    "closed": "the oven may not be on",
-    "stock": "the freezer holds other bags",
-    "wishes": "you moved or deleted entries",
-}
-"""By rule, why a plan made before no longer holds."""
-
 Progress = Callable[[str], None]
 """Told in words how the solving goes on."""
 
@@ -61,7 +51,8 @@ Progress = Callable[[str], None]
 class Understood:
     """A household's problem, what was assumed on the way to it, and what was odd in its calendars.
 
-    before: the plan published last, or None; alive: ids of its things that may be in this one too.
+    before: the plan published last, or None; alive: ids of its things that may be in this one too; kept: the plan
+    kept, where none was published.
     """
 
     home: Home
@@ -70,6 +61,7 @@ class Understood:
     before: Carried | None = None
     alive: frozenset[str] = frozenset()
     oddities: tuple[Oddity, ...] = ()
+    kept: Carried | None = None
 
 
 @dataclass(frozen=True)
@@ -149,7 +141,8 @@ def understand(
     problem = replace(problem, starter=starter(home, problem, happened, asked))
     said = (*([old] if old else ()), *(taken.said if taken else ()), *course)
     notes = (*map(str, understood.notes), *map(str, waits), *said)
-    return Understood(home, problem, notes, before, alive, understood.oddities)
+    earlier = from_text(kept) if before is None and kept is not None else None
+    return Understood(home, problem, notes, before, alive, understood.oddities, earlier)
 
 
 def _taken_shapes(happened: Iterable[Happened]) -> Iterator[str]:
@@ -200,6 +193,7 @@ def plan_week(
 ) -> Week:
     """Return a proven plan: the one published, where none better is found; what it shares with that keeps its ids.
 
+    Where none was published, the plan kept stays for one that costs the same, unless that is the first of all equals.
     stoppable: Ctrl-C ends the search, and the best plan found until then is returned, if there is one. Raises
     NothingPlanned if there is none, CheckFailed if it breaks a rule.
     """
@@ -214,14 +208,15 @@ def plan_week(
         plan = stopped.plan
         if progress is not None:
             progress("stopped: the best plan found until now is proven and kept")
-    if understood.before is not None:
-        plan = _as_published(understood, understood.before, plan)
+    before = understood.before or (None if plan.canonical else understood.kept)
+    if before is not None:
+        plan = _as_published(understood, before, plan)
     prove(understood.problem, plan)
     return Week(understood, plan)
 
 
 def _as_published(understood: Understood, before: Carried, plan: Plan) -> Plan:
-    """Return the published plan if it still holds and is as good as the new one, else the new one with known ids."""
+    """Return a plan made before if it still holds and is as good as the new one, else the new one with known ids."""
     problem = understood.problem
     kept = still(problem, before, understood.home.zone)
     if kept is not None and kept.total <= plan.total and rank(problem, kept) <= rank(problem, plan):

@@ -23,6 +23,7 @@ from rotation.solve.lessons import Lessons
 from rotation.solve.tasks import ask
 from rotation.solve.timer import IMPOSSIBLE
 from rotation.solve.timing import Timed
+from rotation.starter import with_feeds
 from rotation.tasks import Asked, Task
 
 Progress = Callable[[str], None]
@@ -95,7 +96,7 @@ class Best:
         """Keep the plan of a choice if it is the best; say whether it holds. sure: looked at only if it is kept."""
         plan = self.dealt(choices, asked, timed)
         better = self.plan is None or self.rank(plan) < self.rank(self.plan)
-        if (better or not sure) and broken(self.problem, plan):
+        if (better or not sure) and broken(self.problem, with_feeds(self.problem, plan)):
             return False
         if better:
             self.plan, self.asked = plan, asked

@@ -35,7 +35,7 @@ def made(tmp_path_factory: pytest.TempPathFactory) -> Path:
     lay_out(folder, f'{entries}[[entries.ovens]]\npath = "calendars/oven"')
     for name in ("bread", "jo", "oven"):
         (folder / "calendars" / name).mkdir()
-    assert run(["plan", "--household", str(folder), "--from", NOW]) == 0
+    assert run(["plan", "--household", str(folder), "--from", NOW, "--work", "quick"]) == 0
     return folder
 
 

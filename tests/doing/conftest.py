@@ -25,7 +25,7 @@ def planned(tmp_path_factory: pytest.TempPathFactory) -> Path:
     from rotation.commands import run
 
     folder = lay_out(tmp_path_factory.mktemp("made") / "home", "")
-    assert run(["plan", "--household", str(folder), "--from", NOW]) == 0
+    assert run(["plan", "--household", str(folder), "--from", NOW, "--work", "quick"]) == 0
     return folder
 
 

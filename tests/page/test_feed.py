@@ -38,7 +38,7 @@ def published(tmp_path_factory: pytest.TempPathFactory) -> Path:
 
     folder = lay_out(tmp_path_factory.mktemp("made") / "home", "")
     at = ["--household", str(folder)]
-    assert run(["plan", *at, "--from", NOW]) == 0
+    assert run(["plan", *at, "--from", NOW, "--work", "quick"]) == 0
     assert run(["phones", "feed", *at]) == run(["phones", "feed", "jo", *at]) == 0
     assert run(["publish", *at, "--now", NOW, "--yes"]) == 0
     return folder

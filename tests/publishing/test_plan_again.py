@@ -23,7 +23,7 @@ def published(tmp_path_factory: pytest.TempPathFactory) -> Path:
 
     folder = lay_out(tmp_path_factory.mktemp("made") / "home", '[entries]\npath = "calendars/bread"')
     (folder / "calendars" / "bread").mkdir()
-    assert run(["plan", "--household", str(folder), "--from", NOW]) == 0
+    assert run(["plan", "--household", str(folder), "--from", NOW, "--work", "quick"]) == 0
     assert run(["publish", "--household", str(folder), "--now", NOW, "--yes"]) == 0
     return folder
 

@@ -28,7 +28,7 @@ END:VCALENDAR\r
 
 
 def planned(rotation: Run, home: Path, at: str) -> Ran:
-    ran = rotation("plan", "--household", home, "--from", at)
+    ran = rotation("plan", "--household", home, "--from", at, "--work", "quick")
     assert ran.code == 0, ran.err
     return ran
 
