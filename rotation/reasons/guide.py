@@ -136,14 +136,21 @@ class Guide:
         model.rows[at] = Row(self.meal.portions, (*model.rows[at].terms, *fewer), None)
 
     def _slack(self, rule: Callable[[Choices], None], other: Problem, variable: int) -> None:
-        """Let the rows of a rule be as they are in another problem, if a change is bought."""
+        """Let the rows of a rule be as they are in another problem, if a change is bought.
+
+        Rows are the same if they add up the same; what another problem has no row for, it does not limit there.
+        """
         eased = replace(self.choices, problem=other, model=_scratch(self.choices))
         rule(eased)
-        for at, easier in zip(_rows_of(rule, self.choices), eased.model.rows, strict=True):
-            row = self.choices.model.rows[at]
-            if row.high is not None and easier.high is not None and easier.high > row.high:
-                more = (-(easier.high - row.high), variable)
-                self.choices.model.rows[at] = replace(row, terms=(*row.terms, more))
+        highs, model = {row.terms: row.high for row in eased.model.rows}, self.choices.model
+        for at in _rows_of(rule, self.choices):
+            row = model.rows[at]
+            if row.high is None:
+                continue
+            high = highs.get(row.terms)
+            easier = sum(max(c * edge for edge in model.bounds[v]) for c, v in row.terms) if high is None else high
+            if easier > row.high:
+                model.rows[at] = replace(row, terms=(*row.terms, (row.high - easier, variable)))
 
 
 def _scratch(choices: Choices) -> Model:

@@ -59,9 +59,11 @@ def _kept(c: Choices, day: int) -> list[Term]:
         ]
         before = sum(lot.units for lot in opening(c.problem, bread, form.id)) if day == 0 else 0
         there = [(-1, c.stock[bread, form.id, day - 1])] if day else []
-        kept = c.model.flow(0, c.model.bounds[c.stock[bread, form.id, day]][1], f"kept {bread} {form.id} {day}")
-        c.model.row(before, [(1, kept), *there, *gone], None)
-        terms.append((form.unit_dl, kept))
+        key = bread, form.id, day
+        if key not in c.kept:  # laid again, the rows are of the same variables
+            c.kept[key] = c.model.flow(0, c.model.bounds[c.stock[key]][1], f"kept {bread} {form.id} {day}")
+        c.model.row(before, [(1, c.kept[key]), *there, *gone], None)
+        terms.append((form.unit_dl, c.kept[key]))
     return terms
 
 
