@@ -6,7 +6,7 @@ from dataclasses import replace
 
 import pytest
 
-from rotation.problem import Problem, Shop, Wish
+from rotation.problem import TOAST, Accept, Form, Lot, Problem, Route, Shop, Wish
 from rotation.reasons.answers import Bound, Cure, Uncured, Without
 from rotation.reasons.catalogue import catalogue
 from rotation.reasons.cures import Ward, cures
@@ -14,8 +14,8 @@ from rotation.reasons.wish_cures import wish_cures
 from rotation.rules.checked import broken
 from rotation.telling import short
 from tests.homes import DAY, oven
-from tests.outside.tiny_homes import tiny_home
-from tests.reasons.houses import EIGHT, SIX, baker, house, planned, supper
+from tests.outside.tiny_homes import MUCH, tiny_home
+from tests.reasons.houses import EIGHT, SIX, baker, house, loaf, planned, supper
 from tests.reasons.test_why import answer, sound
 
 GUESTS = supper(strict=True, heads=4, summary="Guests")
@@ -63,6 +63,19 @@ def test_an_hour_of_the_oven_cures_what_only_its_hours_stand_against() -> None:
     every = found(problem)
     assert kinds(every[0]) == ["an oven hour"]
     assert every[0].minimal
+
+
+def test_room_for_a_loaf_cures_what_has_to_be_thrown_away_as_the_freezer_shrinks() -> None:
+    """Two sliced loaves fill the freezer; from Tuesday on it holds one, and on Thursday eight slices are wanted."""
+    sliced, lot = Form("sliced", 4, 1, 1, 1, 100, MUCH, MUCH), Lot("a", "A", "loaf", "sliced", 8, -DAY, 0, MUCH, MUCH)
+    bread = replace(loaf(), forms=(sliced,), routes=(Route("slices", "sliced", TOAST),))
+    toast = (Accept("loaf", frozenset({TOAST}), DAY),)
+    problem = house(
+        midnights=tuple(DAY * day for day in range(5)), shown_days=4, people=(baker(free=(), inside=()),),
+        breads=(bread,), lots=(lot,), meals=(replace(GUESTS, at=3 * DAY + SIX, portions=8, accepts=toast),),
+        kitchen=replace(house().kitchen, freezer_dl=((0, 8), (DAY, 4))),
+    )  # fmt: skip
+    assert ["freezer room"] in [kinds(cure) for cure in found(problem)]
 
 
 def test_a_guest_fewer_cures_what_is_short_by_their_share() -> None:
