@@ -1,7 +1,8 @@
 """Portions that the freezer holds less at each local midnight than are kept for bad days.
 
 The stock's worth at the end says nothing of the days before it. This does: a loaf that is gone is made up for by a
-larger bake, or an earlier one, among those that are planned anyway.
+larger bake, or an earlier one, among those that are planned anyway. Each night costs a little, so that it is soon; the
+lowest of them costs more, so that bread lost or wanted before the next bake finds some there.
 """
 
 from __future__ import annotations
@@ -18,13 +19,16 @@ NAME = "reserve"
 
 
 def days(c: Choices, _: Grid) -> None:
-    """Price what is missing at the end of each day, of all that may stand in for each other."""
+    """Price what is missing at the end of each day, and of the lowest, of all that may stand in for each other."""
     for number, kept in enumerate(c.problem.reserve):
         held = [(bread, form) for bread, form in forms(c.problem) if (bread, form.id) in kept.forms]
+        lowest = c.model.flow(0, kept.portions, f"reserve {number} missing at most")
+        c.model.cost(NAME, [(kept.lowest, lowest)])
         for day in range(c.problem.days):
             missing = c.model.flow(0, kept.portions, f"reserve {number} missing {day}")
             there = [(form.portions_per_unit, c.stock[bread, form.id, day]) for bread, form in held]
             c.model.row(kept.portions, [(1, missing), *there], None)
+            c.model.row(kept.portions, [(1, lowest), *there], None)
             c.model.cost(NAME, [(kept.milli, missing)])
 
 
@@ -32,11 +36,13 @@ def score(problem: Problem, plan: Plan) -> int:
     """Return what is missing of the reserve costs in a plan."""
     if not problem.reserve:
         return 0
-    lots, moves, total = facts.batches(problem, plan), facts.moves(problem, plan), 0
+    lots, moves = facts.batches(problem, plan), facts.moves(problem, plan)
+    missing: list[list[int]] = [[] for _ in problem.reserve]
     for midnight in problem.midnights[1:]:
         there = Counter[tuple[str, str]]()
         for lot, units in facts.held(moves, midnight).items():
             there[lots[lot].bread, lots[lot].form] += facts.portions_of(problem, lots[lot], units)
-        for kept in problem.reserve:
-            total += kept.milli * max(0, kept.portions - sum(there[form] for form in kept.forms))
-    return total
+        for short, kept in zip(missing, problem.reserve, strict=True):
+            short.append(max(0, kept.portions - sum(there[form] for form in kept.forms)))
+    priced = zip(missing, problem.reserve, strict=True)
+    return sum(kept.milli * sum(short) + kept.lowest * max(short, default=0) for short, kept in priced)

@@ -65,10 +65,10 @@ class Weights(Settings):
 
     unusual_day: a bake on another day than the usual ones, and each beyond `plan.bakes_a_week` in seven days.
     unmet_portion: None is the price of a bought portion. reserve_night: of a portion that the freezer holds less than
-    the reserve at a local midnight. changed_bake: dropping a published bake or adding one that was not, fading to
-    nothing in `change_fades_days` after the `plan.publish_days` that are written. moved_share: of that price, for each
-    step that begins at another minute, and for a thaw or finish. held_times: so many times dearer is a change within
-    `plan.hold_fixed_hours`.
+    the reserve at a local midnight. reserve_lowest: the same at the lowest of all midnights, once. changed_bake:
+    dropping a published bake or adding one that was not, fading to nothing in `change_fades_days` after the
+    `plan.publish_days` that are written. moved_share: of that price, for each step that begins at another minute, and
+    for a thaw or finish. held_times: so many times dearer is a change within `plan.hold_fixed_hours`.
     """
 
     bake: Effort = 5.0
@@ -78,6 +78,7 @@ class Weights(Settings):
     strict_portion: Effort = 100.0
     portion_day_frozen: Effort = 0.02
     reserve_night: Effort = 0.05
+    reserve_lowest: Effort = 1.5
     wasted_portion: Effort = 1.5
     unit_past_date: Effort = 5.0
     changed_bake: Effort = 20.0

@@ -73,7 +73,8 @@ def reserve(
 
     And of what does for guests, what is kept for those who are told tomorrow. guests: what their meals accept.
     """
-    eaten, price = weekly(meals, days), round(1000 * household.weights.reserve_night)
+    eaten, weights = weekly(meals, days), household.weights
+    night, lowest = round(1000 * weights.reserve_night), round(1000 * weights.reserve_lowest)
     groups = [{bread.id} for bread in breads if eaten.get(bread.id)]
     for meal in (meal for meal in meals if not meal.strict):
         together = {accept.bread for accept in meal.accepts}
@@ -83,10 +84,11 @@ def reserve(
     total, given, kept = sum(eaten.values()), {each.id: each for each in breads}, list[Kept]()
     for group in sorted(map(sorted, groups)):
         portions = round(household.reserve.portions * sum(eaten[bread] for bread in group) / total)
-        kept.append(Kept(tuple((bread, form.id) for bread in group for form in given[bread].forms), portions, price))
+        forms = tuple((bread, form.id) for bread in group for form in given[bread].forms)
+        kept.append(Kept(forms, portions, night, lowest))
     served = {(one.bread, way.form) for one in guests for way in given[one.bread].routes if way.gives in one.kinds}
-    kept.append(Kept(tuple(sorted(served)), household.reserve.guests, price))
-    return tuple(each for each in kept if each.forms and each.portions and each.milli)
+    kept.append(Kept(tuple(sorted(served)), household.reserve.guests, night, lowest))
+    return tuple(each for each in kept if each.forms and each.portions and (each.milli or each.lowest))
 
 
 def _tiers(

@@ -62,12 +62,13 @@ class Kept:
     """Bread kept for bad days, in all of what may stand in for each other.
 
     forms: each a bread and a form of it; portions: that are to be in the freezer at each local midnight; milli: price
-    of one that is not, each time.
+    of one that is not, each time; lowest: of one that is not at the lowest of them, once.
     """
 
     forms: tuple[tuple[str, str], ...]
     portions: int
     milli: int
+    lowest: int = 0
 
 
 @dataclass(frozen=True)

@@ -191,12 +191,12 @@ def test_the_reserve_is_shared_out_among_breads_that_stand_in_for_each_other(und
              {"name": "Supper", "at": "18:30", "share": 0.75, "breads": ["loaf", "other"]}]  # fmt: skip
     guests = {"summary": "guests*", "breads": ["loaf", "sweet"], "ways": ["fresh", "finished"], "strict": True}
     breads = {name: deepcopy(loaf()) for name in ("loaf", "other", "sweet")}
-    more = {"habits": {"eaten": eaten}, "meals": [guests], "weights": {"reserve_night": 0.3}}
+    more = {"habits": {"eaten": eaten}, "meals": [guests], "weights": {"reserve_night": 0.3, "reserve_lowest": 2}}
     loaves = tuple((bread, form) for bread in ("loaf", "other") for form in ("part-baked", "sliced"))
     assert understood(breads=breads, reserve={"portions": 20, "guests": 9}, **more).problem.reserve == (
-        Kept(loaves, 15, 300),
-        Kept((("sweet", "part-baked"), ("sweet", "sliced")), 5, 300),
-        Kept((("loaf", "part-baked"), ("sweet", "part-baked")), 9, 300),  # slices are for the toaster
+        Kept(loaves, 15, 300, 2000),
+        Kept((("sweet", "part-baked"), ("sweet", "sliced")), 5, 300, 2000),
+        Kept((("loaf", "part-baked"), ("sweet", "part-baked")), 9, 300, 2000),  # slices are for the toaster
     )
     assert understood(breads=breads, reserve={"portions": 0, "guests": 0}, **more).problem.reserve == ()
 

@@ -56,7 +56,7 @@ def test_planner_and_rivals_agree_where_much_is_baked() -> None:
 def test_planner_and_rivals_agree_on_what_is_kept_for_bad_days() -> None:
     made = home(2, 2, tail=1, lots=2)
     forms = frozenset((bread.id, bread.forms[0].id) for bread in made.breads)
-    agree(replace(made, reserve=(Kept(forms, 40, 90),)))
+    agree(replace(made, reserve=(Kept(forms, 40, 90, 700),)))
 
 
 @pytest.mark.long

@@ -101,7 +101,7 @@ def _homes() -> dict[str, Problem]:
         "up late": _awake(worth, 450, DAY),
         "a fixed step": replace(worth, wishes=(fixed,)),
         "no bake": replace(worth, wishes=(Wish("none", "no bake", "wheat", DAY, DAY + 800),)),
-        "reserved": replace(busy, reserve=(Kept((("rolls", "part-baked"), ("tin", "sliced")), 30, 300),)),
+        "reserved": replace(busy, reserve=(Kept((("rolls", "part-baked"), ("tin", "sliced")), 30, 300, 900),)),
         "priced": replace(busy, weights=dear, published=(Published("wheat", "day", 3, 700),)),
         "old bags": replace(busy, lots=tuple(replace(lot, toast_after=DAY - 1, units=4) for lot in busy.lots)),
     }

@@ -122,7 +122,7 @@ def test_what_is_broken_says_so_in_one_line() -> None:
 
 
 def test_scores_are_those_counted_by_hand() -> None:
-    reserve = Kept((("sourdough", "part-baked"), ("tin", "sliced")), 40, 300), Kept((("tin", "sliced"),), 15, 200)
+    reserve = Kept((("sourdough", "part-baked"), ("tin", "sliced")), 40, 300, 900), Kept((("tin", "sliced"),), 15, 200)
     assert dict(scores(replace(problem(), reserve=reserve), plan())) == {
         # Jo: 38 min before Sunday, 12 min on Sunday at twice the price; Sam: 7 min at one and a half
         "hands": 38 * 1000 + 12 * 2000 + 7 * 1500,
@@ -139,7 +139,7 @@ def test_scores_are_those_counted_by_hand() -> None:
         "wasted": 700 * (8 + 2),
         "past_date": 0,
         # of forty 34 on two nights; of fifteen slices of the tin 14 on two nights
-        "reserve": 300 * (6 + 6) + 200 * (1 + 1),
+        "reserve": 300 * (6 + 6) + 900 * 6 + 200 * (1 + 1),
         "stock": -(10 * 1500 + 10 * 500),
         "changes": 0,
     }
