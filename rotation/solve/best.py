@@ -138,7 +138,7 @@ class Best:
         """Return the plan with its tiers, status and path."""
         assert self.plan is not None
         plan = finished(self.plan, goals, self.rank(self.plan), self.bound, self.path)
-        return replace(plan, canonical=self.canonical and plan.status == "optimal")
+        return replace(plan, canonical=self.canonical and plan.status == "optimal" and not plan.path)
 
 
 def _expected(choices: Choices, asked: Asked) -> int:

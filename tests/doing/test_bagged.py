@@ -10,14 +10,27 @@ import pytest
 
 from rotation.ledger import Kind, Ledger
 from tests.commands.conftest import Run
+from tests.doing.conftest import EXAMPLE
 
 Bagged = Callable[..., list[int]]
 
 
+@pytest.fixture(scope="module")
+def frozen(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """Return a household with a plan kept that bakes two tin loaves on Wednesday, both for the freezer."""
+    from rotation.commands import run
+
+    home = Path(shutil.copytree(EXAMPLE, tmp_path_factory.mktemp("made") / "home"))
+    with (home / "household.toml").open("a", encoding="utf-8") as file:
+        file.write("\n[weights]\nreserve_lowest = 0\n")
+    assert run(["plan", "--household", str(home), "--from", "2027-03-01", "--days", "4", "--work", "quick"]) == 0
+    return home
+
+
 @pytest.fixture
-def bagged(rotation: Run, week: Path, tmp_path: Path) -> Bagged:
-    """Say something of Wednesday's two tin loaves, both for the freezer; return the slices that were bagged."""
-    home = Path(shutil.copytree(week, tmp_path / "home"))
+def bagged(rotation: Run, frozen: Path, tmp_path: Path) -> Bagged:
+    """Say something of Wednesday's two tin loaves; return the slices that were bagged."""
+    home = Path(shutil.copytree(frozen, tmp_path / "home"))
 
     def slices(*said: str) -> list[int]:
         for number, words in enumerate(said):
