@@ -25,7 +25,7 @@ from rotation.rules.checked import broken
 from rotation.solve import solve
 from rotation.telling import short
 from tests.outside.listed import Listed, Pattern
-from tests.outside.test_small_optima import PROOF
+from tests.outside.test_small_optima import OPEN, PROOF
 from tests.outside.tiny_homes import tiny_home
 from tests.reasons.test_why import answer, of
 
@@ -99,7 +99,7 @@ def lacking(seed: int, *, strict: bool) -> tuple[Problem, Plan, str] | None:
 
 @pytest.mark.parametrize("strict", [True, False])
 @pytest.mark.parametrize(
-    "seed", [2, 5, 11, 20, *(pytest.param(seed, marks=pytest.mark.long) for seed in range(40, 60))]
+    "seed", [2, 5, 11, 20, *(pytest.param(seed, marks=pytest.mark.long) for seed in sorted({*range(40, 60)} - OPEN))]
 )
 def test_a_cure_cures_where_the_whole_program_plans_anew_and_less_does_not_where_that_is_said(
     seed: int, *, strict: bool
