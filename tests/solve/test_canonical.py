@@ -31,10 +31,10 @@ MORE = {
     "slices": lambda: home(5, 1, tail=1, lots=1, seed=4),
     "a week, one bread": lambda: home(7, 1),
     "a week, two breads": lambda: home(7, 2),
-    **{f"any {seed}": partial(any_home, seed, days=3) for seed in (1, 2, 3, 4, 6, 7, 8)},
+    **{f"any {seed}": partial(any_home, seed, days=3) for seed in (1, 2, 3, 4, 6, 7)},
 }
 
-"""Homes whose best plan is proven; the fifth of `any_home` is not, within this work."""
+"""Homes whose best plan is proven; the fifth and the eighth of `any_home` are not, within this work."""
 
 
 @pytest.fixture(scope="module", params=[*HOMES, *(pytest.param(name, marks=pytest.mark.long) for name in MORE)])
