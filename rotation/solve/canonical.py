@@ -130,7 +130,7 @@ class Ties:
 
     def _none_lost(self) -> None:
         """Give up where the relaxation has lost the plan that it should hold: it cannot be believed."""
-        if self.hot.solve(self.cutoff) > self.cutoff - 1 + EXACT:
+        if self.hot.surely(self.cutoff) > self.cutoff - 1 + EXACT:
             raise Open
 
     def _column(self, terms: list[Term]) -> int:
@@ -160,7 +160,7 @@ class Ties:
         self.hot.within(column, low, most)
         model.bounds[column] = (bounds[0], round(most))
         try:
-            if self.hot.solve(self.cutoff) > self.cutoff - 1 + EXACT:
+            if self.hot.surely(self.cutoff) > self.cutoff - 1 + EXACT:
                 return False
             return self._search()
         finally:

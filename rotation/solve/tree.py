@@ -99,7 +99,7 @@ class Tree:
         value = self.relaxation.solve(self.cutoff)
         if value < math.inf:
             self.relaxation.set_aside()
-            value = self.relaxation.solve(self.cutoff)
+            value = self.relaxation.surely(self.cutoff)
             heapq.heappush(self.open, self._node(value, *self.root, self.relaxation.stand()))
 
     def settle(self, leaf: Leaf) -> None:
