@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import json
 import random
+from collections.abc import Iterator
+from contextlib import contextmanager
 from dataclasses import replace
 from datetime import UTC, datetime, timedelta
 from pathlib import Path
@@ -30,19 +32,27 @@ SLICES = (6, 6, 6, 6, 6, 12, 10)
 """Eaten on each weekday, on average."""
 
 
+@contextmanager
+def always_full(home: Path, *breads: str) -> Iterator[tuple[Ledger, list[datetime]]]:
+    """Give the ledger and the days of eight weeks; on the first of each, ninety slices of each bread come in."""
+    (home / ".rotation").mkdir()
+    days = [MONDAY + timedelta(days=day) for day in range(56)]
+    with Ledger.open(home / ".rotation") as ledger:
+        for now in days[::7]:
+            later = now + timedelta(days=90)
+            for bread in breads:
+                new = NewLot(bread=bread, form="sliced", units=90, bagged=now, through=now, eat_first=later,
+                             toast_after=later)  # fmt: skip
+                ledger.add(new, Note(now=now), baked=True)
+        yield ledger, days
+
+
 @pytest.fixture
 def lived(home: Path) -> Path:
     """Return a household that ate slices for eight weeks, three more or fewer a day, from a freezer always full."""
     chance = random.Random(20270301)
-    (home / ".rotation").mkdir()
-    with Ledger.open(home / ".rotation") as ledger:
-        for day in range(56):
-            now = MONDAY + timedelta(days=day)
-            if day % 7 == 0:
-                later = now + timedelta(days=90)
-                new = NewLot(bread="tin", form="sliced", units=90, bagged=now, through=now, eat_first=later,
-                             toast_after=later)  # fmt: skip
-                ledger.add(new, Note(now=now), baked=True)
+    with always_full(home, "tin") as (ledger, days):
+        for now in days:
             ledger.take("tin", "sliced", SLICES[now.weekday()] + chance.randint(-3, 3), Note(now=now))
     return home
 
@@ -110,16 +120,8 @@ def test_the_days_of_the_week_are_offered_where_they_differ_and_taken_over_they_
 def test_the_bread_that_is_surely_eaten_is_offered_and_taken_over_it_is_planned_for(rotation: Run, home: Path) -> None:
     """A third of a weekday is country loaf; on Sundays it is all there is. What is offered is never more than that."""
     chance = random.Random(20270302)
-    (home / ".rotation").mkdir()
-    with Ledger.open(home / ".rotation") as ledger:
-        for day in range(56):
-            now = MONDAY + timedelta(days=day)
-            if day % 7 == 0:
-                later = now + timedelta(days=90)
-                for bread in ("tin", "country"):
-                    new = NewLot(bread=bread, form="sliced", units=90, bagged=now, through=now, eat_first=later,
-                                 toast_after=later)  # fmt: skip
-                    ledger.add(new, Note(now=now), baked=True)
+    with always_full(home, "tin", "country") as (ledger, days):
+        for now in days:
             country = (12 if now.weekday() == 6 else 4) + chance.randint(-1, 1)
             ledger.take("country", "sliced", country, Note(now=now))
             if now.weekday() != 6:
