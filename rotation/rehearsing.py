@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass, replace
-from datetime import datetime
+from datetime import datetime, timedelta
 from time import process_time
 
 from rotation.errors import NothingPlanned
@@ -18,8 +18,9 @@ from rotation.rehearsal.apart import Told, side_by_side
 from rotation.rehearsal.chance import as_it_was
 from rotation.rehearsal.habits import KINDS, Habit
 from rotation.rehearsal.measures import Week, loaf
+from rotation.rehearsal.policy import PLANNER
 from rotation.rehearsal.report import Rehearsed, report
-from rotation.rehearsal.runs import PLANNER, PLANNER_DAYS, Stage, planner, run, shown
+from rotation.rehearsal.runs import PLANNER_DAYS, Stage, planner, run, shown
 from rotation.rehearsal.scenarios import Scenario, scenario
 from rotation.rehearsal.setting import enough, long_problem
 from rotation.rehearsal.tuning import tuned
@@ -93,7 +94,10 @@ def rehearse(home: Home, asked: Asked, progress: Progress, processes: int = PROC
             rules[turn.policy] = said
     plans = sum(week.plans for week in lived[PLANNER]) * weeks / asked.weeks
     found = report(asked.scenario.name, lived, PLANNER, loaf(stage.problem))
-    return Rehearsed(found, rules, known, 7 * weeks, seconds / max(plans, 1))
+    first = start.astimezone(home.zone).date() + timedelta(weeks=asked.warm)
+    return Rehearsed(
+        found, rules, first, asked.warm, asked.weeks, asked.times, asked.over, known, seconds / max(plans, 1)
+    )
 
 
 def _lived(turn: _Turn, told: Told) -> tuple[tuple[Week, ...], str, float]:

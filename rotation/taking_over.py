@@ -1,16 +1,24 @@
-"""What is found of a household's eating as settings, and written into its file when the family says so."""
+"""What is found of a household's eating as settings, written into its file when the family says so, and taken back."""
 
 from __future__ import annotations
 
+import re
+import tomllib
 from collections.abc import Mapping
+from hashlib import sha256
 from pathlib import Path
 
+from calendars.store import CalendarError
 from calendars.writing import write_file
 from rotation.eating import Eating
-from rotation.errors import BadInput
+from rotation.errors import BadInput, Mistake, StorageError
 from rotation.household.reading import SETTINGS, Home, read_home
 from rotation.household.rewriting import with_setting
 from rotation.household.values import DAYS
+from rotation.stockroom import STATE
+
+BEFORE = "taken_over"
+"""The folder, in that of the state, of the settings as they were before: one file, by what was written over them."""
 
 
 def settings(eating: Eating) -> dict[tuple[str, str], str]:
@@ -28,19 +36,81 @@ def settings(eating: Eating) -> dict[tuple[str, str], str]:
 def take_over(home: Home, eating: Eating) -> Path:
     """Write the settings offered into `household.toml`, all else as it is; return the file.
 
-    Raises BadInput, with the file as it was, where its layout is one that cannot be written anew.
+    What it was before is kept, for `take_back`. Raises BadInput, with the file as it was, where its layout is one that
+    cannot be written anew; StorageError where what it was cannot be kept, and then nothing is written.
     """
     file = home.folder / SETTINGS
-    before = text = file.read_text(encoding="utf-8")
+    before = file.read_bytes()
+    text = before.decode()
     for (table, key), value in settings(eating).items():
         text = with_setting(text, table, key, value)
-    write_file(file, text.encode())
+    written = text.encode()
+    if written != before:
+        _keep(home, before, _name(written))
+        _write(home, written, before)
+    return file
+
+
+def taken_over(home: Home) -> str:
+    """Return the name of what was taken over last, for `take_back`; "" where `household.toml` is other than that."""
+    name = _name((home.folder / SETTINGS).read_bytes())
+    return name if _kept(home, name) is not None else ""
+
+
+def take_back(home: Home, name: str) -> None:
+    """Write `household.toml` as it was before it was taken over, byte for byte; twice is once.
+
+    Raises BadInput, with the file as it is, where it was edited since, or something else was taken over.
+    """
+    now, before = (home.folder / SETTINGS).read_bytes(), _kept(home, name)
+    if before is None:
+        wrong = "that was taken over too long ago to be taken back, or something else was since."
+        raise BadInput(Mistake(SETTINGS, None, "", wrong, "Write what is to hold into household.toml."))
+    if now == before:
+        return
+    if _name(now) != name:
+        wrong = "the household's file was edited since that was taken over, so it stays as it is."
+        raise BadInput(Mistake(SETTINGS, None, "", wrong, f"Change it there. Before, it said {_said(before)}."))
+    _write(home, before, now)
+
+
+def _name(data: bytes) -> str:
+    return sha256(data).hexdigest()[:24]
+
+
+def _keep(home: Home, before: bytes, name: str) -> None:
+    folder = home.folder / STATE / BEFORE
+    try:
+        folder.mkdir(parents=True, exist_ok=True)
+        older = [path for path in folder.glob("*.toml") if path.stem != name]
+        write_file(folder / f"{name}.toml", before)
+        for path in older:
+            path.unlink(missing_ok=True)
+    except (OSError, CalendarError) as error:
+        raise StorageError(f"What household.toml says now cannot be kept: {error}. Nothing was changed.") from error
+
+
+def _kept(home: Home, name: str) -> bytes | None:
+    file = home.folder / STATE / BEFORE / f"{name}.toml"
+    return file.read_bytes() if re.fullmatch("[0-9a-f]{24}", name) and file.is_file() else None
+
+
+def _write(home: Home, data: bytes, before: bytes) -> None:
+    """Write `household.toml`; where it cannot be read any more, write what it was before. Raises BadInput."""
+    write_file(home.folder / SETTINGS, data)
     try:
         read_home(home.folder)
     except BadInput:
-        write_file(file, before.encode())
+        write_file(home.folder / SETTINGS, before)
         raise
-    return file
+
+
+def _said(before: bytes) -> str:
+    """Return what a text says of the habit and of the reserve in figures."""
+    tables = tomllib.loads(before.decode())
+    keys = (("habits", "loaves_a_week"), ("reserve", "portions"))
+    said = [f"{key} = {tables[table][key]}" for table, key in keys if key in tables.get(table, {})]
+    return " and ".join(said) or "nothing of the habit and of the reserve"
 
 
 def _share(by_day: Mapping[int, float]) -> str:

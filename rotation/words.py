@@ -44,7 +44,7 @@ def clock(at: datetime) -> str:
     return time_of_day(at)
 
 
-def weekday(at: datetime) -> str:
+def weekday(at: date) -> str:
     """Return "Saturday"."""
     return _DAYS[at.weekday()]
 

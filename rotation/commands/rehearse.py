@@ -7,7 +7,16 @@ from typing import Annotated
 
 import typer
 
-from rotation.commands.options import FromOption, HouseholdOption, found, moment, progress, refuse_no_place
+from rotation.commands.options import (
+    FromOption,
+    HouseholdOption,
+    JsonOption,
+    found,
+    moment,
+    progress,
+    refuse_no_place,
+    width,
+)
 from rotation.errors import BadInput, Mistake
 
 MOST_WEEKS, MOST_TIMES = 52, 30
@@ -27,8 +36,9 @@ def rehearse(
     past: Annotated[bool, typer.Option("--past", help="The weeks before, as they were, not those to come.")] = False,
     scenario: Annotated[str, typer.Option(metavar="NAME", help="The kind of weeks; “list” names them.")] = "usual",
     times: Annotated[str, typer.Option(metavar="N", help="How often, with other chance each time.")] = "1",
-    picture: Annotated[Path | None, typer.Option(metavar="FILE.svg", help="Draw hands against slices unmet.")] = None,
+    picture: Annotated[Path | None, typer.Option(metavar="FILE.svg", help="Draw hands against slices short.")] = None,
     rows: Annotated[Path | None, typer.Option(metavar="FILE.csv", help="Write all weeks as rows.")] = None,
+    json: JsonOption = False,
 ) -> None:
     """Live through weeks to come, or over, by plan and by rules of thumb, and compare."""
     number = whole(weeks, "--weeks", MOST_WEEKS, "Write --weeks 26.")
@@ -37,6 +47,8 @@ def rehearse(
     from rotation.rehearsal.scenarios import scenario as named
 
     if scenario == "list":
+        if json:
+            raise BadInput(Mistake("--json", None, "", "prints a rehearsal, not the list.", "Leave one of them out."))
         for each in SCENARIOS:
             typer.echo(f"{each.name:<14} {each.said}")
         return
@@ -51,24 +63,26 @@ def rehearse(
             refuse_no_place(out)
     from calendars.writing import write_file
     from rotation import rehearsing, week
-    from rotation.rehearsal.picture import Point
-    from rotation.rehearsal.picture import picture as drawn
     from rotation.rehearsal.runs import append
-    from rotation.show.rehearsal import page, work
+    from rotation.show.json_text import dumps
+    from rotation.show.rehearsal import drawn, page, work
+    from rotation.show.rehearsal import weeks as lasting
+    from rotation.show.rehearsal_json import rehearsal_json
 
     meant = found(household)
     home = week.load(meant.folder)
-    which = f"the last {number} weeks" if past else f"{number} weeks"
+    which = f"{lasting(number, over=past)}, after {rehearsing.WARM} to warm up"
     typer.echo(f"{meant}: rehearsing {which}; nothing of your household is changed", err=True)
     asked = rehearsing.Asked(moment(start, home.zone), number, kind, often, past)
     came = rehearsing.rehearse(home, asked, progress())
-    for line in page(came, kind.said, number, often, over=past):
-        typer.echo(line)
+    if json:
+        typer.echo(dumps(rehearsal_json(came, home.settings.name, kind)), nl=False)
+    else:
+        for line in page(came, kind.said, width()):
+            typer.echo(line)
     typer.echo(work(came), err=True)
     if picture is not None:
-        points = [Point(row.name, row.figures.hands, row.figures.unmet) for row in came.report.rows]
-        title = f"Hands and slices unmet: {kind.name}"
-        write_file(picture, drawn(points, title, "hands, hours a week", "slices unmet, of 100").encode())
+        write_file(picture, drawn(came.report, kind.said).encode())
         typer.echo(f"picture written to {picture}", err=True)
     if rows is not None:
         rows.unlink(missing_ok=True)

@@ -20,7 +20,7 @@ ANSWERS = {
 }
 """Functions of `show.answers_schema`, by kind."""
 
-KINDS = ("household", "bread", "stock", "plan", "calendar", "bench", "why", "try", *ANSWERS)
+KINDS = ("household", "bread", "stock", "plan", "calendar", "bench", "why", "try", "rehearsal", *ANSWERS)
 _DIALECT = "https://json-schema.org/draft/2020-12/schema"
 
 
@@ -54,6 +54,10 @@ def schema_of(kind: str) -> dict[str, Any]:
         from rotation.show.tried import try_schema
 
         return try_schema()
+    if kind == "rehearsal":
+        from rotation.show.rehearsal_json import rehearsal_schema
+
+        return rehearsal_schema()
     if kind in ANSWERS:
         from rotation.show import answers_schema
 

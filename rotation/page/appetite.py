@@ -10,6 +10,7 @@ from rotation.page.forms import Once, Short
 from rotation.page.kitchen import KitchenOf
 from rotation.page.view import view
 from rotation.page.working import begin
+from rotation.taking_over import taken_over
 
 router = APIRouter()
 
@@ -21,6 +22,7 @@ def eaten(request: Request, kitchen: KitchenOf) -> HTMLResponse:
     return view(
         request, "eaten.html", "What is eaten", loaves=f"{home.settings.habits.loaves_a_week:g}",
         boxes=home.settings.habits.lunch_slices_on_school_days, reserve=home.settings.reserve.portions,
+        taken=taken_over(home),
     )  # fmt: skip
 
 

@@ -8,7 +8,7 @@ from typing import Annotated
 from fastapi import APIRouter, Form, Path, Request
 from fastapi.responses import HTMLResponse, RedirectResponse, Response
 
-from rotation import buying, by_hand, doing, later
+from rotation import buying, by_hand, doing, later, taking_over
 from rotation.at_hand import Task
 from rotation.errors import BadInput, Mistake
 from rotation.happened import What
@@ -154,9 +154,12 @@ def take_back(
     step: Several,
     movement: Several,
     shopping: Short = "",
+    settings: Short = "",
     back: Back = "/",
 ) -> Response:
-    """Take back what was just said: steps, the last first, then movements of the freezer, then what was bought."""
+    """Take back what was just said: steps, the last first, then movements of the freezer, then what was bought, then
+    settings that were taken over.
+    """
 
     def act() -> Said:
         home, now, lines = kitchen.home(), kitchen.moment(), list[str]()
@@ -173,7 +176,10 @@ def take_back(
         if shopping:
             back_out = {one.name: one.grams for one in buying.taken_back(home, now, f"{once} shopping")}
             lines.append(recorded("Taken back", back_out, home))
-        return Said(tuple(map(plain, lines)) or ("There was nothing to take back.",))
+        if settings:
+            taking_over.take_back(home, settings)
+            lines.append("Taken back: the household's file says what it said before, and the next plan goes by it.")
+        return Said(tuple(map(plain, lines)) or ("There was nothing to take back.",), replan=bool(settings))
 
     return tapped(request, once, back, act)
 

@@ -26,7 +26,8 @@ class Weekday:
 class Eaten:
     """What is eaten, and what is offered of it: each setting in words and its value.
 
-    seen: what tells the offer from another; written: it was taken over; again: it is other than what was shown.
+    seen: what tells the offer from another; written: it was taken over; taken: what an undo takes back; again: it is
+    other than what was shown.
     """
 
     heading: str
@@ -35,6 +36,7 @@ class Eaten:
     offered: tuple[tuple[str, str], ...]
     seen: str
     written: bool = False
+    taken: str = ""
     again: bool = False
 
 
@@ -46,7 +48,7 @@ def eaten(folder: Path, now: datetime, seen: str, progress: Progress) -> Eaten:
     from rotation.household.reading import read_home
     from rotation.show import eaten as show
     from rotation.stockroom import freezer
-    from rotation.taking_over import settings, take_over
+    from rotation.taking_over import settings, take_over, taken_over
 
     progress("Looking at the weeks that are over")
     home = read_home(folder)
@@ -69,4 +71,4 @@ def eaten(folder: Path, now: datetime, seen: str, progress: Progress) -> Eaten:
         return replace(told, again=bool(seen))
     progress("Writing it into the household's file")
     take_over(home, found)
-    return replace(told, written=True)
+    return replace(told, written=True, taken=taken_over(home))

@@ -8,15 +8,20 @@ from html import escape
 from math import ceil, floor, log10
 
 WIDTH, HEIGHT, LEFT, RIGHT, TOP, BOTTOM = 640, 400, 70, 170, 40, 60
+ASIDE, BASE, LINE, LETTER = 11, 4, 15, 8
+"""Of labels: how far beside their point and under its middle they stand, and the room a line and a letter take."""
+
+JOINED = "dashed: nobody is better in both"
 
 
 @dataclass(frozen=True)
 class Point:
-    """One policy, by two figures."""
+    """One policy, by two figures. ours: it is drawn so that it is seen first."""
 
     name: str
     across: float
     up: float
+    ours: bool = False
 
 
 def frontier(points: Sequence[Point]) -> tuple[Point, ...]:
@@ -65,24 +70,36 @@ def picture(points: Sequence[Point], title: str, across: str, up: str) -> str:
     for mark in scale_up:
         _, y = at(Point("", 0, mark))
         parts.append(f'<text x="{LEFT - 8}" y="{y + 4}" text-anchor="end">{mark:g}</text>')
-    line = " ".join(f"{x},{y}" for x, y in map(at, frontier(points)))
-    parts.append(f'<polyline points="{line}" fill="none" stroke="#888" stroke-dasharray="4 4"/>')
+    best = frontier(points)
+    if len(best) > 1:
+        line = " ".join(f"{x},{y}" for x, y in map(at, best))
+        parts.append(f'<polyline points="{line}" fill="none" stroke="#888" stroke-dasharray="4 4"/>')
+        parts.append(f'<text x="{WIDTH - 16}" y="{HEIGHT - 12}" text-anchor="end" fill="#555">{JOINED}</text>')
     for point, y_label in _labels(points, at):
         x, y = at(point)
-        parts.append(f'<circle cx="{x}" cy="{y}" r="5" fill="#244"/>')
-        parts.append(f'<text x="{x + 9}" y="{y_label + 4}">{escape(point.name)}</text>')
+        radius, fill, weight = (7, "#a4501c", ' font-weight="bold"') if point.ours else (5, "#244", "")
+        parts.append(f'<circle cx="{x}" cy="{y}" r="{radius}" fill="{fill}"/>')
+        parts.append(f'<text x="{x + ASIDE}" y="{y_label + BASE}"{weight}>{escape(point.name)}</text>')
     return "\n".join((*parts, "</svg>")) + "\n"
 
 
 def _labels(points: Iterable[Point], at: Callable[[Point], tuple[float, float]]) -> Iterator[tuple[Point, float]]:
-    """Yield points with the height of their label, so that no two labels lie over each other."""
-    taken: list[tuple[float, float]] = []
-    for point in sorted(points, key=lambda each: (-at(each)[1], each.name)):
+    """Yield points with the height of their label, so that it lies over no other label, point or axis."""
+    ordered = sorted(points, key=lambda each: (-at(each)[1], each.name))
+    taken = [(*at(point), 0.0) for point in ordered]  # from where, at which height, how wide
+    for point in ordered:
         x, y = at(point)
-        away = -15 if y > HEIGHT / 2 else 15  # from the axis, or from the title
-        while any(abs(y - other) < 15 and abs(x - across) < 150 for across, other in taken):
+        low = y > HEIGHT / 2
+        away = -1 if low else 1  # from the axis, or from the title
+        if low:
+            y = min(y, HEIGHT - BOTTOM - LINE)
+        left, width = x + ASIDE, len(point.name) * LETTER
+        while any(
+            abs(y - other) < LINE and left < start + wide + ASIDE and start < left + width
+            for start, other, wide in taken
+        ):
             y += away
-        taken.append((x, y))
+        taken.append((left, y, width))
         yield point, round(y, 1)
 
 

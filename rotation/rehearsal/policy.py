@@ -9,6 +9,9 @@ from rotation.carried import Carried
 from rotation.plan import Plan
 from rotation.problem import Problem
 
+PLANNER, INFORMED = "planner", "informed"
+"""Names in results: of the planner, and of the reference that knows what comes."""
+
 
 @dataclass(frozen=True)
 class Seen:

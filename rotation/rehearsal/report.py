@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from datetime import date, timedelta
 from random import Random
 from statistics import fmean
 
@@ -11,6 +12,12 @@ from rotation.rehearsal.measures import Figures, Week, figures
 
 RESAMPLES = 2000
 SHARE = 0.95
+
+MORE = {"unmet": 0.2, "wasted": 0.05, "age": 0.1}
+"""Marks: by how much at most the planner may be worse than the best rule, by figure."""
+
+HANDS, CHANGES = 0.9, 0.5
+"""Marks: the part of the best rule's hands the planner may take at most; changes a week it has to stay under."""
 
 
 @dataclass(frozen=True)
@@ -81,14 +88,30 @@ class Report:
 class Rehearsed:
     """What came of a rehearsal. rules: what each rule of thumb was tuned to, in words.
 
-    known: days of which is known what was eaten, of `days` (weeks that are over); seconds: of a processor for a plan.
+    first: the first day that is counted, after so many weeks to warm up (`warm`); weeks: counted, so many `times`;
+    over: they are over; known: days of all of them of which is known what was eaten; seconds: of a processor for a
+    plan.
     """
 
     report: Report
     rules: dict[str, str]
+    first: date
+    warm: int
+    weeks: int
+    times: int
+    over: bool
     known: int
-    days: int
     seconds: float
+
+    @property
+    def days(self) -> int:
+        """All days that were lived."""
+        return 7 * (self.warm + self.weeks)
+
+    @property
+    def last(self) -> date:
+        """The last day that is counted."""
+        return self.first + timedelta(days=7 * self.weeks - 1)
 
 
 def report(scenario: str, lived: Mapping[str, tuple[Week, ...]], planner: str, portions: float) -> Report:
@@ -101,28 +124,27 @@ def report(scenario: str, lived: Mapping[str, tuple[Week, ...]], planner: str, p
 
 @dataclass(frozen=True)
 class Mark:
-    """One thing the planner is to reach against the best rule. reached: whether it does; said: with figures."""
+    """One thing the planner is to reach against the best rule. name: of a figure; most: what ours may be at most."""
 
-    said: str
+    name: str
+    ours: float
+    theirs: float
+    most: float
     reached: bool
-
-
-def more_or_fewer(less: float) -> str:
-    """Return by how much something is less, as a share, in words."""
-    return f"{abs(100 * less):.0f} % {'fewer' if less >= 0 else 'more'}"
 
 
 def marks(of: Report) -> tuple[Mark, ...]:
     """Return what the planner was to reach (the marks were set before any run), and what it did."""
     ours, theirs = of.planner.figures, of.best.figures
-    less = 1 - ours.hands / theirs.hands if theirs.hands else 0.0
-    return (
-        Mark(f"unmet: {ours.unmet:.1f} of 100 slices, {theirs.unmet:.1f} by the rule (0.2 more at most)",
-             ours.unmet <= theirs.unmet + 0.2),
-        Mark(f"waste: {ours.wasted:.2f} loaves a week, {theirs.wasted:.2f} by the rule (0.05 more at most)",
-             ours.wasted <= theirs.wasted + 0.05),
-        Mark(f"age: {ours.age:.2f} days, {theirs.age:.2f} by the rule (0.1 more at most)",
-             ours.age <= theirs.age + 0.1),
-        Mark(f"hands: {more_or_fewer(less)} hours than by the rule (10 % fewer at least)", less >= 0.1),
-        Mark(f"changes: {ours.changes:.1f} a week (under 0.5)", ours.changes < 0.5),
-    )  # fmt: skip
+    most = {
+        **{name: getattr(theirs, name) + more for name, more in MORE.items()},
+        "hands": HANDS * theirs.hands,
+        "changes": CHANGES,
+    }
+
+    def mark(name: str) -> Mark:
+        value = getattr(ours, name)
+        reached = value < most[name] if name == "changes" else value <= most[name]
+        return Mark(name, value, getattr(theirs, name), most[name], reached)
+
+    return tuple(map(mark, most))

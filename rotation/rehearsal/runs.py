@@ -15,7 +15,7 @@ from rotation.rehearsal.habits import Habit
 from rotation.rehearsal.living import Life
 from rotation.rehearsal.measures import NAMES, Week, weeks
 from rotation.rehearsal.planned import Planner, small
-from rotation.rehearsal.policy import Policy
+from rotation.rehearsal.policy import INFORMED, PLANNER, Policy
 from rotation.rehearsal.record import faults, lived
 from rotation.rehearsal.scenarios import Scenario
 from rotation.rehearsal.setting import world
@@ -23,8 +23,6 @@ from rotation.rehearsal.world import World
 
 HABIT_DAYS, PLANNER_DAYS = 5, 7
 """Days ahead that a rule of thumb looks, and that the planner plans in a rehearsal (the program: 14)."""
-
-PLANNER, INFORMED = "planner", "informed"
 
 Days = Callable[[int], None]
 

@@ -20,6 +20,7 @@ from rotation.show.schema_parts import (
     TIME,
     WHOLE,
     Json,
+    document,
     list_,
     object_,
     or_null,
@@ -53,7 +54,7 @@ def now_schema() -> Json:
         }
     )
     tasks: Json = {"type": "array", "items": task}
-    return _document(
+    return document(
         "What to do now and next",
         now.SCHEMA,
         {
@@ -81,7 +82,7 @@ def buy_schema() -> Json:
             "by": said(or_null(TIME), "the shop's last closing before it; null: it shuts no more before"),
         }
     )
-    return _document(
+    return document(
         "What to buy for the kept plan",
         buying.SCHEMA,
         {
@@ -114,7 +115,7 @@ def eaten_schema() -> Json:
             "breads": {"type": "object", "additionalProperties": object_(smooth), "description": "by bread"},
         }
     )
-    return _document(
+    return document(
         "What is eaten",
         eaten.SCHEMA,
         {
@@ -162,7 +163,7 @@ def freezer_schema() -> Json:
         "days_left": said(WHOLE, "until it is to be eaten first; below zero: since"),
         "planned": said(_array(use), "what the kept plan takes out of it, in time order"),
     }
-    return _document(
+    return document(
         "What is in the freezer, oldest first",
         stock.SCHEMA,
         {"zone": said(TEXT, "IANA name"), "now": TIME, "lots": _array(object_(lot))},
@@ -180,7 +181,7 @@ def history_schema() -> Json:
         "undone": said(FLAG, "whether it was taken back"),
         "bags": said(_array(object_(_bag(WHOLE))), "pieces below zero went out"),
     }
-    return _document("What went into the freezer and out of it", movements.SCHEMA, {"movements": list_(movement)})
+    return document("What went into the freezer and out of it", movements.SCHEMA, {"movements": list_(movement)})
 
 
 def guidance_schema() -> Json:
@@ -192,7 +193,7 @@ def guidance_schema() -> Json:
         "act": {"enum": ["discard", "toast", "eat", ""], "description": "what --record records"},
         "says": TEXT,
     }
-    return _document(
+    return document(
         "What the usual guidance says of each bag",
         outage.SCHEMA,
         {"says": TEXT, "bags": _array(object_(bag)), "caution": TEXT},
@@ -202,7 +203,7 @@ def guidance_schema() -> Json:
 def check_schema() -> Json:
     """Return the schema of `rotation check --json`."""
     problem = said({"type": "object"}, "all inputs as understood, as in `rotation plan --json --with-problem`")
-    return _document(
+    return document(
         "What is understood of a household",
         understood.SCHEMA,
         {
@@ -219,12 +220,3 @@ def _bag(pieces: Json) -> Json:
 
 def _array(items: Json) -> Json:
     return {"type": "array", "items": items}
-
-
-def _document(title: str, name: str, properties: Json) -> Json:
-    return {
-        "$schema": "https://json-schema.org/draft/2020-12/schema",
-        "$id": f"urn:bread-rotation:{name}",
-        "title": title,
-        **object_({"schema": {"const": name}, "household": said(TEXT, "its name"), **properties}),
-    }

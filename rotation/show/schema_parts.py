@@ -29,6 +29,16 @@ def object_(properties: Json) -> Json:
     return {"type": "object", "properties": properties, "required": list(properties)}
 
 
+def document(title: str, name: str, properties: Json) -> Json:
+    """Return the schema of a whole document of a household. name: its name and version."""
+    return {
+        "$schema": "https://json-schema.org/draft/2020-12/schema",
+        "$id": f"urn:bread-rotation:{name}",
+        "title": title,
+        **object_({"schema": {"const": name}, "household": said(TEXT, "its name"), **properties}),
+    }
+
+
 def list_(properties: Json, meaning: str = "") -> Json:
     """Return the schema of a list of things, each with an id."""
     listed: Json = {"type": "array", "items": object_({"id": ID, **properties})}

@@ -8,9 +8,9 @@ from calendars.text import clean
 from rotation.problem import Problem
 from rotation.reasons.answers import Without
 from rotation.show.fit import WIDTH, fit
-from rotation.show.schema_parts import FLAG, TEXT, Json
+from rotation.show.schema_parts import FLAG, TEXT, Json, document
 from rotation.show.why import of_difference, price
-from rotation.show.why_json import TRY, document, part_json, parts_schema
+from rotation.show.why_json import TRY, part_json, parts_schema
 
 WITHIN = {
     "kept": "What still holds of the plan, nothing new",
@@ -62,5 +62,5 @@ def try_schema() -> Json:
     supposed: Json = {"type": "array", "items": TEXT}
     return document(
         "What would become of the plan", TRY,
-        {"supposed": supposed, "gap": gap, "parts": parts_schema(), "stopped": FLAG},
+        {"zone": TEXT, "supposed": supposed, "gap": gap, "parts": parts_schema(), "stopped": FLAG},
     )  # fmt: skip

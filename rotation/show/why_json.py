@@ -11,7 +11,7 @@ from rotation.problem import Meal, Problem
 from rotation.reasons.answers import About, Better, Bound, Cure, Fed, Feeds, Part, Slack, Unbound, Uncured, Without
 from rotation.reasons.compare import Difference
 from rotation.reasons.loosened import LOOSENED
-from rotation.show.schema_parts import COUNT, FLAG, ID, TEXT, TIME, WHOLE, Json, list_, object_, or_null, said
+from rotation.show.schema_parts import COUNT, FLAG, ID, TEXT, TIME, WHOLE, Json, document, list_, object_, or_null, said
 
 WHY, TRY = "rotation/why/1", "rotation/try/1"
 """Name and version of what `rotation why --json` and `rotation try --json` print."""
@@ -194,20 +194,10 @@ def _parts() -> list[Json]:
 def why_schema() -> Json:
     """Return the schema of `rotation why --json`."""
     about = object_({"kind": ID, "name": TEXT, "what": TEXT})
-    properties = {"about": about, "parts": parts_schema(), "stopped": FLAG}
+    properties = {"zone": TEXT, "about": about, "parts": parts_schema(), "stopped": FLAG}
     return document("Why something is planned so", WHY, properties)
 
 
 def parts_schema() -> Json:
     """Return the schema of the parts of an answer."""
     return {"type": "array", "items": {"anyOf": _parts()}, "description": "in the order they were found"}
-
-
-def document(title: str, name: str, properties: Json) -> Json:
-    """Return the schema of a document of a household."""
-    return {
-        "$schema": "https://json-schema.org/draft/2020-12/schema",
-        "$id": f"urn:bread-rotation:{name}",
-        "title": title,
-        **object_({"schema": {"const": name}, "household": said(TEXT, "its name"), "zone": TEXT, **properties}),
-    }

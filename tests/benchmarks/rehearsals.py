@@ -26,13 +26,13 @@ from rotation.intake.heat import with_waits
 from rotation.rehearsal.apart import side_by_side
 from rotation.rehearsal.habits import KINDS, Figures, Habit
 from rotation.rehearsal.measures import Week, loaf
-from rotation.rehearsal.picture import Point, picture
-from rotation.rehearsal.policy import Policy
+from rotation.rehearsal.policy import INFORMED, PLANNER, Policy
 from rotation.rehearsal.report import Report, bootstrap, marks, mean_of, report
-from rotation.rehearsal.runs import INFORMED, PLANNER, PLANNER_DAYS, Key, Stage, append, mend, planner, run, shown
+from rotation.rehearsal.runs import PLANNER_DAYS, Key, Stage, append, mend, planner, run, shown
 from rotation.rehearsal.scenarios import SCENARIOS, TEST_SEEDS, TRAINING_SEEDS, Scenario, scenario
 from rotation.rehearsal.setting import enough, long_problem
 from rotation.rehearsal.tuning import tuned
+from rotation.show.rehearsal import drawn, mark_line
 
 WARM = 6
 POLICIES = (*KINDS, PLANNER, INFORMED)
@@ -191,10 +191,8 @@ def _told(lived: Lived, of: Scenario, portions: float, rows: Path) -> Iterator[s
     yield from _informed(lived, of, seeds)
     yield from (f"  {line}" for line in _differences(came, len(seeds)))
     for mark in marks(came):
-        yield f"  {'reached' if mark.reached else 'missed '} {mark.said}"
-    points = [Point(row.name, row.figures.hands, row.figures.unmet) for row in came.rows]
-    drawn = picture(points, f"Hands and slices unmet: {of.name}", "hands, hours a week", "slices unmet, of 100")
-    rows.with_name(f"{rows.stem}-{of.name}.svg").write_text(drawn, encoding="utf-8")
+        yield f"  {mark_line(mark)}"
+    rows.with_name(f"{rows.stem}-{of.name}.svg").write_text(drawn(came, of.said), encoding="utf-8")
 
 
 def _table(lived: Lived, chosen: list[Scenario], portions: float) -> Iterator[str]:

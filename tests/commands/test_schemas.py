@@ -30,6 +30,7 @@ COMMANDS: dict[str, tuple[tuple[str, ...], str]] = {
     "try": (("--freezer", "20", *AT), "try"),
     "buy": (AT, "buy"),
     "eaten": (AT, "eaten"),
+    "rehearse": ((*FROM, "--weeks", "1"), "rehearsal"),
     "freezer list": (AT, "freezer"),
     "freezer history": (AT, "freezer-history"),
     "freezer power-cut": (("--hours", "30", *AT), "freezer-guidance"),
@@ -68,7 +69,11 @@ def lived(tmp_path_factory: pytest.TempPathFactory) -> Path:
     return home
 
 
-@pytest.mark.parametrize("command", COMMANDS)
+LONG = ("rehearse",)
+"""Those that take more seconds than the quick suite has."""
+
+
+@pytest.mark.parametrize("command", [pytest.param(c, marks=pytest.mark.long if c in LONG else ()) for c in COMMANDS])
 def test_what_is_printed_fits_its_schema(rotation: Run, lived: Path, command: str) -> None:
     words, kind = COMMANDS[command]
     if command == "eaten":

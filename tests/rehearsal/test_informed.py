@@ -12,7 +12,8 @@ from rotation.rehearsal.chance import Rates
 from rotation.rehearsal.habits import UP_TO, Figures, Habit
 from rotation.rehearsal.living import Life
 from rotation.rehearsal.planned import Planner, small
-from rotation.rehearsal.runs import INFORMED, PLANNER_DAYS, Stage, foretold, run
+from rotation.rehearsal.policy import INFORMED
+from rotation.rehearsal.runs import PLANNER_DAYS, Stage, foretold, run
 from rotation.rehearsal.scenarios import Scenario
 from tests.rehearsal.test_living import world
 
