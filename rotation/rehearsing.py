@@ -24,6 +24,7 @@ from rotation.rehearsal.runs import PLANNER_DAYS, Stage, planner, run, shown
 from rotation.rehearsal.scenarios import Scenario, scenario
 from rotation.rehearsal.setting import enough, long_problem
 from rotation.rehearsal.tuning import tuned
+from rotation.show.rehearsal import NAMES
 from rotation.stockroom import STATE, freezer, in_freezer
 from rotation.weeks_over import first_day, weeks_over
 
@@ -106,7 +107,7 @@ def _lived(turn: _Turn, told: Told) -> tuple[tuple[Week, ...], str, float]:
     if turn.over:
         kind = replace(kind, rates=as_it_was(kind.rates))
     if turn.policy != PLANNER:
-        told(f"tuning the rule of thumb “{turn.policy}”")
+        told(f"tuning the rule of thumb “{NAMES[turn.policy]}”")
         habit = tuned(replace(stage, eaten={}), kind, turn.policy, TRAINING, rounds=1)
         lives = (run(stage, kind, seed, habit, shown(habit)) for seed in turn.seeds)
         return tuple(week for each in lives for week in each), words(habit), process_time() - began

@@ -46,12 +46,13 @@ DIFFERENCES = (
 """What is told of the plan against the best rule, a week: measure, unit, how many of the measure make one, words."""
 
 MARKS = {
-    "unmet": "short, of 100 slices: {ours:.1f}, by the rule {theirs:.1f} (at most {most:.1f})",
-    "wasted": "loaves wasted a week: {ours:.2f}, by the rule {theirs:.2f} (at most {most:.2f})",
-    "age": "age when eaten, days: {ours:.2f}, by the rule {theirs:.2f} (at most {most:.2f})",
-    "hands": "hours of hands a week: {ours:.2f}, by the rule {theirs:.2f} (at most {most:.2f})",
-    "changes": "changes a week: {ours:.1f} (under {most:.1f})",
+    "unmet": ("short, of 100 slices", ".1f"),
+    "wasted": ("loaves wasted a week", ".2f"),
+    "age": ("age when eaten, days", ".2f"),
+    "hands": ("hours of hands a week", ".2f"),
+    "changes": ("changes a week", ".1f"),
 }
+"""What is told of each mark: words, digits."""
 
 FEW = 4
 """Weeks below which nothing is said of how sure a difference is."""
@@ -87,7 +88,7 @@ def page(came: Rehearsed, said: str, width: int = WIDTH) -> Iterator[str]:
     yield ""
     yield from fit("What the plan is to reach against it, set before anything was lived through:", 2, width)
     for mark in marks(came.report):
-        yield from fit(f"  {mark_line(mark)}", 11, width)
+        yield from fit(f"  {mark_line(came.report, mark)}", 11, width)
     yield ""
     yield from fit(LEFT_OUT, 0, width)
 
@@ -102,9 +103,13 @@ def weeks(number: int, *, over: bool) -> str:
     return count(number, "week") + (f" that {'is' if number == 1 else 'are'} over" if over else "")
 
 
-def mark_line(mark: Mark) -> str:
+def mark_line(of: Report, mark: Mark) -> str:
     """Return a mark, whether it is reached first."""
-    said = MARKS[mark.name].format(ours=mark.ours, theirs=mark.theirs, most=mark.most)
+    words, digits = MARKS[mark.name]
+    ours, theirs = (_shown(row, mark.name, digits) for row in (of.planner, of.best))
+    said = f"{words}: {ours}, by the rule {theirs} (at most {mark.most:{digits}})"
+    if mark.name == "changes":
+        said = f"{words}: {ours} (under {mark.most:{digits}})"
     return f"{'reached' if mark.reached else 'missed':<7}  {said}"
 
 
@@ -117,7 +122,8 @@ def drawn(of: Report, said: str) -> str:
 def _heading(came: Rehearsed, said: str) -> str:
     """Return what was lived through: which weeks, how often."""
     runs = "" if came.times == 1 else f", {came.times} times"
-    days = f"{_day(came.first)} to {_day(came.last)}"
+    year = f" {came.first.year}" if came.first.year != came.last.year else ""
+    days = f"{_day(came.first)}{year} to {_day(came.last)} {came.last.year}"
     return (
         f"Rehearsed: {said}. {weeks(came.weeks, over=came.over)}, {days}{runs}, after "
         f"{count(came.warm, 'week')} to warm up. The same chance for all."
@@ -125,7 +131,7 @@ def _heading(came: Rehearsed, said: str) -> str:
 
 
 def _day(at: date) -> str:
-    return f"{weekday(at)[:3]} {date_words(at)} {at.year}"
+    return f"{weekday(at)[:3]} {date_words(at)}"
 
 
 def _known(came: Rehearsed) -> Iterator[str]:
@@ -181,10 +187,15 @@ def _table(rows: tuple[Compared, ...]) -> Iterator[str]:
 
 
 def _shown(of: Compared, name: str, digits: str) -> str:
-    if name in ("age", "fresh") and not any(week.eaten for week in of.weeks):
-        return "toast"  # all of it, whose age nobody minds
+    if all_toast(of, name):
+        return "toast"
     value = getattr(of.figures, name) * (100 if name == "fresh" else 1)
     return f"{value:{digits}}"
+
+
+def all_toast(of: Compared, name: str) -> bool:
+    """Return whether a figure is one of age, and all that was eaten was toast, whose age nobody minds."""
+    return name in ("age", "fresh") and not any(week.eaten for week in of.weeks)
 
 
 def _difference(of: Difference, unit: str, per: float, *, few: bool) -> str:

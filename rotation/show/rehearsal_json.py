@@ -2,14 +2,12 @@
 
 from __future__ import annotations
 
-from dataclasses import fields
 from typing import Any
 
 from calendars.text import clean
-from rotation.rehearsal.measures import Figures
 from rotation.rehearsal.report import Compared, Rehearsed, marks
 from rotation.rehearsal.scenarios import SCENARIOS, Scenario
-from rotation.show.rehearsal import DIFFERENCES, FEW, NAMES
+from rotation.show.rehearsal import DIFFERENCES, FEW, NAMES, all_toast
 from rotation.show.schema_parts import COUNT, DATE, FLAG, ID, TEXT, Json, document, list_, object_, or_null, said
 
 SCHEMA = "rotation/rehearsal/1"
@@ -54,7 +52,12 @@ def rehearsal_json(came: Rehearsed, household: str, kind: Scenario) -> dict[str,
         "over": came.over,
         "eaten_known": {"days": came.known, "of": came.days} if came.over else None,
         "policies": [
-            {"id": row.name, "name": NAMES[row.name], "says": came.rules.get(row.name), "figures": _figures(row)}
+            {
+                "id": row.name,
+                "name": NAMES[row.name],
+                "says": came.rules.get(row.name),
+                "figures": {name: _figure(row, name) for name in FIGURES},
+            }
             for row in of.rows
         ],
         "best_rule": of.best.name,
@@ -62,8 +65,8 @@ def rehearsal_json(came: Rehearsed, household: str, kind: Scenario) -> dict[str,
         "marks": [
             {
                 "figure": mark.name,
-                "planner": round(mark.ours, DIGITS),
-                "best_rule": round(mark.theirs, DIGITS),
+                "planner": _figure(of.planner, mark.name),
+                "best_rule": _figure(of.best, mark.name),
                 "most": round(mark.most, DIGITS),
                 "reached": mark.reached,
             }
@@ -72,12 +75,8 @@ def rehearsal_json(came: Rehearsed, household: str, kind: Scenario) -> dict[str,
     }
 
 
-def _figures(of: Compared) -> dict[str, float | None]:
-    toast = not any(week.eaten for week in of.weeks)
-    return {
-        field.name: None if toast and field.name in ("age", "fresh") else round(getattr(of.figures, field.name), DIGITS)
-        for field in fields(Figures)
-    }
+def _figure(of: Compared, name: str) -> float | None:
+    return None if all_toast(of, name) else round(float(getattr(of.figures, name)), DIGITS)
 
 
 def rehearsal_schema() -> Json:
@@ -96,8 +95,8 @@ def rehearsal_schema() -> Json:
     mark = object_(
         {
             "figure": {"enum": list(FIGURES)},
-            "planner": amount,
-            "best_rule": amount,
+            "planner": said(or_null(amount), "null: of age, where all was toasted"),
+            "best_rule": or_null(amount),
             "most": said(amount, "what the planner may come to; of changes it has to stay under it"),
             "reached": FLAG,
         }

@@ -191,7 +191,7 @@ def _told(lived: Lived, of: Scenario, portions: float, rows: Path) -> Iterator[s
     yield from _informed(lived, of, seeds)
     yield from (f"  {line}" for line in _differences(came, len(seeds)))
     for mark in marks(came):
-        yield f"  {mark_line(mark)}"
+        yield f"  {mark_line(came, mark)}"
     rows.with_name(f"{rows.stem}-{of.name}.svg").write_text(drawn(came, of.said), encoding="utf-8")
 
 
