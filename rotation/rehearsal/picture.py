@@ -77,6 +77,8 @@ def picture(points: Sequence[Point], title: str, across: str, up: str) -> str:
         parts.append(f'<text x="{WIDTH - 16}" y="{HEIGHT - 12}" text-anchor="end" fill="#555">{JOINED}</text>')
     for point, y_label in _labels(points, at):
         x, y = at(point)
+        if abs(y_label - y) > LINE:
+            parts.append(f'<path d="M{x} {y}L{x + ASIDE - 2} {y_label}" fill="none" stroke="#888"/>')
         radius, fill, weight = (7, "#a4501c", ' font-weight="bold"') if point.ours else (5, "#244", "")
         parts.append(f'<circle cx="{x}" cy="{y}" r="{radius}" fill="{fill}"/>')
         parts.append(f'<text x="{x + ASIDE}" y="{y_label + BASE}"{weight}>{escape(point.name)}</text>')
@@ -85,7 +87,9 @@ def picture(points: Sequence[Point], title: str, across: str, up: str) -> str:
 
 def _labels(points: Iterable[Point], at: Callable[[Point], tuple[float, float]]) -> Iterator[tuple[Point, float]]:
     """Yield points with the height of their label, so that it lies over no other label, point or axis."""
-    ordered = sorted(points, key=lambda each: (-at(each)[1], each.name))
+    ordered = sorted(
+        points, key=lambda each: (-at(each)[1], -at(each)[0], each.name)
+    )  # so that no lead crosses a label
     taken = [(*at(point), 0.0) for point in ordered]  # from where, at which height, how wide
     for point in ordered:
         x, y = at(point)

@@ -168,6 +168,8 @@ def test_no_label_lies_over_another_over_a_point_or_over_an_axis() -> None:
         assert y > TOP
         assert y + 4 < HEIGHT - BOTTOM
         assert all(abs(y - below) >= 14 or x + wide < left or left + width < x for left, below, width in boxes[:number])
+    leads = [e for e in tree.iter() if e.tag.endswith("path")][1:]  # the first: the axes
+    assert len(leads) == 3 + 4  # whose label lies further off than a line
     circles = [e for e in tree.iter() if e.tag.endswith("circle")]
     for circle in circles:
         x, y = float(circle.attrib["cx"]), float(circle.attrib["cy"])
