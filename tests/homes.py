@@ -1,4 +1,4 @@
-"""What the sample homes of several tests have in common: two breads, an oven with one pot, a small kitchen.
+"""What the homes of several tests have in common: forms, routes and two breads, a person, an oven, a small kitchen.
 
 Each sample says what is its own; `changes` are fields by name.
 """
@@ -8,7 +8,7 @@ from __future__ import annotations
 from dataclasses import replace
 from typing import Any
 
-from rotation.problem import FINISHED, TOAST, Booking, Bread, Form, Kitchen, Oven, Process, Route, Spans
+from rotation.problem import FINISHED, TOAST, Booking, Bread, Form, Kitchen, Oven, Person, Process, Route, Spans, Steps
 
 DAY = 1440
 PART_BAKED = Form(
@@ -35,9 +35,16 @@ def tin(**changes: Any) -> Bread:
     return replace(loaf, **changes)
 
 
-def oven(closed: Spans, *bookings: Booking) -> Oven:
+def person(
+    id_: str, inside: Spans, free: Spans, quick: Spans = (), price: Steps = ((0, 1000),), **changes: Any
+) -> Person:
+    """Return an adult who bakes and finishes, called by the id."""
+    return replace(Person(id_, id_.capitalize(), True, True, True, inside, free, quick, price), **changes)
+
+
+def oven(closed: Spans, *bookings: Booking, **changes: Any) -> Oven:
     """Return an oven with two places and one vessel."""
-    return Oven(
+    made = Oven(
         id="oven",
         name="oven",
         places=2,
@@ -52,15 +59,19 @@ def oven(closed: Spans, *bookings: Booking) -> Oven:
         closed=closed,
         bookings=bookings,
     )
+    return replace(made, **changes)
 
 
-def kitchen(freezer_dl: int, freezing_grams_24h: int) -> Kitchen:
-    """Return a kitchen with one bowl, three bannetons and three fridge spots."""
+def kitchen(
+    freezer_dl: int, freezing_grams_24h: int, *, bowls: int = 1, dough_grams: int = 3000, bannetons: int = 3,
+    fridge_spots: int = 3,
+) -> Kitchen:  # fmt: skip
+    """Return a kitchen that is the same at all times."""
     return Kitchen(
-        bowls=((0, 1),),
-        dough_grams=((0, 3000),),
-        bannetons=((0, 3),),
-        fridge_spots=((0, 3),),
+        bowls=((0, bowls),),
+        dough_grams=((0, dough_grams),),
+        bannetons=((0, bannetons),),
+        fridge_spots=((0, fridge_spots),),
         freezer_dl=((0, freezer_dl),),
         freezing_grams_24h=((0, freezing_grams_24h),),
     )

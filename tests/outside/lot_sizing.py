@@ -20,9 +20,7 @@ from rotation.problem import (
     Accept,
     Bread,
     Form,
-    Kitchen,
     Meal,
-    Oven,
     Person,
     Problem,
     Process,
@@ -34,8 +32,10 @@ from rotation.problem import (
     Wait,
     Weights,
 )
+from tests import homes
+from tests.homes import DAY
 
-DAY, SUPPER = 1440, 18 * 60
+SUPPER = 18 * 60
 MUCH = 10**6
 NO_SHOP = Shop((), 1, DAY, MUCH, frozenset())
 
@@ -81,8 +81,11 @@ def as_bread(
     """
     days = len(items[0].demand)
     cooks = tuple(_cook(number, prices.hands, days) for number in range(2))
-    oven = Oven("oven", "oven", 4, 0, 5, 5, 10, 10, 30, 0, 0, (), ())
-    kitchen = Kitchen(((0, 9),), ((0, MUCH),), ((0, MUCH),), ((0, MUCH),), ((0, room),), ((0, rate),))
+    oven = homes.oven(
+        (), places=4, vessels=0, heat_up=5, heat_up_vessel=5, degc_per_minute_down=10, hot_gap=30, watch_after=0,
+        watch_after_vessel=0,
+    )  # fmt: skip
+    kitchen = homes.kitchen(room, rate, bowls=9, dough_grams=MUCH, bannetons=MUCH, fridge_spots=MUCH)
     breads = tuple(_bread(number, item) for number, item in enumerate(items))
     meals = [
         _meal(f"{bread.id} {day}", day, item.demand[day], (bread.id,), day in strict)
@@ -110,7 +113,7 @@ def made(problem: Problem, plan: Plan, bread: str = "item 0") -> list[int]:
 def _cook(number: int, hands: Sequence[int], days: int) -> Person:
     free = tuple(span for day in range(days) for span in _spans(day, (360, 480), (900, 1260)))
     price = tuple(step for day in range(days) for step in ((DAY * day, hands[day]), (DAY * day + 720, 0)))
-    return Person(f"cook {number}", f"Cook {number}", True, True, True, ((0, DAY * days),), free, (), price)
+    return homes.person(f"cook {number}", ((0, DAY * days),), free, price=price)
 
 
 def _spans(day: int, *spans: tuple[int, int]) -> list[tuple[int, int]]:

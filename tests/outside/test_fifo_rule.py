@@ -18,10 +18,7 @@ from rotation.problem import (
     Accept,
     Bread,
     Form,
-    Kitchen,
     Meal,
-    Oven,
-    Person,
     Problem,
     Process,
     Programme,
@@ -33,6 +30,8 @@ from rotation.problem import (
     Weights,
 )
 from rotation.rules.checked import broken
+from tests import homes
+from tests.homes import DAY
 
 # Source: data/instances.json, "fifo_lifo_hand", kind "issuing policy, life 4 periods incl. receipt period": own
 # construction, hand-checkable. A period is a day; what comes in is baked at 8, what is wanted is eaten at 18.
@@ -41,7 +40,6 @@ CASE = next(instance for instance in INSTANCES if instance["id"] == "fifo_lifo_h
 RECEIPTS = {int(day): units for day, units in CASE["data"]["receipts"].items()}
 DEMAND: list[int] = CASE["data"]["demand"]
 LIFE: int = CASE["data"]["life"]
-DAY = 1440
 
 
 def rolls() -> Bread:
@@ -67,15 +65,15 @@ def problem() -> Problem:
     days = len(DEMAND)
     always = ((0, days * DAY),)
     accepts = (Accept("rolls", frozenset({TOAST}), 0),)
-    much = ((0, 10**6),)
+    much = 10**6
     return Problem(
         zero=datetime(2027, 3, 1, tzinfo=UTC),
         zone=ZoneInfo("UTC"),
         midnights=tuple(day * DAY for day in range(days + 1)),
         shown_days=days,
-        people=(Person("jo", "Jo", True, True, True, always, always, (), ((0, 0),)),),
-        ovens=(Oven("oven", "oven", 1, 0, 15, 45, 10, 5, 20, 20, 60, (), ()),),
-        kitchen=Kitchen(much, much, much, much, much, much),
+        people=(homes.person("jo", always, always, price=((0, 0),)),),
+        ovens=(homes.oven((), places=1, vessels=0),),
+        kitchen=homes.kitchen(much, much, bowls=much, dough_grams=much, bannetons=much, fridge_spots=much),
         breads=(rolls(),),
         meals=tuple(
             Meal(f"day {day}", "", "", day * DAY + 1080, 1, portions, False, accepts, frozenset(), 0)

@@ -17,8 +17,9 @@ import pytest
 from rotation.problem import Problem, Shop
 from rotation.rules.checked import broken
 from rotation.solve import Limits, solve
+from tests.homes import DAY
 from tests.outside.by_milp import Programme
-from tests.outside.lot_sizing import DAY, SUPPER, Item, Prices, as_bread
+from tests.outside.lot_sizing import SUPPER, Item, Prices, as_bread
 
 PROOF = Limits(days=20, minutes=20, rounds=6)
 

@@ -18,7 +18,6 @@ from rotation.problem import (
     Booking,
     Bread,
     Form,
-    Kitchen,
     Lot,
     Meal,
     Oven,
@@ -35,8 +34,10 @@ from rotation.problem import (
     Weights,
     union,
 )
+from tests import homes
+from tests.homes import DAY
 
-DAY, MUCH = 1440, 10**6
+MUCH = 10**6
 
 
 def tiny_home(seed: int) -> Problem:
@@ -46,8 +47,7 @@ def tiny_home(seed: int) -> Problem:
     people = tuple(_person(rng, number, days) for number in range(rng.choice((1, 2, 2))))
     bread = _bread(rng)
     oven = _oven(rng, days)
-    everything = ((0, MUCH),)
-    kitchen = Kitchen(everything, everything, everything, everything, everything, everything)
+    kitchen = homes.kitchen(MUCH, MUCH, bowls=MUCH, dough_grams=MUCH, bannetons=MUCH, fridge_spots=MUCH)
     lots = tuple(
         Lot(
             f"lot {number}",
@@ -79,7 +79,10 @@ def _person(rng: random.Random, number: int, days: int) -> Person:
     away: Spans = tuple((DAY * day + 600, DAY * day + 720) for day in range(days) if rng.random() < 0.3)
     price = tuple((360 * step, rng.choice((500, 1000, 1700))) for step in range(4 * days))
     bakes = number == 0 or rng.random() < 0.6
-    return Person(f"p{number}", f"P {number}", number == 0, bakes, True, _outside(away, days), union(free), (), price)
+    name = f"P {number}"
+    return homes.person(
+        f"p{number}", _outside(away, days), union(free), price=price, name=name, adult=number == 0, bakes=bakes
+    )
 
 
 def _outside(away: Spans, days: int) -> Spans:
@@ -121,7 +124,9 @@ def _oven(rng: random.Random, days: int) -> Oven:
             )
         if rng.random() < 0.4:
             closed.append((DAY * day + 19 * 60, DAY * day + 20 * 60))
-    return Oven("oven", "oven", 1, 0, 20, 20, 10, 5, 30, 20, 20, tuple(closed), tuple(bookings))
+    return homes.oven(
+        tuple(closed), *bookings, places=1, vessels=0, heat_up=20, heat_up_vessel=20, hot_gap=30, watch_after_vessel=20
+    )
 
 
 def _meals(rng: random.Random, days: int) -> list[Meal]:

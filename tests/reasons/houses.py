@@ -30,7 +30,7 @@ from rotation.problem import (
 )
 from rotation.reasons.again import best
 from rotation.solve import Limits
-from tests.homes import DAY, kitchen, oven
+from tests.homes import DAY, kitchen, oven, person
 
 HANDS = 15
 EIGHT, TEN, SIX = 480, 600, 1080
@@ -49,8 +49,7 @@ def loaf() -> Bread:
 
 def baker(**changes: Any) -> Person:
     """Return who bakes: in all day, free from eight to half past eleven."""
-    jo = Person("jo", "Jo", True, True, True, ((0, DAY),), ((EIGHT, 690),), (), ((0, 1000),))
-    return replace(jo, **changes)
+    return replace(person("jo", ((0, DAY),), ((EIGHT, 690),)), **changes)
 
 
 def supper(**changes: Any) -> Meal:

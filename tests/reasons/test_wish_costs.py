@@ -8,7 +8,7 @@ from rotation.problem import Wish
 from rotation.reasons.wish_costs import with_costs
 from rotation.rules.checked import broken
 from rotation.solve import solve
-from tests.solve.homes import DAY
+from tests.homes import DAY
 from tests.solve.test_wishes import PROOF, small
 
 

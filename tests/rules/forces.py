@@ -8,8 +8,8 @@ from itertools import combinations
 from rotation.clockwork import Sum
 from rotation.minutes import HotStay, Minutes
 from rotation.tasks import BakeTask
+from tests.homes import DAY
 from tests.rules.halves import Force
-from tests.solve.homes import DAY
 
 
 @dataclass(frozen=True)

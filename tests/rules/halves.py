@@ -21,7 +21,8 @@ from rotation.solve.tasks import ask
 from rotation.solve.timing import Timing
 from rotation.tasks import Asked, Task
 from rotation.thaws import ways
-from tests.solve.homes import DAY, at_home, home
+from tests.homes import DAY
+from tests.solve.homes import at_home, home
 
 BEFORE_COST = 10**7
 """Milli that stand for one strict portion short, or one wish dropped: more than any cost here."""

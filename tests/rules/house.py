@@ -19,7 +19,6 @@ from rotation.problem import (
     Booking,
     Lot,
     Meal,
-    Person,
     Problem,
     Process,
     Programme,
@@ -103,10 +102,8 @@ def problem() -> Problem:
         midnights=tuple(DAY * day for day in range(6)),
         shown_days=3,
         people=(
-            Person(
-                "jo", "Jo", True, True, True, inside, free, daily((6, 45), (7, 15)), ((0, 1000), (at(SUN, 0), 2000))
-            ),
-            Person("sam", "Sam", True, False, True, inside, free, (), ((0, 1500),)),
+            homes.person("jo", inside, free, daily((6, 45), (7, 15)), ((0, 1000), (at(SUN, 0), 2000))),
+            homes.person("sam", inside, free, price=((0, 1500),), bakes=False),
         ),
         ovens=(OVEN,),
         kitchen=homes.kitchen(freezer_dl=134, freezing_grams_24h=1000),

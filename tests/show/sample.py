@@ -32,10 +32,8 @@ from rotation.problem import (
     Booking,
     BoxItem,
     Bread,
-    Form,
     Lot,
     Meal,
-    Person,
     Problem,
     Process,
     Programme,
@@ -109,20 +107,8 @@ ROLLS = Bread(
     filled=False,
     allergens=frozenset({"wheat", "milk"}),
     processes=(),
-    forms=(Form("part-baked", 1, 2, 4, 70, 50, 40320, 120960),),
-    routes=(
-        Route(
-            "worktop",
-            "part-baked",
-            FINISHED,
-            "worktop",
-            (120, 900),
-            oven=(220, 10),
-            load_units=12,
-            stand=15,
-            keeps=1440,
-        ),
-    ),
+    forms=(replace(homes.PART_BAKED, portions_per_unit=2, unit_dl=4, unit_grams=70),),
+    routes=(replace(homes.WORKTOP, thaw=(120, 900), oven=(220, 10), load_units=12, keeps=1440),),
 )
 
 TIN = homes.tin(routes=(homes.TOASTED, Route("thaw", "sliced", THAWED, "worktop", (60, 60), keeps=720)))
@@ -140,15 +126,14 @@ def problem() -> Problem:
     inside = week(((6, 30), (22, 30)), ((7, 0), (23, 0)))
     free = week(((17, 30), (21, 30)), ((7, 30), (21, 0)))
     quick = tuple((at(day, 6, 45), at(day, 7, 15)) for day in (MON, TUE))
-    price = ((0, 1000),)
     return Problem(
         zero=ZERO,
         zone=ZONE,
         midnights=tuple(at(day, 0) for day in range(6)),
         shown_days=3,
         people=(
-            Person("jo", "Jo", True, True, True, inside, free, quick, price),
-            Person("sam", "Sam", True, False, True, inside, free, quick, price),
+            homes.person("jo", inside, free, quick),
+            homes.person("sam", inside, free, quick, bakes=False),
         ),
         ovens=(
             homes.oven(

@@ -17,11 +17,8 @@ from rotation.problem import (
     Booking,
     BoxItem,
     Bread,
-    Form,
-    Kitchen,
     Lot,
     Meal,
-    Oven,
     Person,
     Problem,
     Process,
@@ -35,8 +32,8 @@ from rotation.problem import (
     Wait,
     Weights,
 )
-
-DAY = 1440
+from tests import homes
+from tests.homes import DAY, PART_BAKED, WORKTOP
 
 
 def wheat_loaf() -> Bread:
@@ -75,9 +72,9 @@ def wheat_loaf() -> Bread:
             process("day", "by day", waits((240, 480), (60, 150)), ""),
             process("night", "overnight", waits((480, 720), (480, 1440)), "fridge"),
         ),
-        (Form("part-baked", 1, 14, 35, 780, 60, 28 * DAY, 84 * DAY),),
+        (replace(PART_BAKED, unit_dl=35, unit_grams=780, load_percent=60),),
         (
-            Route("worktop", "part-baked", FINISHED, "worktop", (300, 720), oven=(230, 18), stand=15, keeps=36 * 60),
+            replace(WORKTOP, thaw=(300, 720), oven=(230, 18)),
             Route("frozen", "part-baked", FINISHED, "", oven=(200, 50), stand=30, keeps=24 * 60),
         ),
         ((14, 3500), (28, 1500)),
@@ -94,8 +91,8 @@ def milk_tin() -> Bread:
     )  # fmt: skip
     return Bread(
         "tin", "milk tin", 16, 850, 3 * DAY, False, frozenset({"wheat", "milk"}), (process,),
-        (Form("sliced", 16, 1, 2, 48, 60, 28 * DAY, 84 * DAY),),
-        (Route("slices", "sliced", TOAST),),
+        (replace(homes.SLICED, unit_grams=48, load_percent=60),),
+        (replace(homes.TOASTED, id="slices"),),
         ((16, 3000), (32, 1200)),
     )  # fmt: skip
 
@@ -110,8 +107,8 @@ def rolls() -> Bread:
     )  # fmt: skip
     return Bread(
         "rolls", "rolls", 2, 70, DAY, False, frozenset({"wheat"}), (process,),
-        (Form("part-baked", 1, 2, 4, 65, 60, 28 * DAY, 84 * DAY),),
-        (Route("rolls", "part-baked", FINISHED, "worktop", (90, 600), oven=(220, 8), load_units=8, stand=5, keeps=DAY),
+        (replace(PART_BAKED, portions_per_unit=2, unit_dl=4, unit_grams=65, load_percent=60),),
+        (replace(WORKTOP, id="rolls", thaw=(90, 600), oven=(220, 8), load_units=8, stand=5, keeps=DAY),
          Route("rolls frozen", "part-baked", FINISHED, "", oven=(200, 15), load_units=8, stand=5, keeps=DAY)),
         ((8, 2500), (16, 1000)),
     )  # fmt: skip
@@ -135,14 +132,12 @@ def home(
     midnights = tuple(DAY * day for day in range(total + 1))
     people = tuple(_person(f"p{number}", number, total, rng) for number in range(adults))
     catalogue = (wheat_loaf(), milk_tin(), rolls(), *(_like(wheat_loaf(), number) for number in range(5)))[:breads]
-    oven = Oven(
-        "oven", "oven", 2, vessels, 15, 45, 10, 5, 30, 30, 60,
+    oven = homes.oven(
         tuple(_daily(total, (17 * 60, 19 * 60), (22 * 60, 30 * 60))),
-        tuple(Booking(f"roast {day}", DAY * day + 660, DAY * day + 750, 200, 0) for day in range(6, total, 7)),
+        *(Booking(f"roast {day}", DAY * day + 660, DAY * day + 750, 200, 0) for day in range(6, total, 7)),
+        vessels=vessels, hot_gap=30, watch_after=30,
     )  # fmt: skip
-    kitchen = Kitchen(
-        ((0, 2),), ((0, 5000),), ((0, 4),), ((0, 2),), ((0, 180),), ((0, 3000),),
-    )  # fmt: skip
+    kitchen = homes.kitchen(180, 3000, bowls=2, dough_grams=5000, bannetons=4, fridge_spots=2)
     return Problem(
         datetime(2027, 3, 1, tzinfo=UTC), ZoneInfo("UTC"), midnights, days, people, (oven,), kitchen, catalogue,
         tuple(_meals(total, days, [b.id for b in catalogue], loaves_a_week, rng, guests)),
@@ -197,7 +192,7 @@ def _person(id_: str, number: int, days: int, rng: random.Random) -> Person:
         for day in range(days)
         for at, rate in ((DAY * day, 1500), (DAY * day + 480, 1000), (DAY * day + 1170, 1100 + 100 * number))
     )
-    return Person(id_, f"Person {number}", True, True, True, tuple(inside), tuple(free), tuple(quick), price)
+    return homes.person(id_, tuple(inside), tuple(free), tuple(quick), price, name=f"Person {number}")
 
 
 def _meals(days: int, shown: int, breads: list[str], loaves: float, rng: random.Random, guests: bool) -> list[Meal]:

@@ -12,8 +12,9 @@ from rotation.hot import COLD, FREE, stay_heats
 from rotation.plan import Plan
 from rotation.problem import FRESH, Accept, Booking, Meal, Problem, Spans
 from rotation.solve import Limits
+from tests.homes import DAY
 from tests.rules import house
-from tests.solve.homes import DAY, at_home, home, milk_tin, rolls, wheat_loaf
+from tests.solve.homes import at_home, home, milk_tin, rolls, wheat_loaf
 from tests.solve.test_plans import judged
 
 PROOF = Limits(days=30, minutes=10, rounds=20)

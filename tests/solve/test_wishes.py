@@ -9,7 +9,8 @@ import pytest
 from rotation.plan import Plan
 from rotation.problem import TABLE, Problem, UnderWay, Wish, union
 from rotation.solve import Limits
-from tests.solve.homes import DAY, at_home, home
+from tests.homes import DAY
+from tests.solve.homes import at_home, home
 from tests.solve.test_plans import judged
 
 PROOF = Limits(days=10, minutes=5, rounds=8)
