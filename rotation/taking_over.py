@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 import tomllib
 from collections.abc import Mapping
+from contextlib import suppress
 from hashlib import sha256
 from pathlib import Path
 
@@ -48,6 +49,7 @@ def take_over(home: Home, eating: Eating) -> Path:
     if written != before:
         _keep(home, before, _name(written))
         _write(home, written, before)
+        _forget_others(home, _name(written))
     return file
 
 
@@ -82,12 +84,18 @@ def _keep(home: Home, before: bytes, name: str) -> None:
     folder = home.folder / STATE / BEFORE
     try:
         folder.mkdir(parents=True, exist_ok=True)
-        older = [path for path in folder.glob("*.toml") if path.stem != name]
         write_file(folder / f"{name}.toml", before)
-        for path in older:
-            path.unlink(missing_ok=True)
     except (OSError, CalendarError) as error:
-        raise StorageError(f"What household.toml says now cannot be kept: {error}. Nothing was changed.") from error
+        reason = error.strerror if isinstance(error, OSError) else error
+        raise StorageError(f"What household.toml says now cannot be kept: {reason}. Nothing was changed.") from error
+
+
+def _forget_others(home: Home, name: str) -> None:
+    """Forget what was kept before: only what was taken over last is taken back."""
+    for file in (home.folder / STATE / BEFORE).glob("*.toml"):
+        if file.stem != name:
+            with suppress(OSError):
+                file.unlink()
 
 
 def _kept(home: Home, name: str) -> bytes | None:

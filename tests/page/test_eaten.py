@@ -39,6 +39,8 @@ def taken(person: Person, clock: Clock) -> str:
     """Take over what is eaten, into a file whose line ends and last line are its own; return what an undo sends."""
     settings = person.folder / "household.toml"
     settings.write_bytes(settings.read_bytes().replace(b"\n", b"\r\n") + b"# The last line ends here.")
+    (person.folder / STATE / BEFORE).mkdir()
+    (person.folder / STATE / BEFORE / f"{'0' * 24}.toml").write_text("of long ago")
     _eat(person, clock)
     _, html = person.work("/eaten/look")
     before = settings.read_bytes()
@@ -107,4 +109,16 @@ def test_it_is_taken_back_later_too(person: Person, clock: Clock, taken: str) ->
         for other in ("0" * 24, "../household", "é" * 200):
             assert "too long ago" in again.refused("/take-back", settings=other)
         assert "Taken back" in again.tap("/take-back", settings=taken, back="/eaten")
+    assert settings.read_bytes() == before
+
+
+def test_nothing_is_taken_over_that_could_not_be_taken_back(person: Person, clock: Clock) -> None:
+    """Something lies where the settings as they are would be kept."""
+    settings = person.folder / "household.toml"
+    before = settings.read_bytes()
+    _eat(person, clock)
+    _, html = person.work("/eaten/look")
+    (person.folder / STATE / BEFORE).write_text("in the way")
+    said, _ = person.work("/eaten/take", seen=_value(html, "seen"))
+    assert "What household.toml says now cannot be kept" in said
     assert settings.read_bytes() == before
