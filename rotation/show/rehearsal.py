@@ -60,6 +60,7 @@ FEW = 4
 GAP = 2
 """Spaces between columns."""
 
+SHORT_OF = "Short: slices that no bread of your own gave, whether a loaf was bought for them or not."
 CHANGES = (
     "Changes: bakes added, dropped or moved within the seven days that were told. A rule decides a day or two ahead, "
     "so most of its bakes are changes."
@@ -76,7 +77,8 @@ def page(came: Rehearsed, said: str, width: int = WIDTH) -> Iterator[str]:
     yield ""
     yield from _table(came.report.rows)
     yield ""
-    yield from fit(CHANGES, 2, width)
+    for meaning in (SHORT_OF, CHANGES):
+        yield from fit(meaning, 2, width)
     for row in came.report.rows[1:]:
         yield from fit(f"{NAMES[row.name]}: {came.rules[row.name]}", 2, width)
     yield ""

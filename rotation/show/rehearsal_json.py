@@ -15,8 +15,8 @@ SCHEMA = "rotation/rehearsal/1"
 
 DIGITS = 4
 FIGURES = {
-    "unmet": "portions short, of a hundred that were wanted",
-    "guests": "portions guests were short by, a week",
+    "unmet": "portions that no own bread gave, of a hundred that were wanted; a bought loaf counts as none",
+    "guests": "of these, portions of guests, a week",
     "wasted": "loaves a week",
     "hands": "hours a week",
     "bad_hands": "hours of them a week at which a person's minute costs more than is usual",
