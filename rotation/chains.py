@@ -15,7 +15,7 @@ import numpy as np
 from rotation.grid import INF, Grid, Ints, least_by, plus, range_min
 from rotation.hot import FREE, InOven, Priced, Spell, fits, sessions, stay_heats
 from rotation.moments import Moments
-from rotation.oven_turns import bake_turns, events, mixes
+from rotation.oven_turns import bake_turns, events, longest_stay, mixes
 from rotation.problem import GRID, TABLE, Oven, Problem, Process, Treatment, UnderWay
 from rotation.runs import Run
 from rotation.stages import Stages
@@ -260,22 +260,26 @@ class Chain(Stages):
     ) -> Run:
         """Return the run with this key."""
         oven, heat, session, ready, put_day, through, number = key
+        forms = () if number is None else self.together()[number]
         assert oven is not None
         assert heat is not None
         assert session is not None
         return Run(
             self.bread.id, self.process.id, self.day, self.problem.ovens[oven].id,
             heat, session, ready, put_day, through, least, most, cost, per_piece, per_frozen,
-            () if number is None else tuple(treatment.id for treatment in self.together()[number]),
+            tuple(treatment.id for treatment in forms),
             self.wish.id if self.wish else None, self.begun.id if self.begun else None,
-            self._stay(self.problem.ovens[oven], least, most, starts),
+            self._stay(self.problem.ovens[oven], least, most, starts, ready is not None, forms),
         )  # fmt: skip
 
-    def _stay(self, oven: Oven, least: int, most: int, starts: tuple[int, int]) -> Spell:
+    def _stay(
+        self, oven: Oven, least: int, most: int, starts: tuple[int, int], table: bool, forms: tuple[Treatment, ...]
+    ) -> Spell:
         """Return when a bake of so many pieces may be in the oven, and how hot."""
         by_minutes = sorted(self.process.treatments, key=lambda treatment: treatment.uncovered)
         shortest = max(turn.out for turn in bake_turns(self.process, ((by_minutes[0].id, least),), oven))
-        longest = max(turn.out for turn in bake_turns(self.process, ((by_minutes[-1].id, most),), oven))
+        kinds = tuple(t for t in self.process.treatments if t in forms or (table and t.id == TABLE))
+        longest = longest_stay(self.process, oven, most, kinds)
         programme = self.process.programme
         last = programme.turns[-1][1] if programme.turns else programme.degc
         return Spell(*starts, shortest, longest, (programme.degc, last), programme.covered > 0)

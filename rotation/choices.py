@@ -155,6 +155,14 @@ def keeps(problem: Problem, node: Node) -> int:
     return bread.route(node[1]).keeps if node[1] else bread.keeps
 
 
+def good_from(problem: Problem, node: Node, meal: Meal) -> int:
+    """Return the minute before which the bread of a node must not be ready to be good at a meal."""
+    bread, route, _ = node
+    kind = problem.bread(bread).route(route).gives if route else FRESH
+    age = max(a.max_age for a in meal.accepts if a.bread == bread and kind in a.kinds)
+    return meal.at - min(keeps(problem, node), age)
+
+
 def _offer(made: Choices, node: Node) -> Offer:
     """Return the bread of a node as it is offered to meals."""
     problem, (bread, route, of) = made.problem, node

@@ -141,6 +141,23 @@ def mixes(process: Process, oven: Oven, total: int, kinds: Sequence[Treatment]) 
     ]
 
 
+@lru_cache(maxsize=4096)
+def longest_stay(process: Process, oven: Oven, most: int, kinds: tuple[Treatment, ...]) -> int:
+    """Return the most minutes that up to so many pieces, each of any of some kinds, are in the oven.
+
+    Kinds that stay unequally long share no load, so a mixed bake may be in longer than one of the longest kind.
+    """
+    (_, longest), *others = sorted({kind.uncovered: kind.id for kind in kinds}.items(), reverse=True)
+    more = tuple((id_, 1) for _, id_ in others[: most - 1])
+    if process.programme.pieces_per_load == 1 and not process.programme.turns:
+        more = ()  # a load for each, and none longer than the longest
+    loads = bake_turns(process, ((longest, most), *more), oven)
+    reach = [process.programme.degc, *(degc for _, degc in process.programme.turns)]
+    back = -(-(max(reach) - min(reach)) // min(oven.degc_per_minute_up, oven.degc_per_minute_down))
+    again = len({turn.start for turn in loads}) - 1  # so often it is set back, from wherever the loads before leave it
+    return max(turn.out for turn in loads) + back * again
+
+
 def _parted(total: int, ways: int) -> Iterator[tuple[int, ...]]:
     """Yield every way to part a number into so many; none if it is below zero."""
     if total >= 0 and ways == 1:

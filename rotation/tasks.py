@@ -19,6 +19,8 @@ class BakeTask:
     """One bake: its pieces are chosen, its minutes are not. ready: within which minutes its table pieces must be.
 
     eater: the meal for whose sake they may be ready no sooner, "" if it is only their moment class that says so.
+    shared: where other bakes are of the same node and it is open which of them feeds whom: before each minute so many
+    portions of all of them may be ready at most.
     """
 
     id: str
@@ -29,6 +31,7 @@ class BakeTask:
     turns: tuple[Turn, ...]
     ready: tuple[int, int]
     eater: str = ""
+    shared: tuple[tuple[int, int], ...] = ()
 
     @property
     def node(self) -> Node | None:
@@ -39,6 +42,11 @@ class BakeTask:
     def total(self) -> int:
         """Pieces of the bake."""
         return sum(count for _, count in self.pieces)
+
+    @property
+    def portions(self) -> int:
+        """Portions for the table."""
+        return self.bread.portions * (self.total - self.frozen)
 
     @property
     def frozen(self) -> int:

@@ -2,15 +2,20 @@
 
 from __future__ import annotations
 
+from collections import defaultdict
 from collections.abc import Iterator
 
 from rotation import facts
-from rotation.choices import Offer
+from rotation.choices import Choices, Offer, good_from, supply
+from rotation.clockwork import Sum, if_true
 from rotation.minutes import Minutes
+from rotation.moments import Node
 from rotation.plan import Plan
-from rotation.problem import Meal, Problem
+from rotation.problem import TABLE, Meal, Problem
 from rotation.rules.broken import Broken
-from rotation.tasks import WayTask
+from rotation.runs import Run
+from rotation.tasks import BakeTask, WayTask
+from rotation.thaws import Way
 
 NAME = "keeping"
 
@@ -20,11 +25,49 @@ def serves(_: Problem, meal: Meal, offer: Offer) -> bool:
     return offer.first <= meal.at <= offer.last + offer.keeps
 
 
+def days(c: Choices) -> None:
+    """What must not be ready before some minute comes of bakes and finishes that may be ready that late."""
+    meals, wanted = {meal.id: meal for meal in c.problem.meals}, defaultdict[Node, list[tuple[int, int]]](list)
+    for (node, meal), variable in c.eaten.items():
+        wanted[node].append((good_from(c.problem, node, meals[meal]), variable))
+    last = {c.pieces[index, TABLE]: _latest(c, run) for index, run in enumerate(c.runs) if run.ready is not None}
+    last |= {c.units[index]: _browned(c, way) for index, way in enumerate(c.ways) if way.oven is not None}
+    for node, terms in supply(c).items():
+        for since in sorted({since for since, _ in wanted[node] if since > c.moments.span(node[0], node[2])[0]}):
+            able = [(-portions, variable) for portions, variable in terms if last.get(variable, since) >= since]
+            if len(able) < len(terms):
+                late = [(1, variable) for other, variable in wanted[node] if other >= since]
+                c.model.row(None, [*late, *able], 0)
+
+
+def _latest(c: Choices, run: Run) -> int:
+    """Return the last minute at which the table pieces of a run may be ready."""
+    return run.stay.last + run.stay.longest + c.problem.bread(run.bread).process(run.process).treatment(TABLE).cool
+
+
+def _browned(c: Choices, way: Way) -> int:
+    """Return the last minute at which what a way finishes may be ready."""
+    return way.stay.last + way.stay.longest + c.problem.bread(way.bread).route(way.route).stand
+
+
 def minutes(m: Minutes) -> None:
     """Bread is ready within the minutes in which all who eat of it find it ready, and still good."""
     for task in m.tasks:
         if isinstance(task, WayTask) or task.run.ready is not None:
             m.clock.between(task.ready[0], m.ready[task.id], task.ready[1])
+    for node in dict.fromkeys(task.node for task in m.bakes if task.shared):
+        _shared(m, [task for task in m.bakes if task.node == node])
+
+
+def _shared(m: Minutes, bakes: list[BakeTask]) -> None:
+    """Of what several bakes give at one moment, no more is ready early than is left by those who want it later."""
+    for since, most in sorted({limit for task in bakes for limit in task.shared}):
+        early = Sum()
+        for task in bakes:
+            late = m.clock.literal(f"{task.id} ready from {since}")
+            m.clock.between(since, m.ready[task.id], None, when=[late])
+            early += if_true(~late, task.portions)
+        m.clock.between(None, early, most)
 
 
 def check(problem: Problem, plan: Plan) -> Iterator[Broken]:

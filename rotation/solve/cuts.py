@@ -8,7 +8,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
-from rotation.choices import Choices, Hot, stays
+from rotation.choices import Alike, Choices, Hot, good_from, stays
 from rotation.hot import FREE
 from rotation.model import Term
 from rotation.moments import Node
@@ -19,13 +19,24 @@ from rotation.thaws import Way
 
 
 @dataclass(frozen=True)
+class Eats:
+    """That a meal, and those that want it no sooner, eat more of a node than is there beside what one slot bakes.
+
+    slot: of the bake that must be ready late enough for them; () for a way, of which there is one in a node.
+    """
+
+    node: Node
+    meal: str
+    slot: Alike
+
+
+@dataclass(frozen=True)
 class Cut:
     """`cost` None: the tasks cannot all be; else their hands, trips and heat come to so much at least (milli).
 
     alike: ids of bakes of which every run of the slot is meant; of the others, the runs ready and put in at the same
-    time. eats: who must eat of what for it to hold, as `(node, meal)`. cold: whether nothing else may be near them in
-    the oven for it to hold, and heat is counted. sure: whether it is proven for all plans; one that is not only helps
-    to find a plan.
+    time. eats: who must eat of what for it to hold. cold: whether nothing else may be near them in the oven for it to
+    hold, and heat is counted. sure: whether it is proven for all plans; one that is not only helps to find a plan.
     """
 
     tasks: tuple[Task, ...]
@@ -33,7 +44,7 @@ class Cut:
     cost: int | None
     days: frozenset[int]
     sure: bool = True
-    eats: frozenset[tuple[Node, str]] = frozenset()
+    eats: frozenset[Eats] = frozenset()
     cold: bool = False
     whole: frozenset[str] = frozenset()
     """Ids of bakes, some pieces to the table and some frozen, of which only the pieces in all matter."""
@@ -140,7 +151,7 @@ class Taught:
             for index in self._matching(task, cut)
             for literal in self._literals(task, index, cut)
         ]
-        terms += [(1, self._eats(eaten)) for eaten in sorted(cut.eats)]
+        terms += [(1, self._eats(eaten)) for eaten in sorted(cut.eats, key=str)]
         terms += [(-1, hot.variable) for hot in self._helpers(cut)]
         return terms, sum(1 if task.id in cut.whole else _size(task) for task in cut.tasks) + len(cut.eats)
 
@@ -232,11 +243,27 @@ class Taught:
             self.literals[key] = literal
         return self.literals[key]
 
-    def _eats(self, eaten: tuple[Node, str]) -> int:
-        """Return a literal that is 1 if a meal eats of a node."""
-        variable = self.choices.eaten[eaten]
-        key = ((variable,), 0)
+    def _eats(self, eats: Eats) -> int:
+        """Return a literal that is 1 if meals eat more of a node than there is beside what a slot bakes."""
+        c, model = self.choices, self.model
+        meals, name = {meal.id: meal for meal in c.problem.meals}, f"{model.names[c.eaten[eats.node, eats.meal]]} >= 1"
+        beside = tuple(
+            c.pieces[index, TABLE]
+            for index, run in enumerate(c.runs)
+            if eats.slot and (run.bread, "", run.ready) == eats.node and run.slot != eats.slot
+        )
+        since = good_from(c.problem, eats.node, meals[eats.meal])
+        late = tuple(
+            variable
+            for (node, meal), variable in c.eaten.items()
+            if node == eats.node and good_from(c.problem, node, meals[meal]) >= since
+        )
+        late = late if beside else (c.eaten[eats.node, eats.meal],)
+        key = ((*late, *beside), 0)
         if key not in self.literals:
-            self.literals[key] = self.model.binary(f"{self.model.names[variable]} >= 1")
-            self.model.row(None, [(1, variable), (-self.model.bounds[variable][1], self.literals[key])], 0)
+            self.literals[key] = model.binary(name)
+            least = [(-c.problem.bread(eats.node[0]).portions, variable) for variable in beside]
+            for some in dict.fromkeys((late, *((variable,) for variable in late))):
+                most = sum(model.bounds[variable][1] for variable in some)
+                model.row(None, [*((1, variable) for variable in some), *least, (-most, self.literals[key])], 0)
         return self.literals[key]

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections import defaultdict
 from dataclasses import dataclass
 
-from rotation.choices import Choices
+from rotation.choices import Choices, good_from
 from rotation.moments import Node
 from rotation.oven_turns import events
 from rotation.plan import Bake, Bought, Discard, Finish, KeptWish, Load, Plan, Serving, Stay, Step, TakeOut
@@ -227,11 +227,15 @@ class Dealer:
         )
 
     def _servings(self) -> list[Serving]:
-        """Return who eats what: the portions of each node from its sources, the earliest ready first."""
+        """Return who eats what: the portions of each node from its sources, the earliest ready first.
+
+        Whom the earliest is good for eats first, so that it is left to nobody for whom it is not.
+        """
         values, out = self.asked.values, []
-        for (node, meal), variable in sorted(self.choices.eaten.items(), key=lambda item: self.meals[item[0][1]].at):
-            portions = values[variable]
-            for source in sorted(self.sources[node], key=lambda source: (source.ready, source.id)):
+        good = {(node, id_): good_from(self.problem, node, self.meals[id_]) for node, id_ in self.choices.eaten}
+        for eaten in sorted(good, key=lambda eaten: (good[eaten], self.meals[eaten[1]].at)):
+            (node, meal), portions = eaten, values[self.choices.eaten[eaten]]
+            for source in sorted(self.sources[node], key=lambda s: (s.ready < good[eaten], s.ready, s.id)):
                 taken = min(portions, source.left)
                 if taken:
                     source.left -= taken

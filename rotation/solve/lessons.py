@@ -9,15 +9,15 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import replace
 from functools import partial
+from itertools import product
 
 from rotation.choices import Choices
 from rotation.grid import Grid
-from rotation.moments import Node
 from rotation.oven_turns import bake_turns
 from rotation.problem import TABLE, Problem
 from rotation.solve import cuts, shelves
 from rotation.solve.counted import Counted
-from rotation.solve.cuts import Cut, each_more, planned
+from rotation.solve.cuts import Cut, Eats, each_more, planned
 from rotation.solve.tasks import finish_turns
 from rotation.solve.timer import Timer
 from rotation.solve.timing import Timed
@@ -98,9 +98,9 @@ class Lessons:
         return self.timer.confirmed(cut, self._meant(cut, choices))
 
     def _conflict(self, tasks: Sequence[Task], choices: Choices, asked: Asked) -> Cut:
-        wide = [_widened(task, choices) for task in tasks]
+        wide, alone = [_widened(task, choices) for task in tasks], [_apart(task) for task in tasks]
         most = self._impossible(tasks, choices, hot=False)  # where that can be, all that is looser can
-        for hot, some in ((True, wide), (True, tasks), (False, wide), (False, tasks)):
+        for hot, some in ((True, wide), (True, alone), (False, wide), (False, alone)):
             if most and self._impossible(some, choices, hot=hot):
                 core = self._core(some, choices, None, hot)
                 impossible = partial(self._impossible, choices=choices, hot=hot)
@@ -135,8 +135,8 @@ class Lessons:
             ):
                 whole.add(task.id)
         return Cut(
-            tuple(core), frozenset(alike), None, cuts.days_of(core), eats=_eats(core), cold=not hot,
-            whole=frozenset(whole),
+            tuple(core), frozenset(alike), None, cuts.days_of(core), sure=not any(map(_shared, core)),
+            eats=_eats(core), cold=not hot, whole=frozenset(whole),
         )  # fmt: skip
 
     def _core(self, tasks: Sequence[Task], choices: Choices, asked: Asked | None, hot: bool) -> list[Task]:
@@ -157,8 +157,9 @@ class Lessons:
         learnt = []
         for group in cuts.clusters(tasks):
             if any(self._extra(group, choices, hot) > 0 for hot in (False, True)):
-                wide = [_widened(task, choices) for task in group]
-                for hot, some in ((True, wide), (False, wide), (True, group), (False, group)):
+                wide, alone = [_widened(task, choices) for task in group], [_apart(task) for task in group]
+                kinds = (wide, alone) if alone == group else (wide, alone, group)
+                for some, hot in product(kinds, (True, False)):
                     cut = self._dearer(some, choices, hot)
                     if cut is not None and cut not in self.known:
                         self.known.add(cut)
@@ -217,7 +218,7 @@ def minutes_of(choices: Choices, asked: Asked) -> object:
 def _key(task: Task) -> tuple[object, ...]:
     """Return what the minutes of a task hang on."""
     if isinstance(task, BakeTask):
-        return task.id, task.run, task.pieces, task.ready, task.eater
+        return task.id, task.run, task.pieces, task.ready, task.eater, task.shared
     return task.id, task.way, task.units, task.ready, task.eater
 
 
@@ -225,12 +226,27 @@ def _widened(task: Task, choices: Choices) -> Task:
     """Return a task that may be ready at any minute of its class, whoever eats of it."""
     if task.node is None:
         return task
-    return replace(task, ready=choices.moments.span(task.node[0], task.node[2]), eater="")
+    span = choices.moments.span(task.node[0], task.node[2])
+    return _apart(replace(task, ready=span, eater=""))
 
 
-def _eats(tasks: Sequence[Task]) -> frozenset[tuple[Node, str]]:
+def _eats(tasks: Sequence[Task]) -> frozenset[Eats]:
     """Return who eats of what, where that says when tasks must be ready."""
-    return frozenset((task.node, task.eater) for task in tasks if task.node is not None and task.eater)
+    return frozenset(
+        Eats(task.node, task.eater, task.run.slot if isinstance(task, BakeTask) else ())
+        for task in tasks
+        if task.node is not None and task.eater
+    )
+
+
+def _apart(task: Task) -> Task:
+    """Return a task that is ready for those who hang on it alone, whatever the others of its node are ready for."""
+    return replace(task, shared=()) if isinstance(task, BakeTask) else task
+
+
+def _shared(task: Task) -> bool:
+    """Say whether when a task must be ready hangs on how much there is of other bakes, and who eats of them."""
+    return isinstance(task, BakeTask) and bool(task.shared)
 
 
 def _fewer(task: Task, choices: Choices) -> Task:
@@ -260,7 +276,7 @@ def _eased(task: Task) -> Task:
     if not isinstance(task, BakeTask):
         return task
     day = None if task.run.put_day is None else ANY_DAY
-    return replace(task, run=replace(task.run, put_day=day), ready=(-(10**6), 10**6), eater="")
+    return replace(task, run=replace(task.run, put_day=day), ready=(-(10**6), 10**6), eater="", shared=())
 
 
 def _spared(problem: Problem, more: Task, fewer: Task) -> int:

@@ -15,11 +15,13 @@ from rotation.solve import Limits, solve
 from tests.outside.flat import Flat
 from tests.outside.listed import Listed
 from tests.outside.test_small_optima import OPEN
-from tests.outside.tiny_homes import tiny_home
+from tests.outside.tiny_homes import heated_by_a_mixed_bake, ready_at_once, tiny_home
 
 PROOF = Limits(days=60, minutes=20, rounds=60)
 QUICK = (2, 10, 15, 18, 22, 23, 26, 28, 29, 31, 32, 33, 36, 38, 42, 55, 56)
 """Homes of few patterns, so that listing them all is quick as well."""
+AT_ONCE = (0, 3, 17, 23, 25, 32, 36, 40, 47, 54)
+"""Homes in which both bakes are worth it, and ready at one moment."""
 GUESTS = (0, 1, 2, 11, 14, 15, 19, 21, 22, 24, 26, 29, 33)
 
 
@@ -52,6 +54,23 @@ def test_planner_flat_model_and_list_agree(seed: int) -> None:
 @pytest.mark.parametrize("seed", GUESTS)
 def test_planner_and_flat_model_agree_on_guests_first(seed: int) -> None:
     agree(with_guests(tiny_home(seed)))
+
+
+@pytest.mark.parametrize("seed", AT_ONCE)
+def test_of_two_bakes_ready_at_one_moment_each_feeds_whom_it_is_good_for(seed: int) -> None:
+    agree(ready_at_once(seed))
+
+
+def test_a_mixed_bake_heats_what_goes_in_after_its_last_load() -> None:
+    problem = heated_by_a_mixed_bake()
+    agree(problem)
+    assert Flat(problem).least() == (0, Listed(problem).least())
+
+
+@pytest.mark.long
+@pytest.mark.parametrize("seed", sorted({*range(200)} - {*AT_ONCE}))
+def test_of_two_bakes_ready_at_one_moment_each_feeds_whom_it_is_good_for_at_length(seed: int) -> None:
+    agree(ready_at_once(seed))
 
 
 @pytest.mark.long

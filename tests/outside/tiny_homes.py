@@ -6,6 +6,7 @@ Few enough starts fit that all of them can be listed (tests/outside/listed.py).
 from __future__ import annotations
 
 import random
+from dataclasses import replace
 from datetime import UTC, datetime
 from zoneinfo import ZoneInfo
 
@@ -67,6 +68,66 @@ def tiny_home(seed: int) -> Problem:
         datetime(2027, 3, 1, tzinfo=UTC), ZoneInfo("UTC"), tuple(DAY * day for day in range(days + 1)), days, people,
         (oven,), kitchen, (bread,), tuple(_meals(rng, days)), lots, (), (), Shop((), 1, DAY, MUCH, frozenset()),
         Weights(*weights, 0),
+    )  # fmt: skip
+
+
+def ready_at_once(seed: int) -> Problem:
+    """Return a day on which two bakes, by two processes, get ready at one moment, one of them too early for some meals.
+
+    Who eats of which decides whether both are worth their hands.
+    """
+    rng = random.Random(seed)
+    later = 820 + 5 * rng.randint(-2, 2)
+    processes = (
+        _slice_process("short", (60, 150), 60, rng.choice(((1,), (1, 2)))),
+        _slice_process("long", (190, 300), 60, rng.choice(((1,), (1, 2)))),
+    )
+    meals = []
+    for number, at in enumerate((1000, 1100, 1200)[: rng.randint(2, 3)]):
+        age = rng.choice((at - 890, at - 800, at - 740, 900))
+        meals.append(_meal(at, rng.randint(1, 5), number == rng.choice((1, 9)), age, rng.choice((0, 100))))
+    made = _by_one(processes, ((100, 200),), meals, rng.choice((500, 1000)), _hands(660, 60), _hands(later, 60))
+    return replace(made, weights=Weights(2000, rng.choice((4000, 9000, 20000)), MUCH, 0, 200, 0))
+
+
+def heated_by_a_mixed_bake() -> Problem:
+    """Return a day on which a bake is hot only after a mixed one, which is in longer than all of one kind would be."""
+    processes = (_slice_process("short", (60, 180), 30, (2,)), _slice_process("long", (155, 160), 30, (1,)))
+    hands = ((640, 645), (660, 665), (720, 725), (750, 755), (765, 770), (800, 805), (825, 830))
+    made = _by_one(processes, ((4, 9000), (100, 200)), [_meal(1000, 8, False, 900, 0)], 1000, hands)
+    return replace(made, weights=Weights(8000, 20000, MUCH, 0, 200, 0))
+
+
+def _hands(start: int, minutes: int) -> Spans:
+    """Return when somebody is free to switch an oven on, to fill it and to empty it."""
+    return tuple((at, at + 5) for at in (start - 20, start, start + minutes))
+
+
+def _slice_process(id_: str, wait: tuple[int, int], frozen: int, pieces: tuple[int, ...]) -> Process:
+    return Process(
+        id_, id_, (Stage("mix", 10), Stage("oven", 2), Stage("bag", 3, 1)), (Wait("mix", "oven", (wait,)),), (),
+        Programme(230, 0, 2, 2), (Treatment(TABLE, 60, 20), Treatment("sliced", frozen, 30, bag_by=240, freeze=30)),
+        pieces, 0,
+    )  # fmt: skip
+
+
+def _meal(at: int, portions: int, strict: bool, age: int, milli: int) -> Meal:
+    ways = (Accept("loaf", frozenset({FRESH, FINISHED, TOAST}), age),)
+    return Meal(f"meal {at}", f"meal {at}", "meal", at, 2, portions, strict, ways, frozenset(), milli)
+
+
+def _by_one(
+    processes: tuple[Process, ...], worth: tuple[tuple[int, int], ...], meals: list[Meal], price: int, *hands: Spans
+) -> Problem:
+    """Return a day of one baker, who may mix at 9:00 and at 10:00, and an oven that nobody else wants."""
+    form, routes = Form("sliced", 4, 1, 1, 1, 100, MUCH, MUCH), (Route("slices", "sliced", TOAST),)
+    bread = Bread("loaf", "loaf", 4, 500, 900, False, frozenset(), processes, (form,), routes, worth)
+    free = union(((540, 550), (600, 610), *(span for spans in hands for span in spans)))
+    person = Person("p0", "P 0", True, True, True, ((0, 2 * DAY),), free, (), ((0, price),))
+    oven = Oven("oven", "oven", 1, 0, 20, 20, 10, 5, 30, 20, 20, (), ())
+    return replace(
+        tiny_home(0), midnights=(0, DAY), shown_days=1, people=(person,), ovens=(oven,), breads=(bread,),
+        meals=tuple(meals), lots=(),
     )  # fmt: skip
 
 

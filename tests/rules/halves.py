@@ -22,6 +22,7 @@ from rotation.solve.timing import Timing
 from rotation.tasks import Asked, Task
 from rotation.thaws import ways
 from tests.homes import DAY
+from tests.outside.tiny_homes import ready_at_once
 from tests.solve.homes import at_home, home
 
 BEFORE_COST = 10**7
@@ -103,6 +104,7 @@ def _homes() -> dict[str, Problem]:
         "a fixed step": replace(worth, wishes=(fixed,)),
         "no bake": replace(worth, wishes=(Wish("none", "no bake", "wheat", DAY, DAY + 800),)),
         "reserved": replace(busy, reserve=(Kept((("rolls", "part-baked"), ("tin", "sliced")), 30, 300, 900),)),
+        "two at once": ready_at_once(4),
         "priced": replace(busy, weights=dear, published=(Published("wheat", "day", 3, 700),)),
         "old bags": replace(busy, lots=tuple(replace(lot, toast_after=DAY - 1, units=4) for lot in busy.lots)),
     }

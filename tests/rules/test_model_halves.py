@@ -28,6 +28,7 @@ OF_DAYS = {
     ("frozen_through", "days"): "too soft",
     ("hands", "days"): "thaws",
     ("heat", "days"): "busy",
+    ("keeping", "days"): "two at once",
     ("keeping", "serves"): "busy",
     ("one_mix", "days"): "worth much",
     ("pieces", "days"): "busy",
