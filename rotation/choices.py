@@ -163,6 +163,11 @@ def good_from(problem: Problem, node: Node, meal: Meal) -> int:
     return meal.at - min(keeps(problem, node), age)
 
 
+def last_ready(problem: Problem, run: Run) -> int:
+    """Return the last minute at which the table pieces of a run may be ready."""
+    return run.stay.last + run.stay.longest + problem.bread(run.bread).process(run.process).treatment(TABLE).cool
+
+
 def _offer(made: Choices, node: Node) -> Offer:
     """Return the bread of a node as it is offered to meals."""
     problem, (bread, route, of) = made.problem, node

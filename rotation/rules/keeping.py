@@ -6,14 +6,13 @@ from collections import defaultdict
 from collections.abc import Iterator
 
 from rotation import facts
-from rotation.choices import Choices, Offer, good_from, supply
+from rotation.choices import Choices, Offer, good_from, last_ready, supply
 from rotation.clockwork import Sum, if_true
 from rotation.minutes import Minutes
 from rotation.moments import Node
 from rotation.plan import Plan
 from rotation.problem import TABLE, Meal, Problem
 from rotation.rules.broken import Broken
-from rotation.runs import Run
 from rotation.tasks import BakeTask, WayTask
 from rotation.thaws import Way
 
@@ -30,7 +29,9 @@ def days(c: Choices) -> None:
     meals, wanted = {meal.id: meal for meal in c.problem.meals}, defaultdict[Node, list[tuple[int, int]]](list)
     for (node, meal), variable in c.eaten.items():
         wanted[node].append((good_from(c.problem, node, meals[meal]), variable))
-    last = {c.pieces[index, TABLE]: _latest(c, run) for index, run in enumerate(c.runs) if run.ready is not None}
+    last = {
+        c.pieces[index, TABLE]: last_ready(c.problem, run) for index, run in enumerate(c.runs) if run.ready is not None
+    }
     last |= {c.units[index]: _browned(c, way) for index, way in enumerate(c.ways) if way.oven is not None}
     for node, terms in supply(c).items():
         for since in sorted({since for since, _ in wanted[node] if since > c.moments.span(node[0], node[2])[0]}):
@@ -38,11 +39,6 @@ def days(c: Choices) -> None:
             if len(able) < len(terms):
                 late = [(1, variable) for other, variable in wanted[node] if other >= since]
                 c.model.row(None, [*late, *able], 0)
-
-
-def _latest(c: Choices, run: Run) -> int:
-    """Return the last minute at which the table pieces of a run may be ready."""
-    return run.stay.last + run.stay.longest + c.problem.bread(run.bread).process(run.process).treatment(TABLE).cool
 
 
 def _browned(c: Choices, way: Way) -> int:

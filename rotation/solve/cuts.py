@@ -8,7 +8,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
-from rotation.choices import Alike, Choices, Hot, good_from, stays
+from rotation.choices import Alike, Choices, Hot, good_from, last_ready, stays
 from rotation.hot import FREE
 from rotation.model import Term
 from rotation.moments import Node
@@ -20,7 +20,7 @@ from rotation.thaws import Way
 
 @dataclass(frozen=True)
 class Eats:
-    """That a meal, and those that want it no sooner, eat more of a node than is there beside what one slot bakes.
+    """That a meal, and those that want it no sooner, eat more of a node than others than one slot can bake that late.
 
     slot: of the bake that must be ready late enough for them; () for a way, of which there is one in a node.
     """
@@ -244,15 +244,16 @@ class Taught:
         return self.literals[key]
 
     def _eats(self, eats: Eats) -> int:
-        """Return a literal that is 1 if meals eat more of a node than there is beside what a slot bakes."""
+        """Return a literal that is 1 if meals that want it late eat more of a node than others than a slot can bake."""
         c, model = self.choices, self.model
         meals, name = {meal.id: meal for meal in c.problem.meals}, f"{model.names[c.eaten[eats.node, eats.meal]]} >= 1"
-        beside = tuple(
-            c.pieces[index, TABLE]
+        since = good_from(c.problem, eats.node, meals[eats.meal])
+        others = (
+            (index, run)
             for index, run in enumerate(c.runs)
             if eats.slot and (run.bread, "", run.ready) == eats.node and run.slot != eats.slot
         )
-        since = good_from(c.problem, eats.node, meals[eats.meal])
+        beside = tuple(c.pieces[index, TABLE] for index, run in others if last_ready(c.problem, run) >= since)
         late = tuple(
             variable
             for (node, meal), variable in c.eaten.items()
