@@ -8,9 +8,9 @@ from rotation.choices import Choices, forms
 from rotation.clockwork import Sum
 from rotation.minutes import Freezer
 from rotation.problem import TABLE
-from rotation.rules import table
+from rotation.rules import freezing_rate, table
 from rotation.solve.timing import Timing
-from rotation.tasks import Asked, Task
+from rotation.tasks import Asked, BakeTask, Task
 
 Changes = list[tuple[Sum, int]]
 
@@ -44,6 +44,17 @@ def add(timing: Timing, choices: Choices, asked: Asked, tasks: Sequence[Task]) -
             for changes in (through[way.way.bread, way.way.form], held[way.way.bread, way.way.form]):
                 changes.append((timing.minutes.starts[way.id, "out"], -way.units))
     table.freezer(timing.minutes, Freezer(through, held, loads))
+
+
+def loads(timing: Timing, tasks: Sequence[Task]) -> None:
+    """Add what the freezer can freeze in 24 hours, of some tasks alone; it holds whatever else is put in."""
+    put_in: Changes = []
+    for bake in (task for task in tasks if isinstance(task, BakeTask)):
+        for id_, count in bake.pieces:
+            if id_ != TABLE:
+                form = bake.bread.form(id_)
+                put_in.append((timing.minutes.end(bake, "bag"), count * form.units_per_piece * form.load_grams))
+    freezing_rate.freezer(timing.minutes, Freezer({}, {}, put_in))
 
 
 def leaving(choices: Choices, asked: Asked) -> list[tuple[tuple[str, str], int, int]]:

@@ -30,6 +30,8 @@ class Timer:
         timing = Timing(self.problem, self.grid, tasks, hot=hot)
         if choices is not None and asked is not None:
             shelves.add(timing, choices, asked, tasks)
+        else:
+            shelves.loads(timing, tasks)
         return timing
 
     def minutes(
