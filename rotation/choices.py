@@ -67,6 +67,9 @@ class Choices:
     kept: dict[tuple[str, str, int], int] = field(default_factory=dict)
     """(bread, form, day) -> units that were in the freezer the night before and do not leave on the day."""
 
+    lowest: list[int] = field(default_factory=list)
+    """Portions that are missing of each reserve at the lowest of all nights."""
+
     def variable(self, item: Run | Way) -> int:
         """Return the variable that says whether a run or a way is chosen."""
         return self.run[self.runs.index(item)] if isinstance(item, Run) else self.way[self.ways.index(item)]

@@ -23,6 +23,7 @@ def days(c: Choices, _: Grid) -> None:
     for number, kept in enumerate(c.problem.reserve):
         held = [(bread, form) for bread, form in forms(c.problem) if (bread, form.id) in kept.forms]
         lowest = c.model.flow(0, kept.portions, f"reserve {number} missing at most")
+        c.lowest.append(lowest)
         c.model.cost(NAME, [(kept.lowest, lowest)])
         for day in range(c.problem.days):
             missing = c.model.flow(0, kept.portions, f"reserve {number} missing {day}")

@@ -12,6 +12,7 @@ from rotation.solve.cuts import Taught
 from rotation.solve.days import ranks
 from rotation.solve.goals import cost
 from rotation.solve.highs import whole
+from rotation.solve.lots import Lots
 from rotation.solve.relaxation import EXACT, Relaxation
 from rotation.solve.rounding import strengthen
 from rotation.solve.rows import Box, Floats
@@ -44,7 +45,7 @@ class Held:
 
     def strengthen(self) -> None:
         """Add rows that follow from rounding."""
-        self.warm = strengthen(self.choices.model, self.goal)
+        self.warm = strengthen(self.choices.model, self.goal, Lots(self.choices).broken_by)
 
     def relaxation(self, box: Box | None = None) -> Relaxation:
         """Return the relaxation, within a box."""

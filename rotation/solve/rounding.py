@@ -11,7 +11,7 @@ Flows count as whole too: the portions, units and charges that they stand for ar
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
 import highspy
@@ -89,8 +89,10 @@ class Table:
         return self.start[rows][of] + within, of
 
 
-def strengthen(model: Model, goal: list[Term]) -> Warm | None:
+def strengthen(model: Model, goal: list[Term], lots: Callable[[Floats], list[Row]] = lambda _: []) -> Warm | None:
     """Add to a model cuts of its relaxation; return where to begin with it, None if nothing holds.
+
+    lots: gives more rows that hold for whole numbers and not for some values.
 
     Those that do not bind in the end are forgotten.
     """
@@ -102,10 +104,12 @@ def strengthen(model: Model, goal: list[Term]) -> Warm | None:
     relaxation.solve(math.inf)
     for _ in range(ROUNDS):
         model.rows += cut_off(relaxation)
-        if len(model.rows) == relaxation.seen:
+        before, value = value, _again(relaxation)
+        if value - before < ENOUGH * abs(before):
             break
-        relaxation.grow()
-        before, value = value, relaxation.solve(math.inf)
+    for _ in range(ROUNDS):
+        model.rows += lots(relaxation.values())
+        before, value = value, _again(relaxation)
         if value - before < ENOUGH * abs(before):
             break
     warm, basic = relaxation.warm(), highspy.HighsBasisStatus.kBasic
@@ -113,6 +117,12 @@ def strengthen(model: Model, goal: list[Term]) -> Warm | None:
     model.rows[:] = [row for row, is_ in zip(model.rows, tight, strict=True) if is_]
     rows = tuple(status for status, is_ in zip(warm.rows, tight, strict=True) if is_)
     return Warm(warm.columns, rows)
+
+
+def _again(relaxation: Relaxation) -> float:
+    """Return the least cost with the rows that have come."""
+    relaxation.grow()
+    return relaxation.solve(math.inf)
 
 
 def cut_off(relaxation: Relaxation) -> list[Row]:
