@@ -59,10 +59,10 @@ class Best:
         parts = self.lessons.apart(tasks, choices)
         stuck = [group for group, timed in parts if timed is None]
         if stuck:
-            if not self.lessons.excluded(stuck[0], tasks, choices):
+            if not all(self.lessons.excluded(group, tasks, choices) for group in stuck):
                 return None
-            cut = self.lessons.conflict(stuck[0], choices, asked) if learn else None
-            return [] if cut is None else [cut] if cut.sure else None
+            learnt = [self.lessons.conflict(group, choices, asked) for group in stuck] if learn else []
+            return [cut for cut in learnt if cut.sure] if not learnt or any(cut.sure for cut in learnt) else None
         timed = Timed.together([part for _, part in parts if part is not None])
         if not self._take(choices, asked, timed, sure=False):
             return None

@@ -29,10 +29,9 @@ def dive(relaxation: Relaxation, ranks: Sequence[Ints], cutoff: float) -> Floats
         rank = next((rank for rank in ranks if (parts[rank] > WHOLE).any()), None)
         if rank is None:
             return values
-        counted = rank is ranks[0]
-        lean = np.minimum(parts[rank], 1 - parts[rank]) if counted else 1 - parts[rank]
+        lean = np.minimum(parts[rank], 1 - parts[rank])
         variable = int(rank[np.argmin(np.where(parts[rank] > WHOLE, lean, 2.0))])
-        up = not counted or parts[variable] >= 0.5
+        up = parts[variable] >= 0.5
         lower, upper, stand = relaxation.lower.copy(), relaxation.upper.copy(), relaxation.stand()
         if _steered(relaxation, variable, values[variable], up, cutoff) == math.inf:
             relaxation.box(lower, upper)

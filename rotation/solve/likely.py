@@ -5,15 +5,16 @@ from __future__ import annotations
 import numpy as np
 
 from rotation.choices import Choices
+from rotation.solve.cuts import planned
 from rotation.solve.rows import Box, Floats
-from rotation.tasks import Asked
+from rotation.tasks import Asked, Task
 
 NEAR = 0.02
 """How near a value of a relaxation is to a plan's where they agree."""
 
 
-def around(choices: Choices, asked: Asked, days: range) -> Box:
-    """Return bounds that hold what was asked on all days but some."""
+def around(choices: Choices, asked: Asked, days: range, *, without: Task | None = None) -> Box:
+    """Return bounds that hold what was asked on all days but some; without: what must not be there again."""
     bounds = np.array(choices.model.bounds, dtype=float).reshape(-1, 2)
     lower, upper = bounds[:, 0].copy(), bounds[:, 1].copy()
     kept = {task.run for task in asked.bakes} | {task.way for task in asked.ways}
@@ -22,6 +23,8 @@ def around(choices: Choices, asked: Asked, days: range) -> Box:
     for day, is_, variable in chosen:
         if day not in days:
             lower[variable] = upper[variable] = float(is_)
+    if without is not None:
+        lower[choices.variable(planned(without))] = upper[choices.variable(planned(without))] = 0.0
     return lower, upper
 
 
@@ -35,6 +38,15 @@ def agreed(choices: Choices, asked: Asked, relaxed: Floats) -> Box:
     for is_, variable in chosen:
         if abs(relaxed[variable] - is_) < NEAR:
             lower[variable] = upper[variable] = is_
+    return lower, upper
+
+
+def counted(choices: Choices, values: Floats) -> Box:
+    """Return bounds that hold how many bakes of each bread there are by each day."""
+    bounds = np.array(choices.model.bounds, dtype=float).reshape(-1, 2)
+    lower, upper = bounds[:, 0].copy(), bounds[:, 1].copy()
+    counts = sorted(choices.so_far.values())
+    lower[counts] = upper[counts] = np.round(values[counts])
     return lower, upper
 
 

@@ -8,7 +8,6 @@ When a plan costs what the bound says, no plan is better.
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator
 
 from rotation.errors import NothingPlanned
 from rotation.grid import Grid
@@ -18,19 +17,14 @@ from rotation.problem import Problem
 from rotation.solve.answer import Faulty, Stopped
 from rotation.solve.best import Best, Progress
 from rotation.solve.canonical import Ties
-from rotation.solve.cuts import Cut
 from rotation.solve.days import Days, Limits, Shape
 from rotation.solve.dive import dive
 from rotation.solve.goals import cost, strict, wishes
 from rotation.solve.held import Held
-from rotation.solve.likely import agreed, around, as_asked, hold_nothing
-from rotation.solve.relaxation import EXACT
-from rotation.solve.tree import Tree
+from rotation.solve.likely import around, as_asked, hold_nothing
+from rotation.solve.searching import Search
 from rotation.solve.weekly import weekly
 from rotation.starter import with_feeds
-
-WINDOW, STEP = 5, 2
-"""How many days are chosen anew at once to better a plan, and how far on the next ones begin."""
 
 MANY = 2000
 """From so many runs and ways on a first plan is made a week at a time."""
@@ -65,9 +59,7 @@ class Planner:
         self.path = self.days.path
         self.best = Best(problem, grid, limits, self.path, tell)
         self.best.plan = start
-        self.cuts: list[Cut] = []
-        self.hints: list[Cut] = []
-        """Cuts that are not sure."""
+        self.search = Search(self.days, self.best)
         self.searched: Held | None = None
         """The choice of days that was searched last."""
 
@@ -117,7 +109,7 @@ class Planner:
             return
         asked, learnt = self.best.timed(held.choices, held.whole(values))
         for _ in range(self.limits.mends):
-            self.cuts += learnt
+            self.search.cuts += learnt
             if self.best.plan is not None or not all(cut.days for cut in learnt) or not learnt:
                 return  # a cut without days: not even what is under way can be timed
             for cut in learnt:
@@ -131,7 +123,7 @@ class Planner:
             else:
                 return
             asked, learnt = self.best.timed(held.choices, held.whole(leaf.values))
-        self.cuts += learnt
+        self.search.cuts += learnt
 
     def _weekly(self) -> bool:
         """Find a plan a week at a time; say whether there is one that meets the goals before cost."""
@@ -151,14 +143,14 @@ class Planner:
         Where lessons leave nothing that meets the goals before cost, those are settled anew.
         """
         while True:
-            self.cuts = [cut for cut in self.cuts if cut.sure]
-            held = Held(*self.days.held(self.cuts, traced=True))
+            self.search.cuts = [cut for cut in self.search.cuts if cut.sure]
+            held = Held(*self.days.held(self.search.cuts, traced=True))
             held.strengthen()
             self.searched = held
-            self._dive(held)
-            tree = held.tree(self._cutoff())
+            self.search.dive(held)
+            tree = held.tree(self.search.cutoff())
             for part in (self.limits.days / 2, self.limits.days):
-                for _ in self._leaves(tree, held, part):
+                for _ in self.search.leaves(tree, held, part):
                     self.best.bound = held.bound(tree)
                     if self._done():
                         return
@@ -166,15 +158,15 @@ class Planner:
                 if self._done() or tree.work < part:
                     break
                 if part < self.limits.days:
-                    self._better(held)
+                    self.search.better(held)
                     tree.catch_up()
-                    tree.cutoff = self._cutoff() - held.constant
+                    tree.cutoff = self.search.cutoff() - held.constant
             if self.best.bound is not None and tree.unsettled < math.inf:
                 self._hope(self.limits.days - tree.work)
             if self.best.bound is not None or not self.days.tiered or tree.work >= self.limits.days:
                 return
             before = self.days.goals
-            self.days.settle(self.cuts)
+            self.days.settle(self.search.cuts)
             if self.days.goals == before:
                 return
 
@@ -184,75 +176,29 @@ class Planner:
         if wanted and self.searched is not None and self.best.finished(self.days.goals).status == "optimal":
             self.best.canonical = Ties(self.best, self.searched, self.limits.ties).settle()
 
-    def _better(self, held: Held) -> None:
-        """Search a few days at a time, all others as they are in the best plan, while that betters it."""
-        work, start, since = 0.0, 0, 0
-        while self.best.asked is not None and since < self.problem.days and work < self.limits.better:
-            before = self.best.plan
-            tree = held.tree(self._cutoff(), around(held.choices, self.best.asked, range(start, start + WINDOW)))
-            for _ in self._leaves(tree, held, tree.work + self.limits.better / 4):
-                pass
-            work += tree.work
-            since = since + STEP if self.best.plan is before else 0
-            start = start + STEP if start + WINDOW < self.problem.days else 0
-
-    def _dive(self, held: Held) -> None:
-        """Dive for a better plan; where that gives none, choose anew what the best and the relaxation disagree on."""
-        before, relaxation = self.best.plan, held.relaxation()
-        relaxed = relaxation.values() if relaxation.solve(math.inf) < math.inf else None
-        values = dive(relaxation, held.ranks, self._cutoff() - held.constant)
-        if values is not None:
-            self.best.timed(held.choices, held.whole(values), learn=False)
-        again = self.best.plan is before
-        while again and relaxed is not None and self.best.asked is not None:
-            before = self.best.plan
-            tree = held.tree(self._cutoff(), agreed(held.choices, self.best.asked, relaxed))
-            for _ in self._leaves(tree, held, tree.work + self.limits.better / 3):
-                pass
-            again = self.best.plan is not before
-
     def _hope(self, work: float) -> None:
         """Search once more with what is not sure held for true: for a plan, not for a bound."""
-        held = Held(*self.days.held([*self.cuts, *self.hints], traced=True))
-        for _ in self._leaves(held.tree(self._cutoff()), held, work, hints=True):
+        held = Held(*self.days.held([*self.search.cuts, *self.search.hints], traced=True))
+        for _ in self.search.leaves(held.tree(self.search.cutoff()), held, work, hints=True):
             if self._done():
                 return
-
-    def _leaves(self, tree: Tree, held: Held, work: float, *, hints: bool = False) -> Iterator[None]:
-        """Time what a tree finds, and teach it; yield after each. hints: teach it also what is not sure."""
-        while (leaf := tree.leaf(work)) is not None:
-            learnt = self.best.timed(held.choices, held.whole(leaf.values))[1]
-            tree.cutoff = self._cutoff() - held.constant
-            self.cuts += [cut for cut in learnt if cut.sure]
-            self.hints += [cut for cut in learnt if not cut.sure]
-            lessons = [cut for cut in learnt if cut.sure or hints]
-            for cut in lessons:
-                held.taught.add(cut)
-            if lessons:
-                tree.again(leaf)
-            elif tree.cutoff > math.ceil(leaf.least - EXACT):
-                tree.settle(leaf)
-            yield
-
-    def _cutoff(self) -> float:
-        return self.best.cutoff(self.days.goals)
 
     def _done(self) -> bool:
         return self.best.done(self.days.goals)
 
     def _rounds(self) -> None:
         """Choose the days anew from nothing after each lesson, by whichever solver answers."""
-        self.cuts, sure = [cut for cut in self.cuts if cut.sure], True
+        self.search.cuts, sure = [cut for cut in self.search.cuts if cut.sure], True
         for _ in range(self.limits.rounds):
-            choices, _ = self.days.held(self.cuts)
+            choices, _ = self.days.held(self.search.cuts)
             start = None if self.best.asked is None else as_asked(choices, self.best.asked)
             answer = self.days.answer(choices.model, cost(choices.model), self.limits.days, start)
             if answer.impossible and self.days.tiered and sure:
-                self.days.settle(self.cuts)
-                choices, _ = self.days.held(self.cuts)
+                self.days.settle(self.search.cuts)
+                choices, _ = self.days.held(self.search.cuts)
                 answer = self.days.answer(choices.model, cost(choices.model), self.limits.days)
             if answer.impossible and not sure:
-                self.cuts, sure = [cut for cut in self.cuts if cut.sure], True
+                self.search.cuts, sure = [cut for cut in self.search.cuts if cut.sure], True
                 continue
             if sure and not answer.impossible:
                 bound = answer.bound + sum(choices.model.constants.values())
@@ -260,8 +206,8 @@ class Planner:
             if self._done() or answer.values is None:
                 return
             learnt = self.best.timed(choices, answer.values)[1]
-            self.cuts += learnt
-            sure = all(cut.sure for cut in self.cuts)
+            self.search.cuts += learnt
+            sure = all(cut.sure for cut in self.search.cuts)
             if self._done() or not learnt:
                 return
 

@@ -80,6 +80,10 @@ class Tree:
         """Deterministic work done so far."""
         return self.relaxation.work
 
+    def spend(self, work: float) -> None:
+        """Count work that was done for it elsewhere."""
+        self.relaxation.work += work
+
     @property
     def bound(self) -> float:
         """What any choice costs at least, if it costs less than the cutoff."""
