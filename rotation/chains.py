@@ -126,9 +126,6 @@ class Chain(Stages):
             yield from self._out_of_oven(total)
             return
         starts = self.to_oven(total, priced)
-        if starts is not None and self.wish is not None and self.wish.step == "oven":
-            times = np.arange(self.origin, self.stop) * GRID
-            starts = np.where(times == self.wish.at, starts, INF)
         if starts is None or not (starts < INF).any():
             return
         for index, oven in enumerate(self.problem.ovens):
@@ -139,7 +136,7 @@ class Chain(Stages):
         if not fits(self.process, oven):
             return
         table = [treatment for treatment in self.process.treatments if treatment.id == TABLE]
-        if table:
+        if table and not self._asked("bag"):
             stay = self._in_oven(oven, starts, total, ((TABLE, total),))
             for heat, here in stay.heats:
                 for (session, ready), (least, *span) in least_by((stay.session, stay.ready), here).items():
@@ -183,6 +180,8 @@ class Chain(Stages):
         cost, local = starts, np.arange(self.origin, self.stop) * GRID
         for offset in (0, *(event.offset for event in events(turns, self.process.programme))):
             then = handling[local[0] + offset : local[-1] + offset + 1 : GRID]
+            if offset == 0 and self.wish is not None and self._asked("oven"):
+                then = np.where(local == self.wish.at, self._moved(self.process.programme.handling), INF)
             cost = plus(cost, np.concatenate([then, np.full(len(local) - len(then), INF)]))
         covered = self.process.programme.covered > 0
         heats = stay_heats(self.grid, oven, self.process.programme.degc, covered, length, "bakes")
@@ -221,6 +220,14 @@ class Chain(Stages):
                         if table is not None and total > 1:
                             yield (index, FREE, session, at, put_day, first, number - 1), priced
 
+    def _asked(self, step: str) -> bool:
+        """Say whether the family moved a step."""
+        return self.wish is not None and self.wish.step == step
+
+    def _moved(self, minutes: int) -> int:
+        """Return what the hands of the step that the family moved cost at least."""
+        return self.grid.moved("bakes", minutes, self.wish.at) if self.wish else int(INF)
+
     def together(self) -> list[tuple[Treatment, ...]]:
         """Return the sets of frozen treatments that a run may hold, the largest first: all are bagged at once."""
         frozen = [treatment for treatment in self.process.treatments if treatment.id != TABLE]
@@ -233,6 +240,8 @@ class Chain(Stages):
         stage = next(stage for stage in self.process.stages if stage.name == "bag")
         least = stage.hands + stage.hands_per_piece
         on_grid, days = self.grid.job("bakes", least)[::GRID], self.grid.days_after(least)
+        if self.wish is not None and self._asked("bag"):
+            on_grid = np.where(np.arange(len(on_grid)) * GRID == self.wish.at, self._moved(least), INF)
         freeze = min(t.freeze for t in frozen)
         low = np.maximum(-(-(out + cool) // GRID), 0)
         high = (out + by) // GRID
@@ -245,8 +254,6 @@ class Chain(Stages):
         for day in range(first, min(last, self.problem.days - 1) + 1):
             since, until = np.searchsorted(days, [day, day + 1]).tolist()
             here = on_grid[since:until]
-            if self.wish is not None and self.wish.step == "bag":
-                here = np.where(np.arange(since, until) * GRID == self.wish.at, here, INF)
             able = since + np.flatnonzero(here < INF)
             cost = range_min(here, low - since, high - since)
             if not (cost < INF).any():

@@ -12,7 +12,7 @@ from functools import cached_property
 import numpy as np
 from numpy.typing import NDArray
 
-from rotation.problem import GRID, Person, Problem, Spans, Steps, free_spans
+from rotation.problem import GRID, Person, Problem, Spans, Steps, covers, free_spans, value_at
 
 Ints = NDArray[np.int64]
 Bools = NDArray[np.bool_]
@@ -60,6 +60,11 @@ class Grid:
                 best = np.minimum(best, np.where(self.holds(free_spans(person, minutes), minutes), price, INF))
             self._jobs[key] = best
         return self._jobs[key]
+
+    def moved(self, role: str, minutes: int, at: int) -> int:
+        """Return the least cost of a job the family put at a minute: whoever is in is free then; `INF` if nobody."""
+        able = (person for person in self.may(role) if covers(person.inside, at, at + minutes))
+        return min((minutes * value_at(person.price, at) for person in able), default=int(INF))
 
     def steps(self, steps: Steps) -> Ints:
         """Return the value of a step function at each minute."""

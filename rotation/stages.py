@@ -71,12 +71,11 @@ class Stages:
         """Return the cost of a step at each local start that fits `total` pieces, priced for `priced` of them."""
         minutes = self.hands(name, total)
         cost = self.grid.job("bakes", minutes)[::GRID][self.origin : self.stop].copy()
-        if priced != total and minutes:
-            cost = np.where(cost < INF, cost // minutes * self.hands(name, priced), INF)
         times = np.arange(self.origin, self.origin + len(cost)) * GRID
         if self.wish is not None and name == self.wish.step:
-            here = times == self.wish.at
-            cost = np.where(here, np.where(cost < INF, cost, self.hands(name, priced) * 1000), INF)
+            cost = np.where(times == self.wish.at, self.grid.moved("bakes", minutes, self.wish.at), INF)
+        if priced != total and minutes:
+            cost = np.where(cost < INF, cost // minutes * self.hands(name, priced), INF)
         if name == "mix":
             first, last = self.problem.midnights[max(self.day, 0)], self.problem.midnights[max(self.day, 0) + 1]
             cost[(times < first) | (times >= last)] = INF

@@ -82,7 +82,7 @@ def _finished(
     assert route.oven is not None
     degc, minutes = route.oven
     handling = grid.job("finishes", route.handling)
-    into = handling if wish is None or wish.kind != "fixed finish" else _only(handling, wish.at, route.handling)
+    into = handling if wish is None or wish.kind != "fixed finish" else _only(grid, route.handling, wish.at)
     hands = into + shifted(handling, minutes)
     for after, _ in route.turns:
         hands = hands + shifted(grid.job("finishes", DIAL), after)
@@ -164,14 +164,14 @@ def _least(
 def _trips(grid: Grid, route: Route, wish: Wish | None) -> Ints:
     """Return the least cost of a trip to the freezer at each start on the grid; all the others are no start."""
     trips = grid.job("finishes", route.handling_out)
-    return (_only(trips, wish.at, route.handling_out) if wish and wish.kind == "fixed thaw" else trips)[::GRID]
+    return (_only(grid, route.handling_out, wish.at) if wish and wish.kind == "fixed thaw" else trips)[::GRID]
 
 
-def _only(cost: Ints, at: int, minutes: int) -> Ints:
+def _only(grid: Grid, minutes: int, at: int) -> Ints:
     """Return the cost of a job at one minute alone: who moved it there is free then."""
-    only = np.full_like(cost, INF)
-    if 0 <= at < len(cost):
-        only[at] = cost[at] if cost[at] < INF else 1000 * minutes
+    only = np.full(grid.minutes, INF)
+    if 0 <= at < grid.minutes:
+        only[at] = grid.moved("finishes", minutes, at)
     return only
 
 

@@ -26,13 +26,14 @@ def days(c: Choices, grid: Grid) -> None:
                 milli = run.per_piece + (0 if treatment.id == TABLE else run.per_frozen)
                 c.model.cost(NAME, [(milli, variable)])
     least: dict[int, int] = {}
+    moved = {wish.id: wish.at for wish in problem.wishes if wish.kind == "fixed thaw"}
     for index, way in enumerate(c.ways):
         c.model.cost(NAME, [(way.cost, c.way[index])])
         minutes = problem.bread(way.bread).route(way.route).handling_out
         first, last = max(problem.midnights[way.take_day], 0), problem.midnights[way.take_day + 1]
         trip = grid.job("finishes", minutes)[first:last]
-        cheapest = min(int(trip.min()), 1000 * minutes) if way.wish else int(trip.min())
-        least[way.take_day] = min(cheapest, least.get(way.take_day, 10**9))
+        asked = grid.moved("finishes", minutes, moved[way.wish]) if way.wish in moved else 10**9
+        least[way.take_day] = min(int(trip.min()), asked, least.get(way.take_day, 10**9))
     c.model.cost(NAME, [(least[day], trip) for day, trip in c.trips.items()])
     switch_on = int(grid.job("finishes", 1).min())
     c.model.cost(NAME, [(switch_on, heated) for heated in c.heated.values()])

@@ -61,8 +61,8 @@ def check(problem: Problem, plan: Plan) -> Iterator[Broken]:
         by_person[person.id].append(job)
         if not facts.allowed(person, job.bakes):
             yield Broken(NAME, where, f"{person.id} may not do it")
-        free = covers(free_spans(person, job.minutes), job.start, job.end)
-        if not free and (job.bread, job.step, job.start) not in moved:
+        spans = person.inside if (job.bread, job.step, job.start) in moved else free_spans(person, job.minutes)
+        if not covers(spans, job.start, job.end):
             at = facts.when(problem, job.start)
             yield Broken(NAME, where, f"{person.id} is not free for {job.minutes} min at {at}")
     for who, of_one in by_person.items():

@@ -20,8 +20,8 @@ NAME = "heat"
 def days(c: Choices) -> None:
     """What is not on a booking's heat is heated up for, or may have its heat from something else that is there.
 
-    What only fits warm, beside or after another stay, has another stay near it that does not. In a session in which
-    something stays there is a heat-up, or a booking's heat.
+    What only fits warm, beside or after another stay, has another stay near it, and one that does not only fit warm, be
+    it over others that do. In a session in which something stays there is a heat-up, or a booking's heat.
     """
     sessions: dict[tuple[str, int], list[Hot]] = defaultdict(list)
     for hot in stays(c):
@@ -32,20 +32,37 @@ def days(c: Choices) -> None:
         for hot in inside:
             if hot.heat != FREE:
                 groups[hot.key].append(hot)
+        near: dict[Heat, list[Hot]] = {}
+        for key, group in groups.items():
+            stay = reduce(Spell.joined, (hot.stay for hot in group))
+            near[key] = [hot for hot in inside if hot.alike != key[1] and hot.stay.heats(stay, oven)]
         for key, group in groups.items():
             c.heated[key] = c.model.binary(f"heat {key}")
-            stay = reduce(Spell.joined, (hot.stay for hot in group))
-            hosts = [hot for hot in inside if hot.alike != key[1] and hot.stay.heats(stay, oven)]
+            hosts = near[key]
             here = [(-1, hot.variable) for hot in group]
             c.model.row(0, [(1, c.heated[key]), *((1, hot.variable) for hot in hosts), *here], None)
             warm = [(-1, hot.variable) for hot in group if hot.heat == WARM]
             if warm:
-                c.model.row(0, [*((1, hot.variable) for hot in hosts if hot.heat != WARM), *warm], None)
+                c.model.row(0, [*((1, hot.variable) for hot in hosts), *warm], None)
+                first = [(1, hot.variable) for hot in _over(key, near) if hot.heat != WARM]
+                c.model.row(0, [*first, *warm], None)
         heats = [(1, c.heated[key]) for key in groups]
         free = [(1, hot.variable) for hot in inside if hot.heat == FREE]
         for alike in dict.fromkeys(key[1] for key in groups):
             here = [(-1, hot.variable) for key, group in groups.items() if key[1] == alike for hot in group]
             c.model.row(0, [*heats, *free, *here], None)
+
+
+def _over(key: Heat, near: dict[Heat, list[Hot]]) -> list[Hot]:
+    """Return the stays that may heat some alike, be it over others that only fit warm, in a fixed order."""
+    found, seen, more = dict[Hot, None](), {key}, [key]
+    while more:
+        for hot in near[more.pop()]:
+            found[hot] = None
+            if hot.heat == WARM and hot.key not in seen:
+                seen.add(hot.key)
+                more.append(hot.key)
+    return list(found)
 
 
 def minutes(m: Minutes) -> None:

@@ -14,7 +14,21 @@ from typing import Any
 
 from ortools.sat.python import cp_model
 
-from rotation.problem import TABLE, TOAST, Bread, Person, Problem, Process, Route, covers, free_spans, value_at
+from rotation.problem import (
+    FIXED,
+    TABLE,
+    TOAST,
+    Bread,
+    Person,
+    Problem,
+    Process,
+    Route,
+    Wish,
+    covers,
+    free_spans,
+    value_at,
+)
+from tests.outside.listed import in_reach, moments
 
 GRID = 5
 Literal = Any
@@ -52,6 +66,8 @@ class Flat:
         self.form, self.oven = self.bread.forms[0], problem.ovens[0]
         self.route: Route = self.bread.routes[0]
         self.cost: list[Expression] = []
+        self.kept: dict[str, list[Literal]] = {wish.id: [] for wish in problem.wishes if wish.kind in FIXED}
+        """The bakes and finishes that keep a wish, of which each keeps one at most."""
         self.strict: list[Expression] = []
         """Portions short of strict meals: what comes before cost."""
         self.busy: dict[str, list[Any]] = defaultdict(list)
@@ -74,10 +90,20 @@ class Flat:
             self.model.add_no_overlap(jobs)
 
     def least(self) -> tuple[int, int]:
-        """Return the fewest strict portions short, and the least cost under that."""
-        short = self._least(self.strict) if self.strict else 0
-        self.model.add(sum(self.strict) == short)
-        return short, self._least(self.cost)
+        """Return the fewest strict portions short, and the least cost under that, of plans that keep what they can."""
+        return self.tiers()[1:]
+
+    def tiers(self) -> tuple[int, int, int]:
+        """Return the fewest wishes dropped, under that the fewest strict portions short, under that the least cost."""
+        dropped: list[Expression] = []
+        for kept in self.kept.values():
+            dropped.append(self._literal())
+            self.model.add_bool_or([*kept, dropped[-1]])
+        first = []
+        for goal in (dropped, self.strict):
+            first.append(self._least(goal) if goal else 0)
+            self.model.add(sum(goal) == first[-1])
+        return first[0], first[1], self._least(self.cost)
 
     def _least(self, of: list[Expression], work: float = 60.0) -> int:
         """Return the least of a sum, proven within deterministic work."""
@@ -119,28 +145,44 @@ class Flat:
         self.model.add(counted == 0).only_enforce_if(~if_)
         return counted
 
-    def _levels(self, person: Person, minutes: int) -> dict[int, Any]:
-        """Return the starts at which somebody could do a job, by the price of a minute."""
+    def _levels(self, person: Person, minutes: int, moved: bool) -> dict[int, Any]:
+        """Return the starts at which somebody could do a job, by the price of a minute; moved: just by being in."""
         starts: dict[int, list[int]] = defaultdict(list)
-        free = free_spans(person, minutes)
+        free = person.inside if moved else free_spans(person, minutes)
         for at in range(self.problem.end + 2 * 1440):
             if covers(free, at, at + minutes):
                 starts[value_at(person.price, at)].append(at)
         return {price: cp_model.Domain.from_values(at) for price, at in starts.items()}
 
-    def _job(self, minutes: int, start: Expression, present: Literal, bakes: bool) -> None:
-        """Add hands for some minutes: those of one person who is free then."""
+    def _job(
+        self, minutes: int, start: Expression, present: Literal, bakes: bool, moved: Sequence[Literal] = ()
+    ) -> None:
+        """Add hands for some minutes: those of one person who is free then, or in where the family moved it there."""
         does: list[Literal] = []
-        for person in self.problem.people:
-            if not (person.bakes or (person.finishes and not bakes)):
-                continue
-            for price, starts in self.levels(person, minutes).items():
+        able = [person for person in self.problem.people if person.bakes or (person.finishes and not bakes)]
+        for person, by_family in ((person, by) for person in able for by in ((False, True) if moved else (False,))):
+            for price, starts in self.levels(person, minutes, by_family).items():
                 who = self._literal()
                 self.model.add_linear_expression_in_domain(start, starts).only_enforce_if(who)
                 self.busy[person.id].append(self.model.new_optional_fixed_size_interval_var(start, minutes, who, ""))
                 self.cost.append(minutes * price * who)
                 does.append(who)
+                if by_family:
+                    self.model.add_bool_or(moved).only_enforce_if(who)
         self.model.add(sum(does) == present)
+
+    def _keeps(self, present: Literal, **starts: Expression) -> dict[str, list[Literal]]:
+        """Let something that may be keep one wish about a step of it; return what says so, by step."""
+        keeps: dict[str, list[Literal]] = {step: [] for step in starts}
+        for wish in self.problem.wishes:
+            step = _step(wish)
+            if wish.kind in FIXED and step in starts:
+                keeps[step].append(self._literal())
+                self.kept[wish.id].append(keeps[step][-1])
+                self.model.add_implication(keeps[step][-1], present)
+                self.model.add(starts[step] == wish.at).only_enforce_if(keeps[step][-1])
+        self.model.add_at_most_one([literal for literals in keeps.values() for literal in literals])
+        return keeps
 
     # bakes and finishes -------------------------------------------------------------------------------------------
 
@@ -157,8 +199,15 @@ class Flat:
         self.model.add(sum(lit for lit, (_, cold_ones) in zip(chosen, counts, strict=True) if cold_ones) == frozen)
         first, last = self.problem.midnights[day], self.problem.midnights[day + 1]
         self.model.add_linear_constraint(begin, first, last - 1).only_enforce_if(present)
-        self._job(mix.hands, begin, present, True)
-        self._job(each, start, present, True)
+        keeps = self._keeps(present, mix=begin, oven=start, bag=bags)
+        for literal in keeps["bag"]:
+            self.model.add_implication(literal, frozen)
+        for wish in self.problem.wishes:
+            if wish.kind == "no bake":
+                before = self._whether(begin, wish.at - 1)
+                self.model.add(begin >= wish.until).only_enforce_if([~before, present])
+        self._job(mix.hands, begin, present, True, keeps["mix"])
+        self._job(each, start, present, True, keeps["oven"])
         self.cost.append(process.mixed_on(day) * present)
         put_in = self._minute()
         for literal, (warm, cold_ones) in zip(chosen, counts, strict=True):
@@ -173,7 +222,7 @@ class Flat:
                 self._job(each, start + at, literal, True)
             if cold_ones:
                 bag_minutes = bag.hands + bag.hands_per_piece * cold_ones
-                self._job(bag_minutes, bags, literal, True)
+                self._job(bag_minutes, bags, literal, True, keeps["bag"])
                 self.model.add_linear_constraint(bags - end, cold.cool, cold.bag_by).only_enforce_if(literal)
                 self.model.add(put_in == bags + bag_minutes).only_enforce_if(literal)
         pieces = sum(n * lit for lit, (n, _) in zip(chosen, counts, strict=True))
@@ -189,6 +238,7 @@ class Flat:
         assert self.route.oven is not None
         (degc, minutes), (low, high), each = self.route.oven, self.route.thaw, self.route.handling
         outs: list[tuple[Expression, Literal]] = []
+        ends: list[tuple[Expression, Literal]] = []
         for _ in self.problem.meals:
             present, taken, start, end = self._literal(), self._start(), self._start(), self._minute()
             units = self._amount(self.route.load_units)
@@ -204,8 +254,12 @@ class Flat:
                 shared.append(same)
             own = self._literal()
             self.model.add(own + sum(shared) == present)
-            self._job(self.route.handling_out, taken, own, False)
-            self._job(each, start, present, False)
+            keeps = self._keeps(present, out=taken, finish=start)
+            reach = cp_model.Domain.from_intervals([list(span) for span in in_reach(self.problem, self.route)])
+            self.model.add_linear_expression_in_domain(end + self.route.stand, reach).only_enforce_if(present)
+            ends.append((end + self.route.stand, present))
+            self._job(self.route.handling_out, taken, own, False, keeps["out"])
+            self._job(each, start, present, False, keeps["finish"])
             self._job(each, end, present, False)
             if outs:
                 self.model.add_implication(present, outs[-1][1])
@@ -215,6 +269,20 @@ class Flat:
             portions = self.form.portions_per_unit * units
             self.sources.append(Source(portions, end + self.route.stand, self.route.keeps))
             self.leaves.append((taken, units, present))
+        if self.kept:
+            self._once(ends)
+
+    def _once(self, finishes: Sequence[tuple[Expression, Literal]]) -> None:
+        """Let at most one finish be ready in each moment."""
+        edges = moments(self.problem)
+        here: list[list[Literal]] = []
+        for ready, present in finishes:
+            here.append([self._literal() for _ in edges])
+            self.model.add(sum(here[-1]) == present)
+            for literal, first, after in zip(here[-1], edges, [*edges[1:], self.later], strict=True):
+                self.model.add_linear_constraint(ready, first, after - 1).only_enforce_if(literal)
+        for same in zip(*here, strict=True):
+            self.model.add_at_most_one(same)
 
     # the oven -----------------------------------------------------------------------------------------------------
 
@@ -354,3 +422,8 @@ class Flat:
     def _by(self, at: Expression, minute: Expression) -> Literal:
         """Return whether one minute is at most another."""
         return self._whether(at - minute, 0)
+
+
+def _step(wish: Wish) -> str:
+    """Return the step that a wish is about."""
+    return {"fixed thaw": "out", "fixed finish": "finish"}.get(wish.kind, wish.step)

@@ -71,6 +71,12 @@ def tiny_home(seed: int) -> Problem:
     )  # fmt: skip
 
 
+def with_guests(problem: Problem) -> Problem:
+    """Return a home whose second meal is strict, and wants more."""
+    first, second, *others = problem.meals
+    return replace(problem, meals=[first, replace(second, strict=True, portions=second.portions + 3), *others])
+
+
 def ready_at_once(seed: int) -> Problem:
     """Return a day on which two bakes, by two processes, get ready at one moment, one of them too early for some meals.
 

@@ -39,7 +39,7 @@ def plain(seed: int) -> Problem:
 def hands(listed: Listed, pattern: Pattern) -> int:
     """Return the least that the hands of a pattern cost, each job by itself, without the switch-on."""
     jobs = pattern.jobs[:-1] if pattern.heat[0] == "cold" else pattern.jobs
-    return sum(min(n * value_at(p.price, at) for p in listed._who(n, at, True)) for n, at in jobs)
+    return sum(min(job[0] * value_at(p.price, job[1]) for p in listed._who(job, True)) for job in jobs)
 
 
 @cache
