@@ -64,8 +64,8 @@ class Choices:
     """day -> 1 if somebody goes to the freezer for what is to thaw or to be finished."""
     so_far: dict[tuple[str, int], int] = field(default_factory=dict)
     """(bread, day) -> bakes mixed up to the end of the day."""
-    kept: dict[tuple[str, str, int], int] = field(default_factory=dict)
-    """(bread, form, day) -> units that were in the freezer the night before and do not leave on the day."""
+    kept: dict[tuple[str, str, int, int], int] = field(default_factory=dict)
+    """(bread, form, day, things) -> units there the night before that the first of what may leave that day leave."""
 
     lowest: list[int] = field(default_factory=list)
     """Portions that are missing of each reserve at the lowest of all nights."""

@@ -6,13 +6,15 @@ from collections import defaultdict
 from collections.abc import Hashable, Iterator
 
 from rotation import facts
-from rotation.choices import Choices, forms, leaving, opening
+from rotation.choices import Choices, forms, opening
 from rotation.clockwork import Sum
 from rotation.minutes import Freezer, Minutes
 from rotation.model import Term
 from rotation.plan import Plan
-from rotation.problem import TABLE, Problem, value_at
+from rotation.problem import GRID, TABLE, Form, Problem, value_at
 from rotation.rules.broken import Broken
+from rotation.runs import Run
+from rotation.thaws import thaw_lag
 
 NAME = "freezer_room"
 
@@ -34,37 +36,63 @@ def days(c: Choices) -> None:
 
 
 def _put_in_full(c: Choices) -> None:
-    """What a bake puts in has room beside what was there the night before and leaves on no hour of that day."""
-    problem, kept, steps = c.problem, dict[int, list[Term]](), c.problem.kitchen.freezer_dl
+    """What a bake puts in has room beside what was there the night before and is not gone by then."""
+    problem, steps = c.problem, c.problem.kitchen.freezer_dl
     put: dict[tuple[int, Hashable], list[Term]] = defaultdict(list)
+    by: dict[tuple[int, Hashable], int] = defaultdict(int)
     for (index, id_), variable in c.pieces.items():
         run = c.runs[index]
         if id_ != TABLE and run.put_day is not None:
-            form = problem.bread(run.bread).form(id_)
-            put[run.put_day, run.slot].append((form.unit_dl * form.units_per_piece, variable))
-    for (day, _), terms in put.items():
-        if day not in kept:
-            kept[day] = _kept(c, day)
+            form, key = problem.bread(run.bread).form(id_), (run.put_day, run.slot)
+            put[key].append((form.unit_dl * form.units_per_piece, variable))
+            by[key] = max(by[key], _latest(problem, run, id_))
+    for (day, slot), terms in put.items():
         first, last = problem.midnights[day], problem.midnights[day + 1] - 1
         room = max(value_at(steps, first), *(value for at, value in steps if first <= at <= last), 0)
-        c.model.row(None, [*terms, *kept[day]], room)
+        c.model.row(None, [*terms, *_kept(c, day, by[day, slot])], room)
 
 
-def _kept(c: Choices, day: int) -> list[Term]:
-    """Return the room that what was there the night before a day takes, but for what leaves on it."""
+def _latest(problem: Problem, run: Run, form: str) -> int:
+    """Return the last minute at which pieces of a run may go into the freezer, or a later one."""
+    assert run.put_day is not None
+    midnight = problem.midnights[run.put_day + 1]
+    if run.under_way is not None:
+        return midnight
+    process = problem.bread(run.bread).process(run.process)
+    bag = process.stages[-1]
+    hands = bag.hands + bag.hands_per_piece * run.most
+    return min(midnight, run.stay.last + run.stay.longest + process.treatment(form).bag_by + hands + 2 * GRID)
+
+
+def _kept(c: Choices, day: int, by: int) -> list[Term]:
+    """Return the room that what was there the night before a day takes, but for what may be gone by a minute of it."""
     terms = list[Term]()
     for bread, form in forms(c.problem):
-        gone = [
-            (k, v) for at, _, (k, v) in leaving(c, bread, form) if at == day and v != c.discards[bread, form.id, day]
-        ]
+        gone = [term for at, since, term in _leaving(c, bread, form) if at == day and since <= by]
         before = sum(lot.units for lot in opening(c.problem, bread, form.id)) if day == 0 else 0
         there = [(-1, c.stock[bread, form.id, day - 1])] if day else []
-        key = bread, form.id, day
+        key = bread, form.id, day, len(gone)
         if key not in c.kept:  # laid again, the rows are of the same variables
-            c.kept[key] = c.model.flow(0, c.model.bounds[c.stock[key]][1], f"kept {bread} {form.id} {day}")
+            most = c.model.bounds[c.stock[bread, form.id, day]][1]
+            c.kept[key] = c.model.flow(0, most, f"kept {bread} {form.id} {day} {len(gone)}")
         c.model.row(before, [(1, c.kept[key]), *there, *gone], None)
         terms.append((form.unit_dl, c.kept[key]))
     return terms
+
+
+def _leaving(c: Choices, bread: str, form: Form) -> Iterator[tuple[int, int, Term]]:
+    """Yield what leaves to be eaten: local day, first minute at which it may, units."""
+    problem = c.problem
+    for index, way in enumerate(c.ways):
+        if (way.bread, way.form) == (bread, form.id):
+            since = problem.midnights[way.take_day]
+            if way.oven is not None:
+                since = max(since, way.stay.first - thaw_lag(problem.bread(bread).route(way.route))[1])
+            yield way.take_day, since, (1, c.units[index])
+    meals = {meal.id: meal.at for meal in problem.meals}
+    for (of, route, meal), variable in c.toast.items():
+        if of == bread and problem.bread(of).route(route).form == form.id:
+            yield problem.day_of(meals[meal]), meals[meal], (1, variable)
 
 
 def freezer(m: Minutes, freezer: Freezer) -> None:
