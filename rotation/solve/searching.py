@@ -5,6 +5,8 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator
 
+import numpy as np
+
 from rotation.solve.best import Best
 from rotation.solve.cuts import Cut
 from rotation.solve.days import Days
@@ -101,6 +103,10 @@ class Search:
         if values is not None:
             self.best.timed(held.choices, held.whole(values), learn=False)
             tree = held.tree(self.cutoff(), counted(held.choices, values))
+            for _ in self.leaves(tree, held, tree.work + self.limits.better / 2):
+                pass
+        if self.best.asked is not None:
+            tree = held.tree(self.cutoff(), counted(held.choices, np.array(self.best.asked.values)))
             for _ in self.leaves(tree, held, tree.work + self.limits.better / 2):
                 pass
         again = self.best.plan is before
