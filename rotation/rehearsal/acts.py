@@ -125,7 +125,8 @@ class House:
         self.record.bought.append(bought)
         for serving in self.followed.servings:
             if serving.source == bought.id:
-                self.larder.bought[serving.meal] = self.larder.bought.get(serving.meal, 0) + serving.portions
+                of = self.larder.bought.setdefault(serving.meal, {})
+                of[bought.id] = of.get(bought.id, 0) + serving.portions
         return True
 
     def discard(self, discard: Discard) -> bool:

@@ -38,8 +38,8 @@ class Larder:
     box: dict[str, Ready] = field(default_factory=dict)
     bakes: dict[str, Begun] = field(default_factory=dict)
     thawing: dict[str, Thawing] = field(default_factory=dict)
-    bought: dict[str, int] = field(default_factory=dict)
-    """Portions bought for a meal to come."""
+    bought: dict[str, dict[str, int]] = field(default_factory=dict)
+    """Portions bought for a meal to come, by what they are of."""
     oven: list[tuple[str, Booking]] = field(default_factory=list)
     """Finishes in the oven, by oven."""
     made: Counter[str] = field(default_factory=Counter)
@@ -164,7 +164,9 @@ class Larder:
             processes = (*bread.processes, *(replace(one, pieces=()) for one in added.values()))
             mine = [way for way in ways if way[0] == bread.id]
             breads.append(with_ways(replace(bread, processes=processes), mine))
-        meals = (replace(meal, portions=meal.portions - self.bought.get(meal.id, 0)) for meal in problem.meals)
+        meals = (
+            replace(meal, portions=meal.portions - sum(self.bought.get(meal.id, {}).values())) for meal in problem.meals
+        )
         return self._busy(
             replace(
                 problem,

@@ -36,15 +36,15 @@ def serve(
     for item in there:
         eat(item, _of(promised, item))
     meant = sum(portions for source, portions in promised.items() if source not in met)
-    bought = min(left, larder.bought.pop(meal.id, 0)) if meal.bought and not meal.strict else 0
+    loaves = larder.bought.pop(meal.id, {}) if meal.bought and not meal.strict else {}
+    bought = min(left, sum(loaves.values()))
     meant = max(0, min(meant, left) - bought)
     left -= _toast(larder, record, meal, meant)
     for item in there:
         eat(item, max(0, item.portions - (0 if meal.strict else _of(kept, item))))
     bought = min(bought, left)
     left -= _toast(larder, record, meal, left - bought)
-    if bought:
-        record.servings += _from_shop(record, meal, bought)
+    record.servings += _from_shop(meal, loaves, bought)
     return Eaten(meal, wanted, wanted - left, bought, tuple(ages))
 
 
@@ -106,8 +106,9 @@ def _note(record: Record, out: TakeOut) -> None:
     )
 
 
-def _from_shop(record: Record, meal: Meal, portions: int) -> Iterator[Serving]:
-    """Yield the serving of what was bought for a meal, from the loaves bought last."""
-    loaf = next((one for one in reversed(record.bought) if one.buy_by <= meal.at), None)
-    if loaf is not None:
-        yield Serving(meal.id, loaf.id, portions)
+def _from_shop(meal: Meal, loaves: Mapping[str, int], portions: int) -> Iterator[Serving]:
+    """Yield the servings of what was bought for a meal, what was bought first first."""
+    for id_, there in loaves.items():
+        if taken := min(portions, there):
+            yield Serving(meal.id, id_, taken)
+            portions -= taken
