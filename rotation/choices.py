@@ -166,9 +166,20 @@ def good_from(problem: Problem, node: Node, meal: Meal) -> int:
     return meal.at - min(keeps(problem, node), age)
 
 
-def last_ready(problem: Problem, run: Run) -> int:
-    """Return the last minute at which the table pieces of a run may be ready."""
-    return run.stay.last + run.stay.longest + problem.bread(run.bread).process(run.process).treatment(TABLE).cool
+def last_ready(problem: Problem, item: Run | Way) -> int:
+    """Return the last minute at which the table pieces of a run, or what a way finishes, may be ready."""
+    bread = problem.bread(item.bread)
+    if isinstance(item, Run):
+        return item.stay.last + item.stay.longest + bread.process(item.process).treatment(TABLE).cool
+    return item.stay.last + item.stay.longest + bread.route(item.route).stand
+
+
+def ready_until(made: Choices) -> dict[int, int]:
+    """Return until when what fills a node may be ready: for pieces and units, but those that only thaw."""
+    runs = ((index, run) for index, run in enumerate(made.runs) if run.ready is not None)
+    last = {made.pieces[index, TABLE]: last_ready(made.problem, run) for index, run in runs}
+    ways = ((index, way) for index, way in enumerate(made.ways) if way.oven is not None)
+    return last | {made.units[index]: last_ready(made.problem, way) for index, way in ways}
 
 
 def _offer(made: Choices, node: Node) -> Offer:

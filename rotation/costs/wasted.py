@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections import defaultdict
 
 from rotation import facts
-from rotation.choices import Choices, keeps, supply
+from rotation.choices import Choices, keeps, ready_until, supply
 from rotation.grid import Grid
 from rotation.model import Term
 from rotation.moments import Node
@@ -16,14 +16,24 @@ NAME = "wasted"
 
 
 def days(c: Choices, _: Grid) -> None:
-    """Price what is supplied and not eaten, where it ends in the horizon at the latest, and what is thrown away."""
+    """Price what is supplied and not eaten, where it ends in the horizon at the latest, and what is thrown away.
+
+    Where only some of what supplies a moment surely ends in it, that is gone but for all that is eaten of the moment.
+    """
     problem, price = c.problem, c.problem.weights.wasted_portion
     eaten: dict[Node, list[Term]] = defaultdict(list)
     for (node, _meal), variable in c.eaten.items():
         eaten[node].append((-price, variable))
+    until = ready_until(c)
     for node, terms in supply(c).items():
-        if c.moments.span(node[0], node[2])[1] + keeps(problem, node) <= problem.end:
+        last, good = c.moments.span(node[0], node[2])[1], keeps(problem, node)
+        if last + good <= problem.end:
             c.model.cost(NAME, [*((price * k, v) for k, v in terms), *eaten[node]])
+        elif surely := [(k, v) for k, v in terms if until.get(v, last) + good <= problem.end]:
+            most = sum(k * c.model.bounds[v][1] for k, v in surely)
+            gone = c.model.flow(0, most, f"gone {node}")
+            c.model.row(0, [(1, gone), *((-k, v) for k, v in surely), *((1, v) for _, v in eaten[node])], None)
+            c.model.cost(NAME, [(price, gone)])
     for item in problem.box:
         if item.until <= problem.end:
             boxed = [(-price, variable) for (of, _meal), variable in c.boxed.items() if of == item.id]

@@ -6,15 +6,14 @@ from collections import defaultdict
 from collections.abc import Iterator
 
 from rotation import facts
-from rotation.choices import Choices, Offer, good_from, last_ready, supply
+from rotation.choices import Choices, Offer, good_from, ready_until, supply
 from rotation.clockwork import Sum, if_true
 from rotation.minutes import Minutes
 from rotation.moments import Node
 from rotation.plan import Plan
-from rotation.problem import TABLE, Meal, Problem
+from rotation.problem import Meal, Problem
 from rotation.rules.broken import Broken
 from rotation.tasks import BakeTask, WayTask
-from rotation.thaws import Way
 
 NAME = "keeping"
 
@@ -29,21 +28,13 @@ def days(c: Choices) -> None:
     meals, wanted = {meal.id: meal for meal in c.problem.meals}, defaultdict[Node, list[tuple[int, int]]](list)
     for (node, meal), variable in c.eaten.items():
         wanted[node].append((good_from(c.problem, node, meals[meal]), variable))
-    last = {
-        c.pieces[index, TABLE]: last_ready(c.problem, run) for index, run in enumerate(c.runs) if run.ready is not None
-    }
-    last |= {c.units[index]: _browned(c, way) for index, way in enumerate(c.ways) if way.oven is not None}
+    last = ready_until(c)
     for node, terms in supply(c).items():
         for since in sorted({since for since, _ in wanted[node] if since > c.moments.span(node[0], node[2])[0]}):
             able = [(-portions, variable) for portions, variable in terms if last.get(variable, since) >= since]
             if len(able) < len(terms):
                 late = [(1, variable) for other, variable in wanted[node] if other >= since]
                 c.model.row(None, [*late, *able], 0)
-
-
-def _browned(c: Choices, way: Way) -> int:
-    """Return the last minute at which what a way finishes may be ready."""
-    return way.stay.last + way.stay.longest + c.problem.bread(way.bread).route(way.route).stand
 
 
 def minutes(m: Minutes) -> None:

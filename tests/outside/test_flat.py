@@ -29,9 +29,8 @@ WISHED = (0, 1, 2, 11, 15, 17, 22, 31, 33)
 AT_ODDS, AGAINST_GUESTS = 0, 17
 """Of them: one with wishes that exclude each other, one with a wish that leaves guests short."""
 
-WISHES_OPEN = frozenset({8, 39, 50, 52, 63, 101, 146, 151, 153})
-"""Not proven yet: what is finished for a wish and eaten by nobody goes to waste sooner than the days see, or steps fit
-one by one and not all together."""
+WISHES_OPEN = frozenset({50, 63, 89, 101, 151})
+"""Not proven yet, the last but one not found either: one choice of days is given up whole where its minutes fail."""
 
 
 def wished(seed: int) -> Problem:
@@ -120,4 +119,4 @@ def test_planner_and_flat_model_agree_on_guests_first_at_length(seed: int) -> No
 @pytest.mark.long
 @pytest.mark.parametrize("seed", sorted({*range(160)} - {*WISHED}))
 def test_planner_and_flat_model_agree_on_wishes_first_at_length(seed: int) -> None:
-    agree(wished(seed), open_=seed in WISHES_OPEN | {89})
+    agree(wished(seed), open_=seed in WISHES_OPEN)

@@ -136,7 +136,8 @@ def _meals(milp: Programme, of: Lots, needs: dict[tuple[str, int], list[int]]) -
 
 
 OPEN = frozenset({44})
-"""Not proven yet: the freezer is fullest within a day, and the days see it only at midnight."""
+"""Proven by the tree, and not in rounds, where CP-SAT chooses all days anew after each lesson: the freezer is fullest
+within a day, and the days see it only at midnight."""
 
 
 def as_problem(of: Lots) -> Problem:
@@ -155,7 +156,7 @@ def check(seed: int, solver: str = "highs") -> None:
     assert broken(problem, plan) == ()
     strict, cost = least(of)
     tiers = {tier.name: tier for tier in plan.tiers}
-    if seed in OPEN:
+    if seed in OPEN and solver == "cp-sat":
         assert (tiers["strict portions short"].value, plan.total) >= (strict, cost)
         assert plan.status == "feasible"
         return
@@ -181,3 +182,9 @@ def test_as_cheap_as_highs_says(seed: int) -> None:
 @pytest.mark.parametrize("seed", range(8, 68))
 def test_as_cheap_as_highs_says_at_length(seed: int) -> None:
     check(seed, "cp-sat" if seed % 4 == 0 else "highs")
+
+
+@pytest.mark.long
+@pytest.mark.parametrize("seed", sorted(OPEN))
+def test_the_tree_proves_what_rounds_leave_open(seed: int) -> None:
+    check(seed)

@@ -150,6 +150,19 @@ def test_without_a_term_the_days_cost_something_else(
     assert without > of.total if name == "stock" else without < of.total
 
 
+def test_the_days_price_what_is_missing_of_the_reserve_each_night_and_at_the_lowest() -> None:
+    """A price too high would be a bound too high, and no plan would show it."""
+    problem, of = HOMES["reserved"], best("reserved")
+    (kept,) = problem.reserve
+    each = {(bread.id, form.id): form.portions_per_unit for bread in problem.breads for form in bread.forms}
+    stock = of.choices.stock
+    nights = [sum(each[form] * of.values[stock[*form, day]] for form in kept.forms) for day in range(problem.days)]
+    missing = [max(0, kept.portions - there) for there in nights]
+    assert max(missing) > 0
+    counted = sum(milli * of.values[variable] for milli, variable in of.choices.model.costs["reserve"])
+    assert counted == kept.milli * sum(missing) + kept.lowest * max(missing)
+
+
 @pytest.mark.parametrize("name", ["hands", "heat_ups", "changes"])
 def test_without_a_term_the_minutes_cost_less(name: str, monkeypatch: pytest.MonkeyPatch) -> None:
     of = best("busy")
