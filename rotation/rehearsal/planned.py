@@ -19,13 +19,13 @@ from rotation.solve import Limits, limits
 from rotation.standing import still
 
 SMALL = 0.3
-"""How much of a quick look's work each plan of a rehearsal may do."""
+"""How much of a quick look's work for a bound each plan of a rehearsal may do; for better plans it does as much."""
 
 
 def small(times: float = SMALL) -> Limits:
     """Return limits of the solver for plans that are made by the hundred."""
     quick = limits("quick")
-    return replace(quick, better=quick.better * times, days=quick.days * times)
+    return replace(quick, days=quick.days * times)
 
 
 @dataclass

@@ -16,8 +16,8 @@ def limits(work: str) -> Limits:
     usual, times = Limits(), TIMES[work]
     return replace(
         usual,
-        days=usual.days * times,
-        better=usual.better * times,
+        days=usual.days * (times if times >= 1 else times / 2),  # a quick look is for a plan, not for a bound
+        better=usual.better * (times if times >= 1 else times * 2),
         minutes=usual.minutes * max(times, 1.0),  # less would lose plans, not time
         mends=round(usual.mends * max(times / 4, 1.0)),
         rounds=max(round(usual.rounds * times), 1),
