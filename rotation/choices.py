@@ -67,6 +67,10 @@ class Choices:
     kept: dict[tuple[str, str, int, int], int] = field(default_factory=dict)
     """(bread, form, day, things) -> units there the night before that the first of what may leave that day leave."""
 
+    spare: tuple[int, int] | None = None
+    """How many wishes more may be dropped, strict portions more short; none, but where days are left out."""
+    missing: list[tuple[int, int]] = field(default_factory=list)
+    """Day, and portions that are missing of a reserve at its end."""
     lowest: list[int] = field(default_factory=list)
     """Portions that are missing of each reserve at the lowest of all nights."""
 

@@ -27,6 +27,7 @@ def days(c: Choices, _: Grid) -> None:
         c.model.cost(NAME, [(kept.lowest, lowest)])
         for day in range(c.problem.days):
             missing = c.model.flow(0, kept.portions, f"reserve {number} missing {day}")
+            c.missing.append((day, missing))
             there = [(form.portions_per_unit, c.stock[bread, form.id, day]) for bread, form in held]
             c.model.row(kept.portions, [(1, missing), *there], None)
             c.model.row(kept.portions, [(1, lowest), *there], None)

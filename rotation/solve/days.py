@@ -103,8 +103,10 @@ class Days:
     def held(self, cuts: Sequence[Cut] = (), *, traced: bool = False) -> tuple[Choices, Taught]:
         """Return a fresh choice of days, the goals before cost held at their values."""
         choices, taught = self.open(cuts, traced=traced)
-        choices.model.row(None, wishes(choices), self.goals.dropped)
-        choices.model.row(None, strict(self.problem, choices), self.goals.short)
+        dropped, short = (choices.model.integer(0, 0, f"spare {what}") for what in ("wishes", "portions"))
+        choices.spare = dropped, short
+        choices.model.row(None, [*wishes(choices), (-1, dropped)], self.goals.dropped)
+        choices.model.row(None, [*strict(self.problem, choices), (-1, short)], self.goals.short)
         return choices, taught
 
     def settle(self, cuts: Sequence[Cut]) -> None:

@@ -147,7 +147,7 @@ class Planner:
             held = Held(*self.days.held(self.search.cuts, traced=True))
             held.strengthen()
             self.searched = held
-            self.search.dive(held)
+            self.search.first(held)
             tree = held.tree(self.search.cutoff())
             for part in (self.limits.days / 2, self.limits.days):
                 for _ in self.search.leaves(tree, held, part):

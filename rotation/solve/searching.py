@@ -3,17 +3,20 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 
 import numpy as np
 
+from rotation.model import Term
 from rotation.solve.best import Best
 from rotation.solve.cuts import Cut
 from rotation.solve.days import Days
 from rotation.solve.dive import dive
 from rotation.solve.held import Held
 from rotation.solve.likely import agreed, around, counted
-from rotation.solve.relaxation import EXACT
+from rotation.solve.relaxation import EXACT, Relaxation
+from rotation.solve.rows import Box, Floats
+from rotation.solve.stepwise import Part, box, later_missed, parts, without_later
 from rotation.solve.tree import Tree
 from rotation.tasks import Asked
 
@@ -22,6 +25,10 @@ WINDOW, STEP = 5, 2
 
 MENDS = 4
 """How often a choice that does not fit is mended while better plans are looked for."""
+
+
+DIVES = 8
+"""How often a dive within a box is made again with what the last one taught."""
 
 
 class Search:
@@ -83,6 +90,23 @@ class Search:
             self.learn(held, learnt)
         return work
 
+    def _dives(self, held: Held, box: Callable[[], Box]) -> float:
+        """Dive within a box until what comes up fits, or nothing is learnt of why it does not; return the work it took.
+
+        A search comes to its first choice by a hundred nodes, a dive by thirty.
+        """
+        work = 0.0
+        for _ in range(DIVES):
+            before, relaxation = self.best.plan, held.relaxation(box())
+            values = dive(relaxation, held.ranks, self.cutoff() - held.constant)
+            work += relaxation.work
+            if values is None:
+                break
+            learnt = self.best.timed(held.choices, held.whole(values))[1]
+            if not self.learn(held, learnt) and self.best.plan is before:
+                break
+        return work
+
     def better(self, held: Held) -> None:
         """Search a few days at a time, all others as they are in the best plan, while that betters it."""
         work, start, since = 0.0, 0, 0
@@ -95,20 +119,19 @@ class Search:
             since = since + STEP if self.best.plan is before else 0
             start = start + STEP if start + WINDOW < self.problem.days else 0
 
-    def dive(self, held: Held) -> None:
-        """Dive for a better plan; where that gives none, choose anew what the best and the relaxation disagree on."""
-        before, relaxation = self.best.plan, held.relaxation()
+    def first(self, held: Held) -> None:
+        """Look for a good plan to begin with: some days at a time, by a dive, within the counts of either.
+
+        Where that gives none, what the best plan and the relaxation do not agree on is chosen anew.
+        """
+        before = self.best.plan
+        self._stepwise(held)
+        relaxation = held.relaxation()
         relaxed = relaxation.values() if relaxation.solve(math.inf) < math.inf else None
-        values = dive(relaxation, held.ranks, math.inf)
-        if values is not None:
-            self.best.timed(held.choices, held.whole(values), learn=False)
-            tree = held.tree(self.cutoff(), counted(held.choices, values))
-            for _ in self.leaves(tree, held, tree.work + self.limits.better / 2):
-                pass
+        if self.best.plan is before and (values := dive(relaxation, held.ranks, math.inf)) is not None:
+            self._within_counts(held, values)
         if self.best.asked is not None:
-            tree = held.tree(self.cutoff(), counted(held.choices, np.array(self.best.asked.values)))
-            for _ in self.leaves(tree, held, tree.work + self.limits.better / 2):
-                pass
+            self._within_counts(held, np.array(self.best.asked.values))
         again = self.best.plan is before
         while again and relaxed is not None and self.best.asked is not None:
             before = self.best.plan
@@ -116,3 +139,60 @@ class Search:
             for _ in self.leaves(tree, held, tree.work + self.limits.better / 3):
                 pass
             again = self.best.plan is not before
+
+    def _stepwise(self, held: Held) -> None:
+        """Look for a plan some days at a time."""
+        found = list(parts(self.problem.days))
+        if len(found) == 1:
+            return
+        work = self.limits.better / len(found) / 2
+        values: Floats | None = None
+        for part in found:
+            with later_missed(held.choices, part.end):
+                values = self._part(held, part, values, work)
+            if values is None:
+                return
+
+    def _part(self, held: Held, part: Part, before: Floats | None, work: float) -> Floats | None:
+        """Return the best values of some days that fit, or are nearest to it: by dives, then by searches."""
+        choices, best, least = held.choices, None, math.inf
+        given = {} if before is None else dict(enumerate(before.tolist()))
+
+        def inside() -> tuple[list[Term], Box]:
+            return without_later(choices, part, held.goal), box(choices, part, given, self.days.goals)
+
+        for _ in range(DIVES):
+            goal, within = inside()
+            values = dive(Relaxation(choices.model, goal, within, held.warm), held.ranks, math.inf)
+            if values is None:
+                break
+            best, cost = values, sum(milli * values[variable] for milli, variable in goal)
+            learnt = self.best.timed(choices, held.whole(values))[1]
+            self.learn(held, learnt)
+            if not any(cut.cost is None for cut in learnt):
+                least = cost
+                break
+        if best is None:
+            return None
+        for counts in (best, None):
+            goal, (lower, upper) = inside()
+            if counts is not None:
+                of = sorted(choices.so_far.values())
+                lower[of] = upper[of] = np.round(counts[of])
+            tree = Tree(choices.model, goal, held.ranks, least, (lower, upper), held.warm)
+            until = tree.work + work
+            while (leaf := tree.leaf(until)) is not None:
+                learnt = self.best.timed(choices, held.whole(leaf.values))[1]
+                if self.learn(held, learnt):
+                    tree.again(leaf)
+                if not any(cut.cost is None for cut in learnt) and leaf.least < least:
+                    best, least = leaf.values, leaf.least
+                    tree.cutoff = least
+        return best
+
+    def _within_counts(self, held: Held, values: Floats) -> None:
+        """Look for a better plan of as many bakes of each bread by each day."""
+        work = self._dives(held, lambda: counted(held.choices, values))
+        tree = held.tree(self.cutoff(), counted(held.choices, values))
+        for _ in self.leaves(tree, held, tree.work + self.limits.better / 2 - work):
+            pass
