@@ -8,7 +8,7 @@ from dataclasses import replace
 from rotation.solve.days import Limits
 
 TIMES: Mapping[str, float] = {"quick": 0.25, "usual": 1.0, "thorough": 8.0}
-"""How many times the usual work each may do."""
+"""How many times the usual work each may do; a quick look twice that for plans, and half for a bound."""
 
 
 def limits(work: str) -> Limits:
@@ -16,7 +16,7 @@ def limits(work: str) -> Limits:
     usual, times = Limits(), TIMES[work]
     return replace(
         usual,
-        days=usual.days * (times if times >= 1 else times / 2),  # a quick look is for a plan, not for a bound
+        days=usual.days * (times if times >= 1 else times / 2),
         better=usual.better * (times if times >= 1 else times * 2),
         minutes=usual.minutes * max(times, 1.0),  # less would lose plans, not time
         mends=round(usual.mends * max(times / 4, 1.0)),
