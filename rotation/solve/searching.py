@@ -24,7 +24,7 @@ WINDOW, STEP = 5, 2
 """How many days are chosen anew at once to better a plan, and how far on the next ones begin."""
 
 MENDS = 4
-"""How often a choice that does not fit is mended while better plans are looked for."""
+"""How often a choice that does not fit is mended while better plans are looked for; in all, where that is not sure."""
 
 
 DIVES = 8
@@ -38,6 +38,8 @@ class Search:
         self.problem, self.limits, self.days, self.best = days.problem, days.limits, days, best
         self.cuts: list[Cut] = []
         self.hints: list[Cut] = []
+        self.unsure = 0
+        """How often what is not sure was mended."""
 
     def cutoff(self) -> float:
         """Return what a better plan costs less than."""
@@ -75,8 +77,9 @@ class Search:
         work = 0.0
         for _ in range(MENDS):
             conflict = next((cut for cut in learnt if cut.cost is None and cut.days), None)
-            if conflict is None:
+            if conflict is None or (not conflict.sure and self.unsure >= MENDS):
                 break
+            self.unsure += not conflict.sure
             days = range(min(conflict.days) - 1, max(conflict.days) + 2)
             for out in (None,) if conflict.sure else conflict.tasks:
                 tree = held.tree(self.cutoff(), around(held.choices, asked, days, without=out))
