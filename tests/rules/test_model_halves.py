@@ -19,7 +19,7 @@ from tests.rules.halves import HOMES, Days, can_be, days, pushed
 
 HALVES = {"serves": Serving, "days": Daily, "minutes": Timely, "freezer": Cold}
 OF_DAYS = {
-    ("accepted", "serves"): "guests",
+    ("accepted", "serves"): "thaws",
     ("allergens", "serves"): "allergic",
     ("dates", "days"): "strict dates",
     ("finishes", "days"): "hungry",
