@@ -166,8 +166,7 @@ def good_from(problem: Problem, node: Node, meal: Meal) -> int:
     """Return the minute before which the bread of a node must not be ready to be good at a meal."""
     bread, route, _ = node
     kind = problem.bread(bread).route(route).gives if route else FRESH
-    ages = (a.max_age for a in meal.accepts if a.bread == bread and kind in a.kinds)
-    age = max(ages, default=problem.end)  # what is not accepted is another rule's to say
+    age = max((a.max_age for a in meal.accepts if a.bread == bread and kind in a.kinds), default=problem.end)
     return meal.at - min(keeps(problem, node), age)
 
 
