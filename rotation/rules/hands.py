@@ -61,8 +61,10 @@ def check(problem: Problem, plan: Plan) -> Iterator[Broken]:
         by_person[person.id].append(job)
         if not facts.allowed(person, job.bakes):
             yield Broken(NAME, where, f"{person.id} may not do it")
-        spans = person.inside if (job.bread, job.step, job.start) in moved else free_spans(person, job.minutes)
-        if not covers(spans, job.start, job.end):
+        put = (job.bread, job.step, job.start) in moved
+        own_feed = put and job.step == FEED and not job.bread  # it is no part of a plan that could go without it
+        spans = person.inside if put else free_spans(person, job.minutes)
+        if not own_feed and not covers(spans, job.start, job.end):
             at = facts.when(problem, job.start)
             yield Broken(NAME, where, f"{person.id} is not free for {job.minutes} min at {at}")
     for who, of_one in by_person.items():

@@ -101,8 +101,8 @@ class Story:
         self.recorded: Counter[str] = Counter()
         self.planned()
 
-    def run(self, *words: str, ok: tuple[int, ...] = (0, 2, 3)) -> str:
-        """Say something; it is taken, or refused in words, or no plan is found (3)."""
+    def run(self, *words: str, ok: tuple[int, ...] = (0, 2)) -> str:
+        """Say something; it is taken, or refused in words."""
         when = "--from" if words[0] == "plan" else "--now"
         ran = self.rotation(*words, "--household", self.home, when, f"{self.now:%Y-%m-%dT%H:%M}")
         assert ran.code in ok, (words, self.now, ran.err)
@@ -112,9 +112,7 @@ class Story:
 
     def planned(self) -> None:
         """Plan; what is printed was found to keep every rule. Now and then it is written into the calendar."""
-        out = self.run("plan", "--work", "quick", ok=(0, 3))
-        if not out:  # now and then a bake under way has no minutes any more that are found: then nothing is printed
-            return
+        out = self.run("plan", "--work", "quick", ok=(0,))
         assert "checked: every rule holds." in out
         self.steps = sorted(set(re.findall(r"\[([a-z0-9-]+)\]", out)))
         if self.chance.random() < 0.5:
@@ -180,5 +178,4 @@ def test_every_plan_after_much_of_what_a_family_does_holds(rotation: Run, fed_ho
     story = Story(rotation, fed_home, seed)
     for _ in range(12):
         story.act()
-    assert story.recorded["plan"] >= 8
     assert sum(times for what, times in story.recorded.items() if what != "plan") >= 4

@@ -61,6 +61,15 @@ def test_a_feed_the_family_moved_stays_there() -> None:
     assert feeds(house(-5 * DAY, at(SUN, 6, 40)), sample()) == [(at(SUN, 6, 40), None)]
 
 
+def test_a_feed_moved_to_when_nobody_is_in_leaves_every_plan_as_good() -> None:
+    """It is no wish that could be dropped: whoever moved it is there, whatever the hours say."""
+    away = house(-5 * DAY, at(SUN, 5, 20))
+    away = replace(away, people=tuple(replace(p, inside=(), free=(), quick=()) for p in away.people))
+    made = with_feeds(away, Plan())
+    assert [feed.start for feed in made.feedings] == [at(SUN, 5, 20)]
+    assert not [one for one in broken(away, made) if one.rule == "hands"]
+
+
 def test_known_minutes_are_kept_where_they_still_do() -> None:
     alone = BAKELESS
     made = with_feeds(house(-5 * DAY), alone, [at(SAT, 12)])

@@ -28,7 +28,7 @@ class Programme:
         return len(self.prices) - 1
 
     def row(self, low: float, of: Sum, high: float) -> None:
-        """Add a row."""
+        """Add a row; `inf`: no upper bound. A large number in its place once cost HiGHS' presolve the optimum."""
         self.rows.append((low, of, high))
 
     def least(self, goal: Sum | None = None) -> int:

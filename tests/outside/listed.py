@@ -14,6 +14,7 @@ from bisect import bisect_right
 from collections import defaultdict
 from collections.abc import Iterator
 from dataclasses import dataclass
+from math import inf
 
 from rotation.problem import (
     FIXED,
@@ -245,9 +246,9 @@ class Listed:
         dropped: dict[int, float] = {}
         for wish in self.wishes:
             dropped[without := self.milp.whole(0, 1)] = 1
-            self.milp.row(1, {without: 1, **{v: 1 for pattern, v in pairs if pattern.wish == wish}}, 10**6)
+            self.milp.row(1, {without: 1, **{v: 1 for pattern, v in pairs if pattern.wish == wish}}, inf)
         for index, units in self.units.items():
-            self.milp.row(0, {units: 1, self.chosen[index]: -1}, 10**6)
+            self.milp.row(0, {units: 1, self.chosen[index]: -1}, inf)
         together: dict[int, dict[int, int]] = defaultdict(dict)
         for pattern, variable in pairs:
             if pattern.process is None and self.wishes:
@@ -276,7 +277,7 @@ class Listed:
             self.milp.row(0, {variable: 1 for on, end, variable in taken if on <= minute < end}, 1)
         for pattern, variable in zip(self.patterns, self.chosen, strict=True):
             if pattern.heat[0] == "after":
-                self.milp.row(0, {**finished[pattern.heat], variable: -1}, 10**6)
+                self.milp.row(0, {**finished[pattern.heat], variable: -1}, inf)
 
     def _freezer(self) -> dict[int, int]:
         """Add what is put in and taken out; return the units of each finish, and of each meal's slices, by variable."""
@@ -288,7 +289,7 @@ class Listed:
         for index, (pattern, variable) in enumerate(zip(self.patterns, self.chosen, strict=True)):
             if pattern.process is None:
                 units[index] = self.milp.whole(0, self.route.load_units)
-                self.milp.row(0, {variable: self.route.load_units, units[index]: -1}, 10**6)
+                self.milp.row(0, {variable: self.route.load_units, units[index]: -1}, inf)
                 leaves.append((pattern.first, units[index]))
             elif pattern.put_in is not None:
                 through = pattern.put_in + pattern.process.treatment(form.id).freeze
@@ -300,7 +301,7 @@ class Listed:
                 leaves.append((meal.at, self.slices[number]))
         for minute in sorted({at for at, _ in leaves}):
             there = {variable: -count for _, through, count, variable in comes if through <= minute}
-            self.milp.row(-(10**6), {**there, **{v: 1 for at, v in leaves if at <= minute}}, opening)
+            self.milp.row(-(inf), {**there, **{v: 1 for at, v in leaves if at <= minute}}, opening)
         price, nights = problem.weights.portion_day_frozen * form.portions_per_unit, problem.midnights[1:]
         self._opening_cost = opening * price * len(nights)
         for at, _, count, variable in comes:
@@ -310,7 +311,7 @@ class Listed:
         worth = {self.milp.whole(-milli, most): 1 for most, milli in self.bread.worth}
         kept = {variable: -count * form.portions_per_unit for at, _, count, variable in comes if at <= problem.end}
         self.milp.row(
-            -(10**6),
+            -(inf),
             {**worth, **kept, **{v: form.portions_per_unit for _, v in leaves}},
             opening * form.portions_per_unit,
         )
@@ -332,9 +333,9 @@ class Listed:
             for variable, moved in trip.items():
                 wanted[(self.route.handling_out, at, moved), False][variable] = 1
                 if moved:
-                    self.milp.row(0, {**asked[at], variable: -1}, 10**6)
+                    self.milp.row(0, {**asked[at], variable: -1}, inf)
             for variable in variables:
-                self.milp.row(0, {**dict.fromkeys(trip, 1), variable: -1}, 10**6)
+                self.milp.row(0, {**dict.fromkeys(trip, 1), variable: -1}, inf)
         busy: dict[str, list[tuple[int, int, int]]] = defaultdict(list)
         for (job, bakes), variables in wanted.items():
             (minutes, at, moved), does = job, dict[str, int]()
@@ -365,7 +366,7 @@ class Listed:
                     given[eaten] = fed[number][eaten] = 1
                     self.eaten[index, number] = eaten
             if given:
-                self.milp.row(0, {portions[0]: portions[1], **dict.fromkeys(given, -1)}, 10**6)
+                self.milp.row(0, {portions[0]: portions[1], **dict.fromkeys(given, -1)}, inf)
         for number, slices in self.slices.items():
             self.milp.prices[slices] -= self._unmet(self.problem.meals[number])
             fed[number][slices] = 1
