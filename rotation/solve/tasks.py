@@ -39,7 +39,7 @@ def ask(choices: Choices, values: tuple[int, ...]) -> Asked:
             continue
         bread = problem.bread(way.bread)
         route = bread.route(way.route)
-        name = f"{way.bread}-{way.route}-{problem.date_of(way.take_day):%m%d}-{way.ready}-{way.heat}".replace(" ", "-")
+        name = f"{way.bread}-{way.route}-{problem.date_of(way.take_day):%m%d}-{way.ready}".replace(" ", "-")
         name = f"{name}-asked" if way.wish else name
         made = finish_turns(route, units, choices, way.oven)
         limit = limits[way.bread, way.route, way.ready]
