@@ -178,4 +178,5 @@ def test_every_plan_after_much_of_what_a_family_does_holds(rotation: Run, fed_ho
     story = Story(rotation, fed_home, seed)
     for _ in range(12):
         story.act()
+    assert story.recorded["plan"] == 13
     assert sum(times for what, times in story.recorded.items() if what != "plan") >= 4

@@ -301,7 +301,7 @@ class Listed:
                 leaves.append((meal.at, self.slices[number]))
         for minute in sorted({at for at, _ in leaves}):
             there = {variable: -count for _, through, count, variable in comes if through <= minute}
-            self.milp.row(-(inf), {**there, **{v: 1 for at, v in leaves if at <= minute}}, opening)
+            self.milp.row(-inf, {**there, **{v: 1 for at, v in leaves if at <= minute}}, opening)
         price, nights = problem.weights.portion_day_frozen * form.portions_per_unit, problem.midnights[1:]
         self._opening_cost = opening * price * len(nights)
         for at, _, count, variable in comes:
@@ -311,7 +311,7 @@ class Listed:
         worth = {self.milp.whole(-milli, most): 1 for most, milli in self.bread.worth}
         kept = {variable: -count * form.portions_per_unit for at, _, count, variable in comes if at <= problem.end}
         self.milp.row(
-            -(inf),
+            -inf,
             {**worth, **kept, **{v: form.portions_per_unit for _, v in leaves}},
             opening * form.portions_per_unit,
         )
