@@ -14,9 +14,10 @@ import numpy as np
 
 from rotation.grid import INF, Grid, Ints, least_by, plus, range_min
 from rotation.hot import FREE, InOven, Priced, Spell, fits, sessions, stay_heats
+from rotation.late import after_late, later, minutes_later
 from rotation.moments import Moments
 from rotation.oven_turns import bake_turns, events, longest_stay, mixes
-from rotation.problem import GRID, TABLE, Oven, Problem, Process, Treatment, UnderWay
+from rotation.problem import GRID, TABLE, Oven, Problem, Treatment, UnderWay
 from rotation.runs import Run
 from rotation.stages import Stages
 
@@ -32,11 +33,7 @@ MANY = 12
 def runs(problem: Problem, grid: Grid, moments: Moments, days: Collection[int] | None = None) -> Iterator[Run]:
     """Yield the runs of every bake of the horizon, bakes under way first, in a fixed order. days: of new bakes; all."""
     for begun in problem.under_way:
-        bread = problem.bread(begun.bread)
-        process = bread.process(begun.process)
-        ways = (process, *(_late(process, begun, hours) for hours in (0, *LATE_HOURS)))
-        found = (list(_runs(Chain(problem, grid, moments, bread, way, begun=begun))) for way in ways)
-        yield from next((each for each in found if each), ())
+        yield from _gone_on(problem, grid, moments, begun)
     for bread in problem.breads:
         for process in (process for process in bread.processes if process.pieces):
             for day in range(problem.days) if days is None else sorted(days):
@@ -50,22 +47,16 @@ def runs(problem: Problem, grid: Grid, moments: Moments, days: Collection[int] |
                         yield from _runs(Chain(problem, grid, moments, bread, process, day=day, wish=wish))
 
 
-LATE_HOURS = tuple(range(1, 49))
-"""How much later a step that could begin in time comes, the least that will do, where what follows it could not."""
-
-
-def _late(process: Process, begun: UnderWay, hours: int) -> Process:
-    """Return the process of dough so late that what follows cannot keep its longest waits either: up to two days.
-
-    hours: how much later the next step may come than dough that is in time allows.
-    """
-    done = {name for name, _, _ in begun.done}
-    waits = (wait for wait in process.waits if wait.first in done or not wait.whole)
-    more = ((wait, 60 * hours if wait.first in done else 2 * 1440) for wait in waits)
-    return replace(
-        process,
-        waits=tuple(replace(wait, bounds=tuple((a, b + late) for a, b in wait.bounds)) for wait, late in more),
-    )
+def _gone_on(problem: Problem, grid: Grid, moments: Moments, begun: UnderWay) -> Iterator[Run]:
+    """Yield the runs of a bake under way: in time, or as late as the house makes it."""
+    bread = problem.bread(begun.bread)
+    for number, way in enumerate(ways := tuple(later(bread.process(begun.process), begun))):
+        found = list(_runs(Chain(problem, grid, moments, bread, way, begun=begun)))
+        if found:
+            late = minutes_later(problem)
+            way = ways[after_late(number, late)]
+            yield from _runs(Chain(problem, grid, moments, bread, way, begun=begun, late=late)) if late else found
+            return
 
 
 def _runs(chain: Chain) -> Iterator[Run]:

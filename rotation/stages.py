@@ -31,9 +31,11 @@ class Stages:
         day: int = 0,
         wish: Wish | None = None,
         begun: UnderWay | None = None,
+        late: int = 0,
     ) -> None:
         self.problem, self.grid, self.moments = problem, grid, moments
         self.bread, self.process, self.wish, self.begun = bread, process, wish, begun
+        self.late = late
         self.done = {name: (start, end) for name, start, end in begun.done} if begun else {}
         self.day = problem.day_of(self.done["mix"][0]) if "mix" in self.done else day
         self.names = [stage.name for stage in process.stages if stage.name != "bag"]
@@ -119,13 +121,19 @@ class Stages:
         return cost if name == "oven" else self.in_time(name, [cost])[0]
 
     def in_time(self, name: str, costs: list[Ints]) -> list[Ints]:
-        """Return the costs of the next step of a bake under way, to the end of its window; if late, only the first."""
-        late = np.arange(self.origin, self.stop) * GRID > self.window(name)[1]
-        inside = [np.where(late, INF, cost) for cost in costs]
-        if any((cost < INF).any() for cost in inside):
-            return inside
+        """Return the costs of the next step of a bake under way, to the end of its window; if late, only the first.
+
+        Both so many minutes later where other dough is in the way.
+        """
         index = np.arange(self.stop - self.origin)
-        return [np.where(index == np.argmax(cost < INF), cost, INF) for cost in costs]
+        times, last = (index + self.origin) * GRID, self.window(name)[1]
+        if any((cost[times <= last] < INF).any() for cost in costs):
+            return [np.where(times <= last + self.late, cost, INF) for cost in costs]
+        more = self.late // GRID
+        firsts = [int(np.argmax(cost < INF)) for cost in costs]
+        return [
+            np.where((index >= at) & (index <= at + more), cost, INF) for cost, at in zip(costs, firsts, strict=True)
+        ]
 
     def window(self, name: str) -> tuple[int, int]:
         """Return the earliest and latest start of the next step of a bake under way, from its real times."""

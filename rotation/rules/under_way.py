@@ -9,6 +9,7 @@ from collections.abc import Iterator
 
 from rotation.choices import Choices
 from rotation.going_on import GoingOn
+from rotation.late import minutes_later
 from rotation.minutes import Minutes
 from rotation.oven_turns import events
 from rotation.plan import Bake, Plan
@@ -54,9 +55,10 @@ def minutes(m: Minutes) -> None:
 def windows(m: Minutes, task: BakeTask) -> Iterator[tuple[str, int, int, bool]]:
     """Yield the steps whose waits began in reality: since when and until when they may begin, and whether they cannot.
 
-    From the first that cannot on, all of them are late.
+    From the first that cannot on, all of them are late; all, where not all doughs can go on as if alone.
     """
-    done, late, names = m.done(task), False, [stage.name for stage in task.process.stages]
+    done, names = m.done(task), [stage.name for stage in task.process.stages]
+    late = minutes_later(m.problem) > 0
     oven, lag = m.problem.oven(task.run.oven), task.turns[-1].start
     acts = tuple(event.offset for event in events(task.turns, task.process.programme))
     alone = GoingOn(m.problem, task.process, task.run.day, task.total, oven, task.length, lag, acts)

@@ -7,6 +7,7 @@ from itertools import pairwise
 
 from rotation import facts
 from rotation.going_on import GoingOn
+from rotation.late import minutes_later
 from rotation.minutes import Minutes
 from rotation.plan import Bake, Plan, Step
 from rotation.problem import Problem, Wait
@@ -68,7 +69,10 @@ def _to_last_load(bake: Bake, wait: Wait) -> int:
 
 
 def _fair(problem: Problem, bake: Bake, step: Step, earliest: int, deadline: int) -> bool:
-    """Say whether a step is rightly late: of a bake under way, too late from the start, or it could not be in time."""
+    """Say whether a step is rightly late: of a bake under way, too late from the start, or it could not be in time.
+
+    Any may be where not all doughs can go on as if alone.
+    """
     if bake.under_way is None or step.name not in bake.late:
         return False
     names = [step.name for step in bake.steps]
@@ -77,4 +81,5 @@ def _fair(problem: Problem, bake: Bake, step: Step, earliest: int, deadline: int
     lag = max((load.start for load in stay.loads), default=stay.start) - stay.start
     acts = tuple(event.start - stay.start for event in stay.events)
     alone = GoingOn(problem, process, bake.day, bake.total, problem.oven(stay.oven), stay.end - stay.start, lag, acts)
-    return deadline < 0 or after_late or not alone.can(step.name, earliest, deadline)
+    could = not after_late and alone.can(step.name, earliest, deadline)
+    return deadline < 0 or not could or minutes_later(problem) > 0
