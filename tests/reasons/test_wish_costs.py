@@ -2,14 +2,17 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import pytest
 
 from rotation.problem import Wish
 from rotation.reasons.wish_costs import with_costs
+from rotation.rehearsal.window import without
 from rotation.rules.checked import broken
 from rotation.solve import solve
 from tests.homes import DAY
-from tests.solve.test_wishes import PROOF, small
+from tests.solve.test_wishes import PROOF, TUESDAY, small
 
 
 @pytest.mark.parametrize("at", [840, DAY + 720, DAY + 1000, 2 * DAY + 840])
@@ -19,6 +22,18 @@ def test_keeping_a_moved_step_costs_the_difference_of_two_proven_plans(at: int) 
     (answer,) = with_costs(made, with_it).wishes
     assert answer.kept
     assert answer.cost == with_it.total - without.total > 0
+
+
+def test_a_step_moved_out_of_free_hours_is_priced_too() -> None:
+    """Without the wish nobody has hands then: the plan with it is no plan, and its cost no bound."""
+    taken = (TUESDAY - 5, TUESDAY + 30)
+    people = tuple(replace(p, free=without(p.free, *taken), quick=without(p.quick, *taken)) for p in small().people)
+    made = small(people=people)
+    wish = Wish("moved", "fixed", "wheat", TUESDAY, TUESDAY + 1, step="mix")
+    with_it, free = solve(replace(made, wishes=(wish,)), PROOF), solve(made, PROOF)
+    assert "hands" in {one.rule for one in broken(made, replace(with_it, wishes=()))}
+    (answer,) = with_costs(replace(made, wishes=(wish,)), with_it).wishes
+    assert (answer.kept, answer.cost) == (True, max(0, with_it.total - free.total))
 
 
 def test_a_wish_that_changes_nothing_costs_nothing() -> None:
