@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Iterator
+from math import inf
 
 from rotation import facts
 from rotation.choices import Choices, Offer, good_from, ready_until, supply
@@ -30,7 +31,8 @@ def days(c: Choices) -> None:
         wanted[node].append((good_from(c.problem, node, meals[meal]), variable))
     last = ready_until(c)
     for node, terms in supply(c).items():
-        for since in sorted({since for since, _ in wanted[node] if since > c.moments.span(node[0], node[2])[0]}):
+        first = c.moments.span(node[0], node[2])[0] or -inf  # what is out of the oven may be older than the plan
+        for since in sorted({since for since, _ in wanted[node] if since > first}):
             able = [(-portions, variable) for portions, variable in terms if last.get(variable, since) >= since]
             if len(able) < len(terms):
                 late = [(1, variable) for other, variable in wanted[node] if other >= since]

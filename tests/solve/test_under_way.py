@@ -1,4 +1,4 @@
-"""Doughs under way that are each in time alone and not together: one of them is late, and there is a plan."""
+"""What is under way when the plan begins: doughs in time alone and not together, bread that came out long ago."""
 
 from __future__ import annotations
 
@@ -8,7 +8,7 @@ import pytest
 
 from rotation.late import minutes_later
 from rotation.plan import Bake, Plan
-from rotation.problem import Person, Problem, UnderWay
+from rotation.problem import FRESH, TABLE, Accept, Person, Problem, UnderWay
 from rotation.rules.checked import broken
 from tests.homes import DAY
 from tests.solve.test_plans import judged
@@ -84,3 +84,19 @@ def test_dough_waits_for_what_is_in_the_oven() -> None:
     made = house(hot, shaped("next", longest() - 60))
     bakes = {bake.under_way: bake for bake in going_on(judged(made, PROOF))}
     assert bakes["hot"].stay.end <= bakes["next"].stay.start
+
+
+def test_what_came_out_of_the_oven_too_long_ago_feeds_nobody() -> None:
+    """The meal takes bread of ten hours; at its time this one is half an hour older."""
+    made = small()
+    bread = made.bread("wheat")
+    begun = shaped("cold", 1000)
+    cool = bread.process("night").treatment(TABLE).cool
+    ready = -300 - 2 + 40 + cool
+    meal = next(meal for meal in made.meals if any(accept.bread == "wheat" for accept in meal.accepts))
+    meal = replace(meal, accepts=(Accept("wheat", frozenset({FRESH}), 600),), at=ready + 600 + 30)
+    hot = replace(begun, done=(*begun.done, ("oven", -302, -299)), fixed=((TABLE, 1),))
+    made = replace(house(hot), meals=(meal,))
+    plan = judged(made, PROOF)
+    assert [bake.under_way for bake in plan.bakes if bake.under_way] == ["cold"]
+    assert not [serving for serving in plan.servings if serving.source == "cold"]
