@@ -13,7 +13,7 @@ from itertools import combinations
 import numpy as np
 
 from rotation.grid import INF, Grid, Ints, least_by, plus, range_min
-from rotation.hot import FREE, InOven, Priced, Spell, fits, sessions, stay_heats
+from rotation.hot import COLD, FREE, InOven, Priced, Spell, fits, sessions, stay_heats
 from rotation.late import after_late, later, minutes_later
 from rotation.moments import Moments
 from rotation.oven_turns import bake_turns, events, longest_stay, mixes
@@ -178,7 +178,8 @@ class Chain(Stages):
         heats = stay_heats(self.grid, oven, self.process.programme.degc, covered, length, "bakes")
         able = [(heat, np.where(can[::GRID][self.origin : self.stop], cost, INF)) for heat, can in heats]
         if self.begun is not None and self.done.keys() >= set(self.names[: self.names.index("oven")]):
-            able = list(zip([heat for heat, _ in able], self.in_time("oven", [here for _, here in able]), strict=True))
+            cold = next((here for heat, here in able if heat == COLD), np.full(len(local), INF))
+            able = [(heat, self.in_time("oven", here, cold)) for heat, here in able]
         able = [(heat, here) for heat, here in able if (here < INF).any()]
         places = np.flatnonzero(np.any([here < INF for _, here in able], axis=0)) if able else np.array([], np.int64)
         start = local[places]

@@ -118,22 +118,21 @@ class Stages:
             return cost
         times = np.arange(self.origin, self.stop) * GRID
         cost[times < self.window(name)[0]] = INF
-        return cost if name == "oven" else self.in_time(name, [cost])[0]
+        return cost if name == "oven" else self.in_time(name, cost, cost)
 
-    def in_time(self, name: str, costs: list[Ints]) -> list[Ints]:
-        """Return the costs of the next step of a bake under way, to the end of its window; if late, only the first.
+    def in_time(self, name: str, cost: Ints, alone: Ints) -> Ints:
+        """Return the cost of the next step of a bake under way, to the end of its window; if late, only the first.
 
+        alone: its cost where nothing else helps, as an oven that is hot: if it cannot be in time then, it may be late.
         Both so many minutes later where other dough is in the way.
         """
         index = np.arange(self.stop - self.origin)
-        times, last = (index + self.origin) * GRID, self.window(name)[1]
-        if any((cost[times <= last] < INF).any() for cost in costs):
-            return [np.where(times <= last + self.late, cost, INF) for cost in costs]
-        more = self.late // GRID
-        firsts = [int(np.argmax(cost < INF)) for cost in costs]
-        return [
-            np.where((index >= at) & (index <= at + more), cost, INF) for cost, at in zip(costs, firsts, strict=True)
-        ]
+        inside = (index + self.origin) * GRID <= self.window(name)[1]
+        if (alone[inside] < INF).any() or (cost[inside] < INF).any():
+            last = int(np.flatnonzero(inside)[-1])
+        else:
+            last = int(np.argmax(cost < INF))
+        return np.where(index <= last + self.late // GRID, cost, INF)
 
     def window(self, name: str) -> tuple[int, int]:
         """Return the earliest and latest start of the next step of a bake under way, from its real times."""

@@ -100,3 +100,10 @@ def test_what_came_out_of_the_oven_too_long_ago_feeds_nobody() -> None:
     plan = judged(made, PROOF)
     assert [bake.under_way for bake in plan.bakes if bake.under_way] == ["cold"]
     assert not [serving for serving in plan.servings if serving.source == "cold"]
+
+
+def test_dough_due_before_the_oven_can_be_hot_goes_in_when_it_is() -> None:
+    """Due in five minutes: in a hot oven it would be in time, and nothing heats it."""
+    (bake,) = going_on(judged(house(shaped("due", longest() - 5)), PROOF))
+    assert (bake.late, bake.stay.heat) == (("oven",), "cold")
+    assert bake.stay.start == small().ovens[0].heat_up_vessel
