@@ -142,6 +142,7 @@ def understand(
     said = (*([old] if old else ()), *(taken.said if taken else ()), *course)
     notes = (*map(str, understood.notes), *map(str, waits), *said)
     earlier = from_text(kept) if before is None and kept is not None else None
+    alive -= {item.id for item in problem.box}  # a thaw that is over is bread in the box, under the id it was told with
     return Understood(home, problem, notes, before, alive, understood.oddities, earlier)
 
 

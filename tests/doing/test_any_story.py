@@ -173,7 +173,7 @@ def test_every_plan_after_whatever_a_family_does_holds(rotation: Run, fed_home: 
 
 
 @pytest.mark.long
-@pytest.mark.parametrize("seed", range(2, 12))
+@pytest.mark.parametrize("seed", [*range(2, 12), 53, 63, 83, 139, 169])  # the last five once ended without a plan
 def test_every_plan_after_much_of_what_a_family_does_holds(rotation: Run, fed_home: Path, seed: int) -> None:
     story = Story(rotation, fed_home, seed)
     for _ in range(12):
