@@ -6,7 +6,7 @@ from collections.abc import Iterable, Iterator, Mapping
 
 from calendars.text import clean
 from rotation.allergens import beside
-from rotation.keeping import RAW
+from rotation.keeping import FILLED, HOT_OVEN, HOT_POT, LATE_DOUGH, RAW, overdue
 from rotation.naming import FINISH, OUT, THAW, Key
 from rotation.plan import Bake, Feeding, Finish, Plan, Stay, Step, TakeOut
 from rotation.problem import FEED, TABLE, Bread, Problem
@@ -29,13 +29,6 @@ from rotation.words import (
     units,
 )
 
-HOT_POT = (
-    "Careful: hot iron and steam. Stand aside as the lid comes off; the pot stays hot for an hour; "
-    "an adult stays in until {until}."
-)
-HOT_OVEN = "Careful: hot oven. An adult stays in until {until}."
-FILLED = "Filled: thaw only in the fridge, cold within two hours of baking; follow your local food-safety rules."
-LATE_DOUGH = "Running late? Cover the dough, put it in the fridge, go on when you can; then plan again."
 UNKNOWN = "Serve it to nobody with an allergy."
 
 
@@ -137,13 +130,18 @@ class Instructions:
             *([RAW, LATE_DOUGH] if up_to_oven else []),
         ]
 
+    def _late(self, bake: Bake, step: str) -> str:
+        mind = f" It is overdue: as soon as you can. {overdue(self._problem.bread(bake.bread).filled)}"
+        return mind if step in bake.late else ""
+
     def _at_oven(self, bake: Bake, near: int) -> Iterable[str]:
         """Yield what to do at the oven; times name their day where it is another than that of the minute `near`."""
         stay, oven = bake.stay, self._problem.oven(bake.stay.oven)
         pot = f", into the {pots(stay)}" if stay.vessel else ""
         first = "first " if first_in(stay) < bake.total else ""
         yield self._heat(stay, near)
-        yield f"{self._time(stay.start, near)} {first}{count(first_in(stay), 'piece')} in{pot}."
+        into = f"{self._time(stay.start, near)} {first}{count(first_in(stay), 'piece')} in{pot}."
+        yield into + self._late(bake, "oven")
         yield from (f"{self._clock(event.start)} {event_words(event.name, oven)}." for event in stay.events)
         yield self._off(stay)
 
@@ -208,7 +206,7 @@ class Instructions:
             last, grams = latest(self._problem, bake, step.name), self._recipes.get((bake.id, step.name), "")
             by = f", by {self._time(last, step.start)} at the latest" if last is not None and last > step.start else ""
             cold = any(use.what == "fridge" and use.since == step.name for use in process.uses)
-            late = " It is overdue: as soon as you can." if step.name in bake.late else ""
+            late = self._late(bake, step.name)
             at = self._time(step.start, step.start if near is None else near)
             what = f"{clean(step.name, 40).capitalize()} {at}{by}"
             yield f"{what}{': ' + grams if grams else ''}.{' Then the fridge, cold proof.' if cold else ''}{late}"

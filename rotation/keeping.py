@@ -43,6 +43,20 @@ HOT_IRON = "Hot iron: dry mitts, an hour out of everybody's reach."
 STEAM = "Steam: stand aside when lid or door opens; no water on hot glass."
 """G07."""
 
+HOT_POT = (
+    "Careful: hot iron and steam. Stand aside as the lid comes off; the pot stays hot for an hour; "
+    "an adult stays in until {until}."
+)
+"""G06, G07; in entries, where there is room."""
+
+HOT_OVEN = "Careful: hot oven. An adult stays in until {until}."
+
+LATE_DOUGH = "Running late? Cover the dough, put it in the fridge, go on when you can; then plan again."
+"""Common practice, no published source."""
+
+FILLED = f"Filled: thaw only in the fridge, cold within two hours of baking; {RULES}."
+"""D16, D17."""
+
 
 def kept_share(freezer_degc: float) -> float:
     """Return the share of its time that bread keeps in a freezer of this temperature: 1 at -18 degC or below."""
@@ -144,6 +158,13 @@ def refreezing(bread: Bread, thawed_in: str) -> Advice:
     if thawed_in == "fridge":
         return Advice(Verdict.REFREEZE, f"Thawed in the fridge: may be refrozen, with loss; {RULES}.", toast=True)
     return Advice(Verdict.DISCARD, f"Filled bread that thawed in the warm is not refrozen; {RULES}.")
+
+
+def overdue(filled: bool) -> str:
+    """Return what to mind at a step of a bake that is overdue: for filled bread D17, else common practice."""
+    if filled:
+        return f"Overdue, with its filling: bin it after two hours in the warm; {RULES}."
+    return "Overdue dough: look and smell first; in doubt, bin it."
 
 
 def cautions(bread: Bread, covered: bool, room_degc: float) -> dict[str, str]:

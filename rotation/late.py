@@ -107,7 +107,9 @@ class _House:
             length, lag = max(turn.out for turn in turns), turns[-1].start
             acts = tuple(event.offset for event in events(turns, process.programme))
             alone = GoingOn(self.problem, process, day, begun.pieces, oven, length, lag, acts)
-            bounds = _bounds(process, begun, day, lag)
+            bounds = process.windows(done, day)
+            if "oven" in bounds:
+                bounds["oven"] = (bounds["oven"][0], bounds["oven"][1] - lag)
             if name in bounds:
                 bounds[name] = (bounds[name][0], alone.until(name, *bounds[name]))
             bounds = {step: (low, high + more) for step, (low, high) in bounds.items()}
@@ -132,16 +134,3 @@ class _House:
 def _soonest(process: Process, pieces: int) -> tuple[str, int]:
     """Return pieces that all become what leaves the oven soonest."""
     return min(process.treatments, key=lambda treatment: treatment.uncovered).id, pieces
-
-
-def _bounds(process: Process, begun: UnderWay, day: int, lag: int) -> dict[str, tuple[int, int]]:
-    """Return since when and until when steps may begin whose waits began in reality."""
-    done, bounds = _done(begun), dict[str, tuple[int, int]]()
-    for wait in process.waits:
-        if wait.first in done and wait.second not in done:
-            shortest, longest = wait.on(day)
-            since = done[wait.first][0 if wait.whole else 1]
-            low, high = bounds.get(wait.second, (0, 10**6))
-            last = since + longest - (lag if wait.second == "oven" else 0)
-            bounds[wait.second] = (max(low, since + shortest), min(high, last))
-    return bounds

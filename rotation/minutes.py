@@ -11,7 +11,7 @@ from dataclasses import dataclass, field
 
 from rotation.clockwork import Clockwork, Literal, Sum
 from rotation.grid import Grid
-from rotation.problem import Booking, Oven, Problem, Spans, Wait
+from rotation.problem import Booking, Oven, Problem, Spans
 from rotation.tasks import BakeTask, Task, WayTask
 
 
@@ -159,9 +159,9 @@ class Minutes:
         self.clock.between(None, at - by, deadline)
         self.clock.prefer(by)
 
-    def to_last_load(self, task: BakeTask, wait: Wait) -> int:
-        """Return the minutes from a bake's first load to its last, where the longest of a wait binds loads."""
-        return task.turns[-1].start if wait.second == "oven" else 0
+    def to_last_load(self, task: BakeTask, step: str) -> int:
+        """Return the minutes from a bake's first load to its last, where the longest wait before a step binds loads."""
+        return task.turns[-1].start if step == "oven" else 0
 
     def gap_without(self, stay: HotStay, heating: Heating, spans: Spans) -> None:
         """Keep spans out of the gap after the stay that a stay follows; longer ones than the gap may be, are anyway."""

@@ -6,11 +6,16 @@ from collections.abc import Callable
 from contextlib import suppress
 from dataclasses import replace
 
+from calendars.text import clean
 from rotation.errors import NothingPlanned
 from rotation.plan import Plan
 from rotation.problem import Problem
 from rotation.reasons.held import baked_as_told
 from rotation.solve import Limits, solve
+from rotation.words import listed
+
+UNDER_WAY = "Under way: {}. Say what is done already (rotation done STEP), or let it go (rotation skip STEP)."
+"""What to do where what is under way cannot be gone on with."""
 
 Progress = Callable[[str], None]
 """Told in words how the solving goes on."""
@@ -20,7 +25,8 @@ def solved(problem: Problem, limits: Limits, progress: Progress | None = None) -
     """Return a plan: where one was told, the best found that bakes as told, or what is better than that.
 
     So what is changed of what the family knows is worth its price, and is no accident of where the search began. What
-    is better gets half of the work where the first left something open. Raises NothingPlanned and Stopped as `solve`.
+    is better gets half of the work where the first left something open. Raises NothingPlanned, with what a family can
+    do about what is under way, and Stopped as `solve`.
     """
     start, tell = None, progress or (lambda _: None)
     if problem.published:
@@ -28,4 +34,10 @@ def solved(problem: Problem, limits: Limits, progress: Progress | None = None) -
             start = solve(problem, limits, lambda said: tell(f"baked as told: {said}"), shape=baked_as_told(problem))
     if start is not None and start.status != "optimal":
         limits = replace(limits, days=limits.days / 2, better=limits.better / 2)
-    return solve(problem, limits, progress, start=start)
+    try:
+        return solve(problem, limits, progress, start=start)
+    except NothingPlanned as nothing:
+        if not problem.under_way:
+            raise
+        names = listed(sorted({clean(problem.bread(one.bread).name, 40) for one in problem.under_way}))
+        raise NothingPlanned(f"{nothing} {UNDER_WAY.format(names)}") from nothing

@@ -136,13 +136,7 @@ class Stages:
 
     def window(self, name: str) -> tuple[int, int]:
         """Return the earliest and latest start of the next step of a bake under way, from its real times."""
-        low, high = 0, self.problem.end
-        for wait in self.process.waits:
-            if wait.second == name and wait.first in self.done:
-                shortest, longest = wait.on(self.day)
-                since = self.done[wait.first][0 if wait.whole else 1]
-                low, high = max(low, since + shortest), min(high, since + longest)
-        return low, high
+        return self.process.windows(self.done, self.day).get(name, (0, self.problem.end))
 
     def _whole_from(self, name: str) -> Wait | None:
         """Return the whole span that starts at a step and holds other steps inside, if any; the longest reach first."""

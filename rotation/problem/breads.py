@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 
 TABLE = "table"
@@ -150,6 +151,21 @@ class Process:
     def mixed_on(self, day: int) -> int:
         """Return the fixed milli effort of one bake mixed on the local day with this index."""
         return self.fixed + (self.unusual[day] if 0 <= day < len(self.unusual) else 0)
+
+    def windows(self, done: Mapping[str, tuple[int, int]], day: int) -> dict[str, tuple[int, int]]:
+        """Return since when and until when the steps may begin whose waits began in reality, by their names in order.
+
+        done: the real minutes of what is done, by step; day: on which it was mixed. At the oven, until when binds the
+        last load. Until when may be before the plan begins.
+        """
+        found = dict[str, tuple[int, int]]()
+        for wait in self.waits:
+            if wait.first in done and wait.second not in done:
+                since = done[wait.first][0 if wait.whole else 1]
+                shortest, longest = wait.on(day)
+                low, high = found.get(wait.second, (since + shortest, since + longest))
+                found[wait.second] = (max(low, since + shortest), min(high, since + longest))
+        return {stage.name: found[stage.name] for stage in self.stages if stage.name in found}
 
 
 @dataclass(frozen=True)

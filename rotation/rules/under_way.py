@@ -57,18 +57,14 @@ def windows(m: Minutes, task: BakeTask) -> Iterator[tuple[str, int, int, bool]]:
 
     From the first that cannot on, all of them are late; all, where not all doughs can go on as if alone.
     """
-    done, names = m.done(task), [stage.name for stage in task.process.stages]
     late = minutes_later(m.problem) > 0
     oven, lag = m.problem.oven(task.run.oven), task.turns[-1].start
     acts = tuple(event.offset for event in events(task.turns, task.process.programme))
     alone = GoingOn(m.problem, task.process, task.run.day, task.total, oven, task.length, lag, acts)
-    for wait in sorted(task.process.waits, key=lambda wait: names.index(wait.second)):
-        if wait.second not in done and wait.first in done:
-            shortest, longest = wait.on(task.run.day)
-            since = done[wait.first][0 if wait.whole else 1]
-            deadline = since + longest - m.to_last_load(task, wait)
-            late = late or deadline < 0 or not alone.can(wait.second, since + shortest, deadline)
-            yield wait.second, since + shortest, deadline, late
+    for name, (earliest, last) in task.process.windows(m.done(task), task.run.day).items():
+        deadline = last - m.to_last_load(task, name)
+        late = late or deadline < 0 or not alone.can(name, earliest, deadline)
+        yield name, earliest, deadline, late
 
 
 def check(problem: Problem, plan: Plan) -> Iterator[Broken]:

@@ -28,7 +28,7 @@ def minutes(m: Minutes) -> None:
             shortest, longest = wait.on(task.run.day)
             since = m.starts[task.id, wait.first] if wait.whole else m.end(task, wait.first)
             waited = m.starts[task.id, wait.second] - since
-            most = longest - m.to_last_load(task, wait)
+            most = longest - m.to_last_load(task, wait.second)
             m.clock.between(shortest, waited, None if overdue else most)
             if overdue:  # what follows late dough is as little late as can be
                 m.late(f"{task.id} {wait.first} to {wait.second}", waited, most)
@@ -41,8 +41,9 @@ def check(problem: Problem, plan: Plan) -> Iterator[Broken]:
         for first, second in pairwise(bake.steps):
             if second.name not in done and second.start < first.end:
                 yield Broken(NAME, f"{bake.id} {second.name}", f"starts {first.end - second.start} min too soon")
-        late = set()
-        for wait in problem.bread(bake.bread).process(bake.process).waits:
+        late, process = set(), problem.bread(bake.bread).process(bake.process)
+        real = process.windows(done, bake.day)
+        for wait in process.waits:
             begin, second_step = bake.step(wait.first), bake.step(wait.second)
             if begin is None or second_step is None or wait.second in done:
                 continue
@@ -51,10 +52,12 @@ def check(problem: Problem, plan: Plan) -> Iterator[Broken]:
             waited = second_step.start - since
             if waited < shortest:
                 yield Broken(NAME, f"{bake.id} {wait.second}", f"{waited} min after {wait.first}, at least {shortest}")
-            deadline = since + longest - _to_last_load(bake, wait)
+            lag = _to_last_load(bake, wait)
+            deadline = since + longest - lag
             if second_step.start > deadline:
                 late.add(wait.second)
-                if not _fair(problem, bake, second_step, since + shortest, deadline):
+                earliest, last = real.get(wait.second, (since + shortest, since + longest))
+                if not _fair(problem, bake, second_step, earliest, last - lag):
                     late_by = second_step.start - deadline
                     yield Broken(NAME, f"{bake.id} {wait.second}", f"{late_by} min too late after {wait.first}")
         for name in bake.late:

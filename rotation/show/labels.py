@@ -10,8 +10,7 @@ from urllib.parse import quote
 from calendars.text import clean
 from rotation.bench import Contents, Way
 from rotation.household.reading import Home
-from rotation.instructions import FILLED
-from rotation.keeping import GOLDEN, MOULD
+from rotation.keeping import FILLED, GOLDEN, MOULD
 from rotation.ledger import Lot
 from rotation.problem import THAWED, TOAST, kept_as
 from rotation.show.bench_notes import hours_words

@@ -7,8 +7,7 @@ from dataclasses import replace
 from itertools import groupby
 
 from calendars.text import clean
-from rotation.instructions import FILLED
-from rotation.keeping import HOT_IRON
+from rotation.keeping import FILLED, HOT_IRON, overdue
 from rotation.naming import FINISH, OUT, THAW, Key
 from rotation.plan import Bake, Finish, Plan, Stay, Step, TakeOut
 from rotation.problem import FEED, TABLE, Problem, is_thawing
@@ -121,20 +120,30 @@ class _Writer:
             else:
                 grams = recipes.get((bake.id, same[0].name), "")
                 what = self.step(bake, same[0], grams)
-                yield self.line(same[0].start, same[0].who, what, (bake.id, same[0].name))
+                mind = self.overdue(bake, same[0].name)
+                yield self.line(same[0].start, same[0].who, what, (bake.id, same[0].name), mind)
             if same[0].name == "mix":
                 yield Line(self.problem.midnights[bake.day + 1] - 2, "", "", LATE_DOUGH, kind="note")
         yield from self.baking(bake)
         bagging = bake.step("bag")
         if bagging is not None and bagging.who is not None:
-            yield self.line(bagging.start, bagging.who, self.bagging(bake, bagging), (bake.id, "bag"))
+            what = self.late(bake, "bag") + self.bagging(bake, bagging)
+            mind = self.overdue(bake, "bag") if self.problem.bread(bake.bread).filled else ""
+            yield self.line(bagging.start, bagging.who, what, (bake.id, "bag"), mind)
+
+    def late(self, bake: Bake, name: str) -> str:
+        """Return how the line of a step begins that is overdue."""
+        return "LATE, as soon as you can: " if name in bake.late else ""
+
+    def overdue(self, bake: Bake, name: str) -> str:
+        """Return what to mind at a step that is overdue, or nothing."""
+        return overdue(self.problem.bread(bake.bread).filled) if name in bake.late else ""
 
     def step(self, bake: Bake, step: Step, grams: str) -> str:
         """Return what to do at a step before the oven."""
         process = self.problem.bread(bake.bread).process(bake.process)
-        late = "LATE, as soon as you can: " if step.name in bake.late else ""
         title = "FEED STARTER for" if step.name == FEED else clean(step.name, 40).upper()
-        what = f"{late}{title} {self.loaves(bake, bake.total)}{self.by(bake, step)}"
+        what = f"{self.late(bake, step.name)}{title} {self.loaves(bake, bake.total)}{self.by(bake, step)}"
         what += f": {grams}." if grams else "."
         after = next((other for other in bake.steps if other.start > step.start), None)
         if step.name == FEED and after is not None:
@@ -175,12 +184,14 @@ class _Writer:
         to = f", {turns} turns to {self.clock(stay.end)}" if turns > 1 else ""
         place = f" into the {pots(stay)}" if stay.vessel else ""
         heat = f" beside what is in, {self.hot(stay)}" if stay.heat.startswith("beside:") else ""
-        what = f"IN: {self.loaves(bake, first_in(stay))}{place}{heat}{self.by(bake, into)}{to}."
+        late, loaves = self.late(bake, "oven"), self.loaves(bake, first_in(stay))
+        what = f"{late}IN: {loaves}{place}{heat}{self.by(bake, into)}{to}."
         *between, _ = stay.events or (into,)
         if len(between) >= MANY_EVENTS:
             what += f" Then {', '.join(self.event(stay, event, into.who) for event in between)}."
             between = []
-        yield self.line(stay.start, into.who, what, (bake.id, "oven"), HOT_IRON if stay.vessel else "")
+        mind = " ".join(filter(None, (self.overdue(bake, "oven"), HOT_IRON if stay.vessel else "")))
+        yield self.line(stay.start, into.who, what, (bake.id, "oven"), mind)
         for event in between:
             yield self.part(event.start, event.who, f"{self.at_oven(stay, event).upper()}.", (bake.id, OUT))
         yield from self.out_of_oven(bake, stay.events[-1:] or (Step("out", stay.end, stay.end, into.who),))

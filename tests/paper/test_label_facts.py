@@ -9,7 +9,7 @@ import pytest
 
 from rotation.bench import Contents, Way, contents_of, ways_of
 from rotation.household.reading import Home
-from rotation.instructions import FILLED
+from rotation.keeping import FILLED
 from rotation.ledger import Lot
 from rotation.show.labels import UNKNOWN, Label, code, label
 

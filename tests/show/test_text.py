@@ -197,6 +197,24 @@ def test_a_late_step_says_so() -> None:
     assert any(line.strip().startswith("Late: shape of the sourdough is overdue.") for line in page(house, late))
 
 
+@pytest.mark.parametrize(
+    ("filled", "mind"),
+    [(False, "Overdue dough: look and smell first; in doubt, bin it."), (True, "bin it after two hours in the warm")],
+)
+def test_a_late_step_says_what_to_mind(filled: bool, mind: str) -> None:
+    """The two hours: D17 of tests/outside/data; else common practice, no published source."""
+    house, of = begun()
+    (bake,) = of.bakes[:1]
+    house = replace(house, breads=tuple(replace(one, filled=filled) for one in house.breads))
+    late = replace(of, bakes=(replace(bake, late=("shape", "oven")),))
+    due = [line for line in lines_of(house, shown(house, late), {}) if line.what.startswith("LATE")]
+    assert [line.what.partition(": ")[2].partition(" ")[0] for line in due] == ["SHAPE", "IN:"]
+    assert all(mind in line.caution for line in due)
+    written, (bake,) = Instructions(house, late, {}), late.bakes
+    assert sum(mind in line for line in written.bake(bake, [step for step in bake.steps if step.name == "shape"])) == 1
+    assert sum(mind in line for line in written.baking(bake)) == 1
+
+
 def heated(heat: str) -> tuple[Bake, Stay]:
     """Return the sample's bake, and a stay that comes to it by this kind of heat."""
     bake = plan().bakes[0]

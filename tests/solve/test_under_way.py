@@ -6,10 +6,13 @@ from dataclasses import replace
 
 import pytest
 
+from rotation.errors import NothingPlanned
 from rotation.late import minutes_later
 from rotation.plan import Bake, Plan
 from rotation.problem import FRESH, TABLE, Accept, Person, Problem, UnderWay
+from rotation.replanning import solved
 from rotation.rules.checked import broken
+from rotation.solve import limits
 from tests.homes import DAY
 from tests.solve.test_plans import judged
 from tests.solve.test_wishes import PROOF, small
@@ -107,3 +110,10 @@ def test_dough_due_before_the_oven_can_be_hot_goes_in_when_it_is() -> None:
     (bake,) = going_on(judged(house(shaped("due", longest() - 5)), PROOF))
     assert (bake.late, bake.stay.heat) == (("oven",), "cold")
     assert bake.stay.start == small().ovens[0].heat_up_vessel
+
+
+def test_where_nobody_can_go_on_the_message_names_the_bread_and_what_to_do() -> None:
+    made = house(shaped("one", 60))
+    nobody = replace(made, people=(replace(made.people[0], free=(), quick=()),))
+    with pytest.raises(NothingPlanned, match=r"No plan fits: .*Under way: .*rotation done STEP.*rotation skip STEP"):
+        solved(nobody, limits("quick"))
