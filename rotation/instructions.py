@@ -131,8 +131,9 @@ class Instructions:
         ]
 
     def _late(self, bake: Bake, step: str) -> str:
-        mind = f" It is overdue: as soon as you can. {overdue(self._problem.bread(bake.bread).filled)}"
-        return mind if step in bake.late else ""
+        if step not in bake.late:
+            return ""
+        return f" It is overdue: as soon as you can. {overdue(step, self._problem.bread(bake.bread).filled)}".rstrip()
 
     def _at_oven(self, bake: Bake, near: int) -> Iterable[str]:
         """Yield what to do at the oven; times name their day where it is another than that of the minute `near`."""

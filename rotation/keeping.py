@@ -160,11 +160,11 @@ def refreezing(bread: Bread, thawed_in: str) -> Advice:
     return Advice(Verdict.DISCARD, f"Filled bread that thawed in the warm is not refrozen; {RULES}.")
 
 
-def overdue(filled: bool) -> str:
-    """Return what to mind at a step of a bake that is overdue: for filled bread D17, else common practice."""
-    if filled:
+def overdue(step: str, filled: bool) -> str:
+    """Return what to mind at an overdue step of a bake, or nothing: D17 once a filling is in, else common practice."""
+    if filled and step in ("oven", "bag"):
         return f"Overdue, with its filling: bin it after two hours in the warm; {RULES}."
-    return "Overdue dough: look and smell first; in doubt, bin it."
+    return "" if step in ("feed", "mix", "bag") else "Overdue dough: look and smell first; in doubt, bin it."
 
 
 def cautions(bread: Bread, covered: bool, room_degc: float) -> dict[str, str]:

@@ -14,7 +14,7 @@ from rotation.reasons.held import baked_as_told
 from rotation.solve import Limits, solve
 from rotation.words import listed
 
-UNDER_WAY = "Under way: {}. Say what is done already (rotation done STEP), or let it go (rotation skip STEP)."
+UNDER_WAY = "Under way: {}. Say what is done already: rotation done STEP. Or see what can be done: rotation later STEP."
 """What to do where what is under way cannot be gone on with."""
 
 Progress = Callable[[str], None]

@@ -11,6 +11,8 @@ from rotation.errors import BadInput, RotationError
 _TAPS = (
     (r"rotation done ([\w-]+) --undo", r"“Take back” on the page of \1"),
     (r"rotation done all", "“All as planned”"),
+    (r"rotation done STEP", "“Done” on the page of the step"),
+    (r"rotation later STEP", "“Not yet” on the page of the step"),
     (r"rotation done ([\w-]+), or rotation skip \1", "“Yes” or “No” here"),
     (r"rotation done ([\w-]+)", r"“Done” on the page of \1"),
     (r"rotation skip ([\w-]+)", r"“Leave it out” on the page of \1"),

@@ -128,8 +128,7 @@ class _Writer:
         bagging = bake.step("bag")
         if bagging is not None and bagging.who is not None:
             what = self.late(bake, "bag") + self.bagging(bake, bagging)
-            mind = self.overdue(bake, "bag") if self.problem.bread(bake.bread).filled else ""
-            yield self.line(bagging.start, bagging.who, what, (bake.id, "bag"), mind)
+            yield self.line(bagging.start, bagging.who, what, (bake.id, "bag"), self.overdue(bake, "bag"))
 
     def late(self, bake: Bake, name: str) -> str:
         """Return how the line of a step begins that is overdue."""
@@ -137,7 +136,7 @@ class _Writer:
 
     def overdue(self, bake: Bake, name: str) -> str:
         """Return what to mind at a step that is overdue, or nothing."""
-        return overdue(self.problem.bread(bake.bread).filled) if name in bake.late else ""
+        return overdue(name, self.problem.bread(bake.bread).filled) if name in bake.late else ""
 
     def step(self, bake: Bake, step: Step, grams: str) -> str:
         """Return what to do at a step before the oven."""

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 
 from calendars.text import clean
 from rotation.facts import Source
+from rotation.keeping import overdue
 from rotation.plan import Bake, Plan
 from rotation.problem import Accept, Bread, Meal, Problem
 from rotation.show.freezer import stock_at
@@ -108,9 +109,10 @@ def notes(problem: Problem, plan: Plan) -> list[str]:
 
 
 def _late(problem: Problem, bake: Bake, name: str) -> str:
-    step, bread = bake.step(name), clean(problem.bread(bake.bread).name, 40)
-    when = bake.stay.start if step is None else step.start
-    return f"Late: {name} of the {bread} is overdue. As soon as you can; planned for {long_time(problem, when)}."
+    step, bread = bake.step(name), problem.bread(bake.bread)
+    when = long_time(problem, bake.stay.start if step is None else step.start)
+    said = f"Late: {name} of the {clean(bread.name, 40)} is overdue. As soon as you can; planned for {when}."
+    return f"{said} {overdue(name, bread.filled)}".rstrip()
 
 
 def _unfed(problem: Problem, since: int, at: int) -> str:

@@ -11,6 +11,8 @@ from fastapi.testclient import TestClient
 
 from rotation.happened import What
 from rotation.ledger import Happenings, Ledger
+from rotation.page.plain import plain
+from rotation.replanning import UNDER_WAY
 from tests.page.kitchen import SAID, SATURDAY, Clock, Person, at, clock, person, planned
 
 __all__ = ["clock", "person", "planned"]
@@ -254,6 +256,13 @@ def test_what_is_odd_in_the_calendars_is_said_in_plain_words(person: Person) -> 
 def test_work_that_fails_says_why(person: Person) -> None:
     seen, _ = person.work("/plan/look")
     assert "It is not said where entries are written." in seen
+
+
+def test_what_to_do_about_dough_nobody_can_go_on_with_is_said_as_taps() -> None:
+    said = plain(UNDER_WAY.format("Dark loaf"))
+    assert "rotation" not in said
+    assert "“Done” on the page of the step" in said
+    assert "“Not yet” on the page of the step" in said
 
 
 def test_before_there_is_a_plan(person: Person, clock: Clock) -> None:

@@ -5,6 +5,7 @@ from dataclasses import replace
 import pytest
 
 from rotation.instructions import Instructions
+from rotation.keeping import overdue
 from rotation.plan import Bake, Discard, KeptWish, Plan, Serving, Stay, Step, Tier
 from rotation.problem import Problem
 from rotation.rules.checked import broken
@@ -197,22 +198,30 @@ def test_a_late_step_says_so() -> None:
     assert any(line.strip().startswith("Late: shape of the sourdough is overdue.") for line in page(house, late))
 
 
-@pytest.mark.parametrize(
-    ("filled", "mind"),
-    [(False, "Overdue dough: look and smell first; in doubt, bin it."), (True, "bin it after two hours in the warm")],
-)
-def test_a_late_step_says_what_to_mind(filled: bool, mind: str) -> None:
-    """The two hours: D17 of tests/outside/data; else common practice, no published source."""
+DOUGH, FILLING = "Overdue dough: look and smell first; in doubt, bin it.", "bin it after two hours in the warm"
+
+
+@pytest.mark.parametrize(("filled", "at_oven"), [(False, DOUGH), (True, FILLING)])
+def test_a_late_step_says_what_to_mind(filled: bool, at_oven: str) -> None:
+    """The two hours, once the filling is in: D17 of tests/outside/data; else common practice, no published source."""
     house, of = begun()
     (bake,) = of.bakes[:1]
     house = replace(house, breads=tuple(replace(one, filled=filled) for one in house.breads))
     late = replace(of, bakes=(replace(bake, late=("shape", "oven")),))
     due = [line for line in lines_of(house, shown(house, late), {}) if line.what.startswith("LATE")]
     assert [line.what.partition(": ")[2].partition(" ")[0] for line in due] == ["SHAPE", "IN:"]
-    assert all(mind in line.caution for line in due)
+    assert all(mind in line.caution for line, mind in zip(due, (DOUGH, at_oven), strict=True))
     written, (bake,) = Instructions(house, late, {}), late.bakes
-    assert sum(mind in line for line in written.bake(bake, [step for step in bake.steps if step.name == "shape"])) == 1
-    assert sum(mind in line for line in written.baking(bake)) == 1
+    assert sum(DOUGH in line for line in written.bake(bake, [step for step in bake.steps if step.name == "shape"])) == 1
+    assert sum(at_oven in line for line in written.baking(bake)) == 1
+    noted = " ".join(" ".join(page(house, late)).split())
+    assert noted.count(DOUGH) == (1 if filled else 2)
+    assert noted.count(FILLING) == (1 if filled else 0)
+
+
+def test_starter_that_is_overdue_is_no_dough() -> None:
+    assert [overdue(step, True) for step in ("feed", "mix")] == ["", ""]
+    assert (overdue("bag", False), FILLING in overdue("bag", True)) == ("", True)
 
 
 def heated(heat: str) -> tuple[Bake, Stay]:

@@ -115,5 +115,5 @@ def test_dough_due_before_the_oven_can_be_hot_goes_in_when_it_is() -> None:
 def test_where_nobody_can_go_on_the_message_names_the_bread_and_what_to_do() -> None:
     made = house(shaped("one", 60))
     nobody = replace(made, people=(replace(made.people[0], free=(), quick=()),))
-    with pytest.raises(NothingPlanned, match=r"No plan fits: .*Under way: .*rotation done STEP.*rotation skip STEP"):
+    with pytest.raises(NothingPlanned, match=r"No plan fits: .*Under way: .*rotation done STEP.*rotation later STEP"):
         solved(nobody, limits("quick"))
