@@ -31,6 +31,8 @@ Window = tuple[datetime, datetime]
 EVENT = "UID:{uid}\nDTSTAMP:20270101T000000Z\nDTSTART:20270316T100000Z\nDTEND:20270316T110000Z\nSUMMARY:{title}"
 A = resource_for("a")
 PAGE = {"Content-Type": "text/html", "ETag": '"page"'}
+PATIENT_S, HURRIED_S, SLOW_S = 20.0, 1.0, 3.0
+"""Seconds: how long an answer is waited for, as the real server may be busy; where it is meant to be too slow; that."""
 
 
 @dataclass(frozen=True)
@@ -67,8 +69,8 @@ WRITES = {
         Fault(forward=True, drop=True), Unsure, Fault(status=200, headers=PAGE, body=HTML)
     ),
     "stored but the answer is cut": Case(Fault(forward=True, status=201, body=b"x" * 90, keep=9), None),
-    "stored but slow": Case(Fault(forward=True, wait=0.4), None),
-    "slow": Case(Fault(status=500, wait=0.4), Unsure),
+    "stored but slow": Case(Fault(forward=True, wait=SLOW_S), None),
+    "slow": Case(Fault(status=500, wait=SLOW_S), Unsure),
     "302": Case(Fault(status=302, headers={"Location": "/elsewhere"}), Refused),
     "302 to another host": Case(Fault(status=302, headers={"Location": "https://other.example/"}), Refused),
     "301 to itself": Case(Fault(status=301, headers={"Location": ""}), Refused),
@@ -144,6 +146,12 @@ class House:
     proxy: Proxy
     server: DavServer
     path: str
+    patience: Callable[[float], None]
+
+    def order(self, methods: str, fault: Fault, times: int = 1) -> None:
+        """Spoil the next requests of these methods, and wait for answers only as long as is needed to see it."""
+        self.patience(HURRIED_S if fault.wait else PATIENT_S)
+        self.proxy.order(methods, fault, times)
 
     def there(self, resource: str = A) -> bytes | None:
         return self.server.load(self.path, resource)
@@ -154,11 +162,15 @@ class House:
 
 @pytest.fixture
 def house(proxy: Proxy, radicale: DavServer, ics: Ics, monkeypatch: pytest.MonkeyPatch) -> Iterator[House]:
-    monkeypatch.setattr("calendars.dav_line.TIMEOUTS_S", (2.0, 0.2))
+    def patience(seconds: float) -> None:
+        monkeypatch.setattr("calendars.dav_line.TIMEOUTS_S", (PATIENT_S, seconds))
+
+    patience(PATIENT_S)
     proxy.calm()
     path = radicale.make()
     radicale.store(path, "theirs.ics", ics(EVENT.format(uid="theirs", title="Swimming")))
-    house = House(open_writable("caldav", proxy.root + path, "family", radicale.access), proxy, radicale, path)
+    store = open_writable("caldav", proxy.root + path, "family", radicale.access)
+    house = House(store, proxy, radicale, path, patience)
     before = house.there("theirs.ics")
     yield house
     assert house.there("theirs.ics") == before
@@ -171,9 +183,9 @@ def entry(ics: Ics, title: str = "Fold") -> bytes:
 def outcome(house: House, case: Case, act: Callable[[], object]) -> object:
     """Act under the fault; hold the error to what it has to be; return what came back."""
     house.proxy.calm()
-    house.proxy.order("PUT DELETE", case.fault)
     if case.looks is not None:
-        house.proxy.order("GET PROPFIND REPORT", case.looks, ALWAYS)
+        house.order("GET PROPFIND REPORT", case.looks, ALWAYS)
+    house.order("PUT DELETE", case.fault)
     result: object = None
     if case.raises is None:
         result = act()
@@ -235,7 +247,9 @@ def test_a_removal(name: str, house: House, ics: Ics) -> None:
     assert [each.resource for each in house.store.held()] == ["theirs.ics"]
 
 
-@pytest.mark.parametrize("fault", [Fault(drop=True), Fault(status=500), Fault(status=412), Fault(wait=0.4, status=500)])
+@pytest.mark.parametrize(
+    "fault", [Fault(drop=True), Fault(status=500), Fault(status=412), Fault(wait=SLOW_S, status=500)]
+)
 def test_a_reply_lost_while_another_writes(fault: Fault, house: House, ics: Ics) -> None:
     """The write did not arrive, and what is seen afterwards is another's: theirs stays, and we are told."""
     made = house.store.put(A, entry(ics), None)
@@ -246,7 +260,7 @@ def test_a_reply_lost_while_another_writes(fault: Fault, house: House, ics: Ics)
         lambda: house.store.put(A, entry(ics, "Shape"), None),
         lambda: house.store.delete(A, made.etag),
     ):
-        house.proxy.order("PUT DELETE", fault)
+        house.order("PUT DELETE", fault)
         with pytest.raises(Changed):
             act()
     assert says(house.there() or b"", theirs)
@@ -258,14 +272,14 @@ def test_taking_something_out_of_an_entry_is_not_done_because_the_rest_is_there(
 ) -> None:
     full = ics(EVENT.format(uid="a", title="Fold") + "\nLOCATION:Kitchen")
     made = house.store.put(A, full, None)
-    house.proxy.order("PUT", fault)
+    house.order("PUT", fault)
     with pytest.raises(CalendarError, match=r"Nothing was written|a fault of its own"):
         house.store.put(A, entry(ics), made.etag)
     assert same(house.there() or b"", full)
 
 
 def test_a_tag_that_is_not_the_entry_s_harms_nothing(house: House, ics: Ics) -> None:
-    house.proxy.order("PUT", Fault(forward=True, headers={"ETag": '"another"'}))
+    house.order("PUT", Fault(forward=True, headers={"ETag": '"another"'}))
     held = house.store.put(A, entry(ics), None)
     assert held.etag == '"another"'
     with pytest.raises(Changed):
@@ -291,7 +305,7 @@ READS: dict[str, tuple[Fault, type[CalendarError], str]] = {
     "another XML": (Fault(status=207, body=b"<a/>"), UnreadableCalendar, "something else than was asked"),
     "cut answer": (Fault(forward=True, keep=50), CalendarError, "connection dropped"),
     "dropped": (Fault(drop=True), CalendarError, "connection dropped"),
-    "slow": (Fault(forward=True, wait=0.4), CalendarError, "does not answer in time"),
+    "slow": (Fault(forward=True, wait=SLOW_S), CalendarError, "does not answer in time"),
     "302 in a circle": (
         Fault(status=302, headers={"Location": "x/"}),
         UnreadableCalendar,
@@ -338,14 +352,14 @@ def test_what_cannot_be_read_is_never_empty(
     asked = "PROPFIND REPORT GET OPTIONS"
     for store in (house.store, house.fresh()):
         for act in (store.held, lambda store=store: store.read(window, home), lambda store=store: store.get(A)):
-            house.proxy.order(asked, fault, ALWAYS)
+            house.order(asked, fault, ALWAYS)
             with pytest.raises(CalendarError) as caught:
                 act()
             house.proxy.calm()
             text = str(caught.value)
             assert "127.0.0.1" in text or A in text
             assert "crumb" not in text
-        house.proxy.order(asked, fault, ALWAYS)
+        house.order(asked, fault, ALWAYS)
         with pytest.raises(kind, match=words) as caught:
             store.held()
         assert type(caught.value) is kind
@@ -357,7 +371,7 @@ def test_what_cannot_be_read_is_never_empty(
 def test_texts_are_fetched_one_by_one_where_they_do_not_come_together(name: str, house: House, ics: Ics) -> None:
     fault, kind, _ = READS[name]
     house.store.put(A, entry(ics), None)
-    house.proxy.order("REPORT", fault, ALWAYS)
+    house.order("REPORT", fault, ALWAYS)
     if kind is Busy:
         with pytest.raises(Busy):
             house.store.held()
@@ -376,21 +390,21 @@ def test_a_window_that_the_server_does_not_give_is_cut_from_the_whole(
     house.store.put(A, entry(ics), None)
     wanted = house.store.read(window, home)
     assert len(wanted.events) == 2
-    house.proxy.order("REPORT", READS[name][0], ALWAYS)
+    house.order("REPORT", READS[name][0], ALWAYS)
     assert house.store.read(window, home) == wanted
 
 
 def test_one_dropped_question_is_asked_again(house: House) -> None:
-    house.proxy.order("PROPFIND", Fault(drop=True))
-    house.proxy.order("REPORT", Fault(forward=True, keep=50))
+    house.order("PROPFIND", Fault(drop=True))
+    house.order("REPORT", Fault(forward=True, keep=50))
     assert len(house.store.held()) == 1
-    house.proxy.order("GET", Fault(drop=True))
+    house.order("GET", Fault(drop=True))
     assert house.store.get("theirs.ics")
 
 
 def test_an_entry_listed_but_not_shown_is_not_gone(house: House) -> None:
     house.store.held()
-    house.proxy.order("GET", Fault(status=404))
+    house.order("GET", Fault(status=404))
     with pytest.raises(UnreadableCalendar, match="lists an entry, but does not show it"):
         house.store.get("theirs.ics")
 
@@ -404,7 +418,7 @@ def test_an_entry_listed_but_not_shown_is_not_gone(house: House) -> None:
     ],
 )
 def test_an_entry_that_is_none_is_not_taken_for_one(body: bytes, words: str, house: House) -> None:
-    house.proxy.order("GET", Fault(status=200, body=body))
+    house.order("GET", Fault(status=200, body=body))
     with pytest.raises(UnreadableCalendar, match=words):
         house.store.get("theirs.ics")
 
@@ -435,7 +449,7 @@ ITSELF = (
 def test_a_listing_that_is_not_whole_is_not_believed(more: str, words: str, house: House) -> None:
     body = MULTI.format(ITSELF + more).replace("{path}", house.path).encode()
     house.store.held()
-    house.proxy.order("PROPFIND", Fault(status=207, body=body))
+    house.order("PROPFIND", Fault(status=207, body=body))
     with pytest.raises(UnreadableCalendar, match=words):
         house.store.held()
 
@@ -443,7 +457,7 @@ def test_a_listing_that_is_not_whole_is_not_believed(more: str, words: str, hous
 def test_a_calendar_that_says_it_is_none_any_more(house: House) -> None:
     house.store.held()
     body = MULTI.format(ITSELF.replace("<C:calendar/>", "")).replace("{path}", house.path).encode()
-    house.proxy.order("PROPFIND", Fault(status=207, body=body))
+    house.order("PROPFIND", Fault(status=207, body=body))
     with pytest.raises(MissingCalendar, match="write the address of one of its calendars"):
         house.store.held()
 
