@@ -71,21 +71,29 @@ def reserve(
 ) -> tuple[Kept, ...]:
     """Return the reserve, split by what is eaten among breads that stand in for each other at everyday meals.
 
-    And of what does for guests, what is kept for those who are told tomorrow. guests: what their meals accept.
+    Only bread that such a meal has without an oven is counted, where there is any: rolls to be finished help nobody at
+    a quarter to seven. And of what does for guests, what is kept for those who are told tomorrow. guests: what their
+    meals accept.
     """
+    everyday = [meal for meal in meals if not meal.strict]
     eaten, weights = weekly(meals, days), household.weights
     night, lowest = round(1000 * weights.reserve_night), round(1000 * weights.reserve_lowest)
     groups = [{bread.id} for bread in breads if eaten.get(bread.id)]
-    for meal in (meal for meal in meals if not meal.strict):
+    for meal in everyday:
         together = {accept.bread for accept in meal.accepts}
         met = [group for group in groups if group & together]
         if len(met) > 1:
             groups = [group for group in groups if group not in met] + [set().union(*met)]
     total, given, kept = sum(eaten.values()), {each.id: each for each in breads}, list[Kept]()
+    at_once = {
+        (bread.id, route.form) for bread in breads for route in bread.routes if route.oven is None
+        and any(a.bread == bread.id and route.gives in a.kinds for meal in everyday for a in meal.accepts)
+    }  # fmt: skip
     for group in sorted(map(sorted, groups)):
         portions = round(household.reserve.portions * sum(eaten[bread] for bread in group) / total)
-        forms = tuple((bread, form.id) for bread in group for form in given[bread].forms)
-        kept.append(Kept(forms, portions, night, lowest))
+        forms = [(bread, form.id) for bread in group for form in given[bread].forms]
+        quick = [form for form in forms if form in at_once]
+        kept.append(Kept(tuple(quick or forms), portions, night, lowest))
     served = {(one.bread, way.form) for one in guests for way in given[one.bread].routes if way.gives in one.kinds}
     kept.append(Kept(tuple(sorted(served)), household.reserve.guests, night, lowest))
     return tuple(each for each in kept if each.forms and each.portions and (each.milli or each.lowest))
