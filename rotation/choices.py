@@ -71,8 +71,8 @@ class Choices:
     """How many wishes more may be dropped, strict portions more short; none, but where days are left out."""
     missing: list[tuple[int, int]] = field(default_factory=list)
     """Day, and portions that are missing of a reserve at its end."""
-    lowest: list[int] = field(default_factory=list)
-    """Portions that are missing of each reserve at the lowest of all nights."""
+    lowest: dict[tuple[int, int], int] = field(default_factory=dict)
+    """Portions that are missing of each reserve, by number, at the lowest of the nights that a day's is one of."""
 
     def variable(self, item: Run | Way) -> int:
         """Return the variable that says whether a run or a way is chosen."""

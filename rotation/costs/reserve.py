@@ -2,7 +2,8 @@
 
 The stock's worth at the end says nothing of the days before it. This does: a loaf that is gone is made up for by a
 larger bake, or an earlier one, among those that are planned anyway. Each night costs a little, so that it is soon; the
-lowest of them costs more, so that bread lost or wanted before the next bake finds some there.
+lowest of each seven costs more, so that bread lost or wanted before the next bake finds some there, and a week in which
+there was none is no reason to have none in the next.
 """
 
 from __future__ import annotations
@@ -17,20 +18,26 @@ from rotation.problem import Problem
 
 NAME = "reserve"
 
+NIGHTS = 7
+"""So many nights have one lowest; the last of a plan those too that are left over."""
+
 
 def days(c: Choices, _: Grid) -> None:
-    """Price what is missing at the end of each day, and of the lowest, of all that may stand in for each other."""
+    """Price what is missing at the end of each day, and at the lowest, of all that may stand in for each other."""
     for number, kept in enumerate(c.problem.reserve):
         held = [(bread, form) for bread, form in forms(c.problem) if (bread, form.id) in kept.forms]
-        lowest = c.model.flow(0, kept.portions, f"reserve {number} missing at most")
-        c.lowest.append(lowest)
-        c.model.cost(NAME, [(kept.lowest, lowest)])
+        lowest = dict[int, int]()
         for day in range(c.problem.days):
+            since = _since(c.problem, day)
+            if since == day:
+                lowest[day] = c.model.flow(0, kept.portions, f"reserve {number} missing at most from {day}")
+                c.model.cost(NAME, [(kept.lowest, lowest[day])])
+            c.lowest[number, day] = lowest[since]
             missing = c.model.flow(0, kept.portions, f"reserve {number} missing {day}")
             c.missing.append((day, missing))
             there = [(form.portions_per_unit, c.stock[bread, form.id, day]) for bread, form in held]
             c.model.row(kept.portions, [(1, missing), *there], None)
-            c.model.row(kept.portions, [(1, lowest), *there], None)
+            c.model.row(kept.portions, [(1, lowest[since]), *there], None)
             c.model.cost(NAME, [(kept.milli, missing)])
 
 
@@ -46,5 +53,15 @@ def score(problem: Problem, plan: Plan) -> int:
             there[lots[lot].bread, lots[lot].form] += facts.portions_of(problem, lots[lot], units)
         for short, kept in zip(missing, problem.reserve, strict=True):
             short.append(max(0, kept.portions - sum(there[form] for form in kept.forms)))
-    priced = zip(missing, problem.reserve, strict=True)
-    return sum(kept.milli * sum(short) + kept.lowest * max(short, default=0) for short, kept in priced)
+    total = 0
+    for kept, short in zip(problem.reserve, missing, strict=True):
+        weeks: dict[int, list[int]] = {}
+        for day, portions in enumerate(short):
+            weeks.setdefault(_since(problem, day), []).append(portions)
+        total += kept.milli * sum(short) + kept.lowest * sum(map(max, weeks.values()))
+    return total
+
+
+def _since(problem: Problem, day: int) -> int:
+    """Return the first day of the seven, or more, that a day is one of."""
+    return min(day // NIGHTS, max(problem.days // NIGHTS - 1, 0)) * NIGHTS

@@ -76,8 +76,8 @@ class _Group:
     stock: list[list[Term]]
     air: list[tuple[int, int, int]]
     """A variable of what is eaten, the first day it may be there, the day of its meal."""
-    always: list[int]
-    """Variables of the reserve that is missing."""
+    always: list[list[int]]
+    """Variables of the reserve that is missing at the lowest, by the day of the night."""
 
 
 class Lots:
@@ -98,7 +98,7 @@ class Lots:
         need[0] -= group.start
         need[np.tril_indices(days, -1)] = 0
         come = {gives: part.sums(values, days) for gives, part in group.made.items()}
-        rest = group.left.sums(values, days) + values[group.always].sum()
+        rest = group.left.sums(values, days) + np.array([values[of].sum() for of in group.always])
         rest += np.array([sum(units * values[v] for units, v in terms) for terms in group.stock])[:, None]
         rest += _air(group, values, days)
         for size in group.made:
@@ -123,7 +123,7 @@ def factor(part: Ints, gives: int, size: int) -> Ints:
 
 
 def _row(group: _Group, k: int, d: int, part: int, times: int, size: int) -> Row:
-    terms = group.stock[k] + [(1, variable) for variable in [*group.always, *group.left.within(k, d)]]
+    terms = group.stock[k] + [(1, variable) for variable in [*group.always[d], *group.left.within(k, d)]]
     terms += [(1, variable) for variable, first, meal in group.air if first < k <= meal <= d]
     for gives, made in group.made.items():
         each = int(factor(np.array(part), gives, size))
@@ -156,15 +156,17 @@ def _group(c: Choices, breads: tuple[str, ...]) -> _Group:
     day = {meal.id: problem.day_of(meal.at) for meal in problem.meals}
     meals = [meal for meal in problem.meals if meal.accepts and {accept.bread for accept in meal.accepts} <= some]
     wanted = np.zeros(problem.days, dtype=np.int64)
-    left, always, made, reserve, held = _Part(), list[int](), defaultdict[int, _Part](_Part), 0, set[tuple[str, str]]()
+    left, made, reserve, held = _Part(), defaultdict[int, _Part](_Part), 0, set[tuple[str, str]]()
+    always: list[list[int]] = [[] for _ in range(problem.days)]
     for meal in meals:
         wanted[day[meal.id]] += meal.portions
         left.add(c.short[meal.id], day[meal.id], day[meal.id])
-    for kept, variable in zip(problem.reserve, c.lowest, strict=False):  # none where nothing is priced
+    for number, kept in enumerate(problem.reserve if c.lowest else ()):  # none where nothing is priced
         if {bread for bread, _ in kept.forms} <= some and not held & set(kept.forms):
             reserve += kept.portions
             held |= set(kept.forms)
-            always.append(variable)
+            for night, lowest in enumerate(always):
+                lowest.append(c.lowest[number, night])
     _bakes(c, some, made)
     eaters = {meal.id for meal in meals}
     served = defaultdict[int, list[int]](list)

@@ -666,13 +666,14 @@ class Flat:
                 self.cost.append(-milli * counted[-1])
             model.add(sum(counted) <= sum(last))
         for kept in problem.reserve:
-            lowest = self.amount(kept.portions)
-            self.cost.append(kept.lowest * lowest)
+            weeks = max(problem.days // 7, 1)  # the last with the days left over
+            lowest = [self.amount(kept.portions) for _ in range(weeks)]
+            self.cost.append(kept.lowest * sum(lowest))
             for day in range(problem.days):
                 missing = self.amount(kept.portions)
                 there = sum(problem.bread(b).form(f).portions_per_unit * self.stock[b, f, day] for b, f in kept.forms)
                 model.add(missing + there >= kept.portions)
-                model.add(lowest + there >= kept.portions)
+                model.add(lowest[min(day // 7, weeks - 1)] + there >= kept.portions)
                 self.cost.append(kept.milli * missing)
         self._room(room)
         grams = [(bake, bake.bread.form(form).load_grams) for bake in self.bakes for form in (self._form(bake),)]

@@ -562,11 +562,12 @@ class Indexed:
             worth = {rows.amount(most, -milli, whole=False): 1.0 for most, milli in bread.worth}
             rows.row(-INF, plus(worth, plus(last, by=-1)), 0)
         for kept in problem.reserve:
-            lowest = rows.amount(kept.portions, kept.lowest, whole=False)
+            weeks = max(self.problem.days // 7, 1)  # the last with the days left over
+            lowest = [rows.amount(kept.portions, kept.lowest, whole=False) for _ in range(weeks)]
             for day in range(problem.days):
                 there = {stock[b, f, day]: problem.bread(b).form(f).portions_per_unit for b, f in kept.forms}
                 rows.row(kept.portions, {**there, rows.amount(kept.portions, kept.milli, whole=False): 1}, INF)
-                rows.row(kept.portions, {**there, lowest: 1}, INF)
+                rows.row(kept.portions, {**there, lowest[min(day // 7, weeks - 1)]: 1}, INF)
         for terms in full.values():
             rows.row(-INF, terms, room)
         window = 1440 // BLOCK + 1

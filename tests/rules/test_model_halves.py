@@ -150,9 +150,14 @@ def test_without_a_term_the_days_cost_something_else(
     assert without > of.total if name == "stock" else without < of.total
 
 
-def test_the_days_price_what_is_missing_of_the_reserve_each_night_and_at_the_lowest() -> None:
-    """A price too high would be a bound too high, and no plan would show it."""
-    problem, of = HOMES["reserved"], best("reserved")
+@pytest.mark.parametrize(("together", "lowest_of"), [(7, [range(5)]), (2, [range(2), range(2, 5)]), (3, [range(5)])])
+def test_the_days_price_what_is_missing_of_the_reserve_each_night_and_at_the_lowest_of_each_week(
+    together: int, lowest_of: list[range], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """A price too high would be a bound too high, and no plan would show it. Weeks as short as the home's five days."""
+    monkeypatch.setattr(costs.reserve, "NIGHTS", together)
+    problem, of = HOMES["reserved"], days(HOMES["reserved"])
+    assert problem.days == 5
     (kept,) = problem.reserve
     each = {(bread.id, form.id): form.portions_per_unit for bread in problem.breads for form in bread.forms}
     stock = of.choices.stock
@@ -160,7 +165,8 @@ def test_the_days_price_what_is_missing_of_the_reserve_each_night_and_at_the_low
     missing = [max(0, kept.portions - there) for there in nights]
     assert max(missing) > 0
     counted = sum(milli * of.values[variable] for milli, variable in of.choices.model.costs["reserve"])
-    assert counted == kept.milli * sum(missing) + kept.lowest * max(missing)
+    lowest = sum(max(missing[night] for night in nights) for nights in lowest_of)
+    assert counted == kept.milli * sum(missing) + kept.lowest * lowest
 
 
 @pytest.mark.parametrize("name", ["hands", "heat_ups", "changes"])

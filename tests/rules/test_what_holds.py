@@ -7,7 +7,7 @@ from itertools import pairwise
 
 import pytest
 
-from rotation.costs import TERMS, rhythm, scores
+from rotation.costs import TERMS, reserve, rhythm, scores
 from rotation.plan import KeptWish, Plan
 from rotation.problem import Kept, Problem, Published
 from rotation.rules.checked import broken
@@ -122,8 +122,8 @@ def test_what_is_broken_says_so_in_one_line() -> None:
 
 
 def test_scores_are_those_counted_by_hand() -> None:
-    reserve = Kept((("sourdough", "part-baked"), ("tin", "sliced")), 40, 300, 900), Kept((("tin", "sliced"),), 15, 200)
-    assert dict(scores(replace(problem(), reserve=reserve), plan())) == {
+    kept = Kept((("sourdough", "part-baked"), ("tin", "sliced")), 40, 300, 900), Kept((("tin", "sliced"),), 15, 200)
+    assert dict(scores(replace(problem(), reserve=kept), plan())) == {
         # Jo: 38 min before Sunday, 12 min on Sunday at twice the price; Sam: 7 min at one and a half
         "hands": 38 * 1000 + 12 * 2000 + 7 * 1500,
         "bakes": 25_000,
@@ -143,6 +143,15 @@ def test_scores_are_those_counted_by_hand() -> None:
         "stock": -(10 * 1500 + 10 * 500),
         "changes": 0,
     }
+
+
+def test_of_each_week_the_lowest_night_counts_once(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Of five nights: in weeks of two, of which the last has three; each alone; all together."""
+    kept = (Kept((("sourdough", "part-baked"), ("tin", "sliced")), 40, 0, 900),)
+    nights = [40 - (14 + 20), 40 - (14 + 20), 0, 0, 0]
+    for together, lowest in ((2, max(nights[:2]) + max(nights[2:])), (1, sum(nights)), (7, max(nights))):
+        monkeypatch.setattr(reserve, "NIGHTS", together)
+        assert dict(scores(replace(problem(), reserve=kept), plan()))["reserve"] == 900 * lowest
 
 
 def test_what_nobody_gets_costs_at_everyday_meals_only() -> None:
