@@ -20,11 +20,13 @@ Effort = Annotated[float, Field(ge=0, le=10_000, examples=[1.6])]
 class Reserve(Settings):
     """Bread kept for bad days: `portions` of what is eaten by habit, and `guests` of what guests are given.
 
-    Beyond `portions` stock is worth `beyond_share` of its effort, past `cover_weeks` of eating nothing.
+    The freezer is filled up to what is eaten by habit in `stocked_weeks`, if it holds that, when a bake costs little.
+    Beyond that and `portions` stock is worth `beyond_share` of its effort, past `cover_weeks` of eating nothing.
     """
 
     portions: Annotated[int, Field(ge=0, le=1000)] = 16
-    guests: Annotated[int, Field(ge=0, le=1000)] = 12
+    guests: Annotated[int, Field(ge=0, le=1000)] = 16
+    stocked_weeks: Annotated[float, Field(ge=0, le=26)] = 1.3
     beyond_share: Annotated[float, Field(ge=0, le=1)] = 0.5
     cover_weeks: Annotated[float, Field(ge=0, le=26)] = 3.0
 
@@ -65,7 +67,8 @@ class Weights(Settings):
 
     unusual_day: a bake on another day than the usual ones, and each beyond `plan.bakes_a_week` in seven days.
     unmet_portion: None is the price of a bought portion. reserve_night: of a portion that the freezer holds less than
-    the reserve at a local midnight. reserve_lowest: the same at the lowest of all midnights, once. changed_bake:
+    is to be stocked, at a local midnight. stocked_lowest: the same at the lowest of each seven midnights, once;
+    reserve_lowest: and more of one of the reserve. changed_bake:
     dropping a published bake or adding one that was not, fading to nothing in `change_fades_days` after the
     `plan.publish_days` that are written. moved_share: of that price, for each step that begins at another minute, and
     for a thaw or finish. held_times: so many times dearer is a change within `plan.hold_fixed_hours`.
@@ -78,11 +81,12 @@ class Weights(Settings):
     strict_portion: Effort = 100.0
     portion_day_frozen: Effort = 0.02
     reserve_night: Effort = 0.05
-    reserve_lowest: Effort = 1.5
+    stocked_lowest: Effort = 0.3
+    reserve_lowest: Effort = 0.8
     wasted_portion: Effort = 1.5
     unit_past_date: Effort = 5.0
     changed_bake: Effort = 20.0
-    change_fades_days: Annotated[int, Field(ge=1, le=84)] = 7
+    change_fades_days: Annotated[int, Field(ge=1, le=84)] = 1
     moved_share: Annotated[float, Field(ge=0, le=1)] = 0.2
     held_times: Annotated[float, Field(ge=1, le=1000)] = 10.0
     age: AgePrices = AgePrices()

@@ -1,14 +1,17 @@
-"""What stock at the end is worth: the effort of making it, up to the reserve; less beyond; nothing past a few weeks."""
+"""What stock is worth: at the end the effort of making it, less beyond what is to be stocked; what is kept anyway."""
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from math import ceil
 
 from rotation.household.settings import Household
 from rotation.household.shapes import shape_of
 from rotation.problem import Accept, Bread, Kept, Meal, Person, Process, value_at
+
+FULL = 2 / 3
+"""So much of the freezer is filled with what is eaten by habit at most: the rest is for guests, and for a bake."""
 
 CEILING = 0.9
 """Stock is never worth the price of an unmet portion: bread is for eating, and only then for keeping."""
@@ -71,13 +74,16 @@ def reserve(
 ) -> tuple[Kept, ...]:
     """Return the reserve, split by what is eaten among breads that stand in for each other at everyday meals.
 
-    Only bread that such a meal has without an oven is counted, where there is any: rolls to be finished help nobody at
-    a quarter to seven. And of what does for guests, what is kept for those who are told tomorrow. guests: what their
-    meals accept.
+    Of each such group first all that is to be stocked, then the part that is kept for bad days and dearer to miss: so a
+    loaf that is gone is made up for when that is cheap, and at once only where little is left. Only bread that such a
+    meal has without an oven is counted, where there is any: rolls to be finished help nobody at a quarter to seven. And
+    of what does for guests, what is kept for those who are told tomorrow. guests: what their meals accept.
     """
     everyday = [meal for meal in meals if not meal.strict]
-    eaten, weights = weekly(meals, days), household.weights
-    night, lowest = round(1000 * weights.reserve_night), round(1000 * weights.reserve_lowest)
+    eaten, weights, held = weekly(meals, days), household.weights, household.reserve
+    night, full, safe = (
+        round(1000 * price) for price in (weights.reserve_night, weights.stocked_lowest, weights.reserve_lowest)
+    )
     groups = [{bread.id} for bread in breads if eaten.get(bread.id)]
     for meal in everyday:
         together = {accept.bread for accept in meal.accepts}
@@ -90,13 +96,23 @@ def reserve(
         and any(a.bread == bread.id and route.gives in a.kinds for meal in everyday for a in meal.accepts)
     }  # fmt: skip
     for group in sorted(map(sorted, groups)):
-        portions = round(household.reserve.portions * sum(eaten[bread] for bread in group) / total)
+        a_week = sum(eaten[bread] for bread in group)
+        portions = round(held.portions * a_week / total)
         forms = [(bread, form.id) for bread in group for form in given[bread].forms]
         quick = [form for form in forms if form in at_once]
-        kept.append(Kept(tuple(quick or forms), portions, night, lowest))
+        stocked = min(round(held.stocked_weeks * a_week), _most(quick or forms, given, household))
+        kept.append(Kept(tuple(quick or forms), max(portions, stocked), night, full))
+        kept.append(Kept(tuple(quick or forms), portions, 0, safe))
     served = {(one.bread, way.form) for one in guests for way in given[one.bread].routes if way.gives in one.kinds}
-    kept.append(Kept(tuple(sorted(served)), household.reserve.guests, night, lowest))
+    kept.append(Kept(tuple(sorted(served)), held.guests, night, safe))
     return tuple(each for each in kept if each.forms and each.portions and (each.milli or each.lowest))
+
+
+def _most(forms: Sequence[tuple[str, str]], breads: Mapping[str, Bread], household: Household) -> int:
+    """Return the portions of the bulkiest of some forms that so much of the freezer holds as may always be full."""
+    sizes = [(breads[bread].form(form).unit_dl, breads[bread].form(form).portions_per_unit) for bread, form in forms]
+    room = FULL * 10 * household.kitchen.freezer_litres
+    return min((int(room * portions / dl) for dl, portions in sizes), default=0)
 
 
 def _tiers(
@@ -105,7 +121,7 @@ def _tiers(
     reserve = household.reserve
     cheapest = min(effort(bread, process, minute) for process in bread.processes)
     worth = round(min(cheapest, CEILING * unmet))
-    safe = round(reserve.portions * share)
+    safe = round(max(reserve.portions * share, reserve.stocked_weeks * a_week))
     beyond = max(round(a_week * reserve.cover_weeks) - safe, 0)
     tiers = ((safe, worth), (beyond, round(worth * reserve.beyond_share)))
     return tuple((portions, each) for portions, each in tiers if portions and each)

@@ -167,12 +167,13 @@ def test_lead_is_the_shortest_whole_run() -> None:
 def test_stock_is_worth_its_effort_then_half_then_nothing(understood: Understood) -> None:
     habits = {"loaves_a_week": 2, "slices_a_loaf": 10}
     more = {"habits": habits, "shop": {"price_minutes": 100}, "weights": {"bake": 10}}
-    bread = understood(
-        breads={"loaf": loaf()}, reserve={"portions": 12, "beyond_share": 0.5, "cover_weeks": 2}, **more
-    ).problem.bread("loaf")
+    held = {"portions": 12, "stocked_weeks": 0, "beyond_share": 0.5, "cover_weeks": 2}
+    bread = understood(breads={"loaf": loaf()}, reserve=held, **more).problem.bread("loaf")
+    fuller = understood(breads={"loaf": loaf()}, reserve=held | {"stocked_weeks": 1.5}, **more).problem.bread("loaf")
     hands = 10 + 3 + 9 + 4 + (2 * 3 - 1) * 4 + 4  # two loaves, each in, lid off, out
     worth = round((10 + hands) * 1000 / 20)
     assert bread.worth == ((12, worth), (40 - 12, round(worth / 2)))
+    assert fuller.worth == ((30, worth), (40 - 30, round(worth / 2)))  # twenty slices a week
     cheap = understood(breads={"loaf": loaf()}, **{**more, "shop": {"price_minutes": 16}}).problem
     assert cheap.bread("loaf").worth[0][1] == 900  # never the price of an unmet portion
     assert cheap.weights.unmet_portion == 1000
@@ -191,20 +192,36 @@ def test_the_reserve_is_shared_out_among_breads_that_stand_in_for_each_other(und
              {"name": "Supper", "at": "18:30", "share": 0.75, "breads": ["loaf", "other"]}]  # fmt: skip
     guests = {"summary": "guests*", "breads": ["loaf", "sweet"], "ways": ["fresh", "finished"], "strict": True}
     breads = {name: deepcopy(loaf()) for name in ("loaf", "other", "sweet")}
-    more = {"habits": {"eaten": eaten}, "meals": [guests], "weights": {"reserve_night": 0.3, "reserve_lowest": 2}}
+    prices = {"reserve_night": 0.3, "stocked_lowest": 0.4, "reserve_lowest": 2}
+    more = {"habits": {"eaten": eaten, "loaves_a_week": 2, "slices_a_loaf": 20}, "meals": [guests], "weights": prices}
+    more["kitchen"] = {"freezer_litres": 40}
     loaves = ("loaf", "sliced"), ("other", "sliced")  # what is part-baked wants an oven first
-    assert understood(breads=breads, reserve={"portions": 20, "guests": 9}, **more).problem.reserve == (
-        Kept(loaves, 15, 300, 2000),
-        Kept((("sweet", "sliced"),), 5, 300, 2000),
+    held = {"portions": 20, "guests": 9, "stocked_weeks": 1.5}
+    assert understood(breads=breads, reserve=held, **more).problem.reserve == (
+        Kept(loaves, 45, 300, 400),  # of forty a week
+        Kept(loaves, 15, 0, 2000),
+        Kept((("sweet", "sliced"),), 15, 300, 400),
+        Kept((("sweet", "sliced"),), 5, 0, 2000),
         Kept((("loaf", "part-baked"), ("sweet", "part-baked")), 9, 300, 2000),  # slices are for the toaster
     )
-    assert understood(breads=breads, reserve={"portions": 0, "guests": 0}, **more).problem.reserve == ()
+    nothing = {"portions": 0, "guests": 0, "stocked_weeks": 0}
+    assert understood(breads=breads, reserve=nothing, **more).problem.reserve == ()
+
+
+def test_no_more_is_to_be_stocked_than_two_thirds_of_the_freezer(understood: Understood) -> None:
+    eaten = [{"name": "Supper", "at": "18:30", "share": 1.0, "breads": ["loaf"]}]
+    more = {"habits": {"eaten": eaten, "loaves_a_week": 5, "slices_a_loaf": 20}, "kitchen": {"freezer_litres": 10}}
+    problem = understood(breads={"loaf": loaf()}, reserve={"portions": 10}, **more).problem
+    stocked, kept = problem.reserve
+    slice_dl = problem.bread("loaf").form("sliced").unit_dl
+    assert (stocked.portions, kept.portions) == (66 // slice_dl, 10)
+    assert 66 // slice_dl < 100
 
 
 def test_where_every_way_to_the_table_wants_an_oven_the_reserve_is_what_there_is(understood: Understood) -> None:
     eaten = [{"name": "Supper", "at": "18:30", "share": 1.0, "breads": ["loaf"], "ways": ["finished"]}]
     held = {"portions": 20, "guests": 0}
-    (kept,) = understood(breads={"loaf": loaf()}, habits={"eaten": eaten}, reserve=held).problem.reserve
+    _, kept = understood(breads={"loaf": loaf()}, habits={"eaten": eaten}, reserve=held).problem.reserve
     assert set(kept.forms) == {("loaf", "part-baked"), ("loaf", "sliced")}
 
 
