@@ -197,11 +197,16 @@ def test_the_reserve_is_shared_out_among_breads_that_stand_in_for_each_other(und
     more["kitchen"] = {"freezer_litres": 40}
     loaves = ("loaf", "sliced"), ("other", "sliced")  # what is part-baked wants an oven first
     held = {"portions": 20, "guests": 9, "stocked_weeks": 1.5}
-    assert understood(breads=breads, reserve=held, **more).problem.reserve == (
-        Kept(loaves, 45, 300, 400),  # of forty a week
-        Kept(loaves, 15, 0, 2000),
-        Kept((("sweet", "sliced"),), 15, 300, 400),
-        Kept((("sweet", "sliced"),), 5, 0, 2000),
+    problem = understood(breads=breads, reserve=held, **more).problem
+    suppers = sum(meal.portions for meal in problem.meals if len(meal.accepts) > 1)
+    share = suppers / sum(meal.portions for meal in problem.meals)
+    a_week = suppers * 7 / problem.days
+    assert (share, a_week) == (pytest.approx(0.75, abs=0.1), pytest.approx(30, abs=3)), "of forty a week"
+    assert problem.reserve == (
+        Kept(loaves, round(1.5 * a_week), 300, 400),
+        Kept(loaves, round(20 * share), 0, 2000),
+        Kept((("sweet", "sliced"),), round(1.5 * a_week * (1 - share) / share), 300, 400),
+        Kept((("sweet", "sliced"),), round(20 * (1 - share)), 0, 2000),
         Kept((("loaf", "part-baked"), ("sweet", "part-baked")), 9, 300, 2000),  # slices are for the toaster
     )
     nothing = {"portions": 0, "guests": 0, "stocked_weeks": 0}
