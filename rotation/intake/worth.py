@@ -10,7 +10,7 @@ from rotation.household.settings import Household
 from rotation.household.shapes import shape_of
 from rotation.problem import Accept, Bread, Kept, Meal, Person, Process, value_at
 
-FULL = 2 / 3
+FULL = 1 / 2
 """So much of the freezer is filled with what is eaten by habit at most: the rest is for guests, and for a bake."""
 
 CEILING = 0.9

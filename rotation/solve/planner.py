@@ -8,7 +8,9 @@ When a plan costs what the bound says, no plan is better.
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 
+from rotation.costs import reserve, stock
 from rotation.errors import NothingPlanned
 from rotation.grid import Grid
 from rotation.moments import Moments
@@ -28,6 +30,9 @@ from rotation.starter import with_feeds
 
 MANY = 2000
 """From so many runs and ways on a first plan is made a week at a time."""
+
+STOCKED = (reserve.NAME, stock.NAME)
+"""What asks for a full freezer: a first plan that does not come to fit with it is looked for without."""
 
 
 def solve(
@@ -98,11 +103,18 @@ class Planner:
             return
         if len(self.days.runs) + len(self.days.ways) > MANY and self._weekly():
             return
-        held = Held(*self.days.held())
+        for unpriced in ((), STOCKED):
+            self._dive(unpriced)
+            if self.best.plan is not None:
+                return
+
+    def _dive(self, unpriced: Sequence[str]) -> None:
+        """Dive into the relaxation once. unpriced: terms of the cost that are not looked at."""
+        held = self._held(unpriced)
         relaxation = held.relaxation()
         if relaxation.solve(math.inf) == math.inf and self.days.tiered:
             self.days.settle(())
-            held = Held(*self.days.held())
+            held = self._held(unpriced)
             relaxation = held.relaxation()
         values = dive(relaxation, held.ranks, math.inf)
         if values is None:
@@ -124,6 +136,12 @@ class Planner:
                 return
             asked, learnt = self.best.timed(held.choices, held.whole(leaf.values))
         self.search.cuts += learnt
+
+    def _held(self, unpriced: Sequence[str]) -> Held:
+        choices, taught = self.days.held()
+        for name in unpriced:
+            choices.model.costs.pop(name, None)
+        return Held(choices, taught)
 
     def _weekly(self) -> bool:
         """Find a plan a week at a time; say whether there is one that meets the goals before cost."""

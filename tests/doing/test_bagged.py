@@ -22,7 +22,7 @@ def frozen(tmp_path_factory: pytest.TempPathFactory) -> Path:
 
     home = Path(shutil.copytree(EXAMPLE, tmp_path_factory.mktemp("made") / "home"))
     with (home / "household.toml").open("a", encoding="utf-8") as file:
-        file.write("\n[weights]\nreserve_lowest = 0\n")
+        file.write("\n[weights]\nreserve_lowest = 0\nstocked_lowest = 0\n[reserve]\nstocked_weeks = 0\n")
     assert run(["plan", "--household", str(home), "--from", "2027-03-01", "--days", "4", "--work", "quick"]) == 0
     return home
 
