@@ -2,17 +2,19 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import replace
 
 import pytest
 
 from rotation.facts import rank
 from rotation.model import Model, Term
-from rotation.problem import Problem, Wish
+from rotation.problem import Kept, Problem, Wish
 from rotation.solve import Limits
 from rotation.solve.answer import Answer, Faulty, RowSolver, holds
 from rotation.solve.cpsat import CpSat
 from rotation.solve.highs import Highs
+from rotation.solve.planner import STOCKED, Planner
 from rotation.solve.relaxation import Relaxation
 from tests.outside.test_flat import with_guests
 from tests.outside.tiny_homes import tiny_home
@@ -157,3 +159,22 @@ def struck(problem: Problem, library: str, kind: str, times: int, monkeypatch: p
         assert not plan.canonical or replace(plan, path=sound.path) == sound, at
         if fault.lied and kind in ("invalid", "raises"):
             assert plan.path != (), at
+
+
+def test_a_first_plan_that_does_not_fit_with_the_price_of_stock_is_looked_for_without(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    """What is found then is priced with it, and bettered."""
+    forms = tuple((bread.id, form.id) for bread in SMALL.breads for form in bread.forms)
+    made = replace(SMALL, reserve=(Kept(forms, 40, 300, 900),))
+    asked, whole, best = list[Sequence[str]](), Planner._dive, judged(made)
+
+    def dive(planner: Planner, unpriced: Sequence[str]) -> None:
+        asked.append(unpriced)
+        if unpriced:
+            whole(planner, unpriced)
+
+    monkeypatch.setattr(Planner, "_dive", dive)
+    assert judged(made).total == best.total
+    assert asked == [(), STOCKED]
+    assert dict(best.terms)["reserve"] > 0
