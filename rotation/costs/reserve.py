@@ -3,7 +3,8 @@
 The stock's worth at the end says nothing of the days before it. This does: a loaf that is gone is made up for by a
 larger bake, or an earlier one, among those that are planned anyway. Each night costs a little, so that it is soon; the
 lowest of each seven costs more, so that bread lost or wanted before the next bake finds some there, and a week in which
-there was none is no reason to have none in the next.
+there was none is no reason to have none in the next. What an everyday meal goes without of such bread counts as eaten
+from then on: nobody goes hungry so that the freezer stays full.
 """
 
 from __future__ import annotations
@@ -14,7 +15,7 @@ from rotation import facts
 from rotation.choices import Choices, forms
 from rotation.grid import Grid
 from rotation.plan import Plan
-from rotation.problem import Problem
+from rotation.problem import Kept, Meal, Problem
 
 NAME = "reserve"
 
@@ -26,16 +27,23 @@ def days(c: Choices, _: Grid) -> None:
     """Price what is missing at the end of each day, and at the lowest, of all that may stand in for each other."""
     for number, kept in enumerate(c.problem.reserve):
         held = [(bread, form) for bread, form in forms(c.problem) if (bread, form.id) in kept.forms]
-        lowest = dict[int, int]()
+        lowest, eaters, without = dict[int, int](), _eaters(c.problem, kept), None
+        most = kept.portions + sum(meal.portions for meal in eaters)
         for day in range(c.problem.days):
+            of_day = [meal for meal in eaters if c.problem.day_of(meal.at) == day]
+            if of_day:
+                before, without = without, c.model.flow(0, most, f"reserve {number} went without by {day}")
+                gone = [(-1, c.short[meal.id]) for meal in of_day] + ([] if before is None else [(-1, before)])
+                c.model.row(0, [(1, without), *gone], None)
             since = _since(c.problem, day)
             if since == day:
-                lowest[day] = c.model.flow(0, kept.portions, f"reserve {number} missing at most from {day}")
+                lowest[day] = c.model.flow(0, most, f"reserve {number} missing at most from {day}")
                 c.model.cost(NAME, [(kept.lowest, lowest[day])])
             c.lowest[number, day] = lowest[since]
-            missing = c.model.flow(0, kept.portions, f"reserve {number} missing {day}")
+            missing = c.model.flow(0, most, f"reserve {number} missing {day}")
             c.missing.append((day, missing))
             there = [(form.portions_per_unit, c.stock[bread, form.id, day]) for bread, form in held]
+            there += [] if without is None else [(-1, without)]
             c.model.row(kept.portions, [(1, missing), *there], None)
             c.model.row(kept.portions, [(1, lowest[since]), *there], None)
             c.model.cost(NAME, [(kept.milli, missing)])
@@ -47,12 +55,17 @@ def score(problem: Problem, plan: Plan) -> int:
         return 0
     lots, moves = facts.batches(problem, plan), facts.moves(problem, plan)
     missing: list[list[int]] = [[] for _ in problem.reserve]
+    served = Counter[str]()
+    for serving in plan.servings:
+        served[serving.meal] += serving.portions
+    eaters = [_eaters(problem, kept) for kept in problem.reserve]
     for midnight in problem.midnights[1:]:
         there = Counter[tuple[str, str]]()
         for lot, units in facts.held(moves, midnight).items():
             there[lots[lot].bread, lots[lot].form] += facts.portions_of(problem, lots[lot], units)
-        for short, kept in zip(missing, problem.reserve, strict=True):
-            short.append(max(0, kept.portions - sum(there[form] for form in kept.forms)))
+        for short, kept, meals in zip(missing, problem.reserve, eaters, strict=True):
+            without = sum(meal.portions - served[meal.id] for meal in meals if meal.at < midnight)
+            short.append(max(0, kept.portions + without - sum(there[form] for form in kept.forms)))
     total = 0
     for kept, short in zip(problem.reserve, missing, strict=True):
         weeks: dict[int, list[int]] = {}
@@ -60,6 +73,16 @@ def score(problem: Problem, plan: Plan) -> int:
             weeks.setdefault(_since(problem, day), []).append(portions)
         total += kept.milli * sum(short) + kept.lowest * sum(map(max, weeks.values()))
     return total
+
+
+def _eaters(problem: Problem, kept: Kept) -> list[Meal]:
+    """Return the everyday meals that can be given some of what is kept."""
+    gives = {(bread, route.gives) for bread, form in kept.forms for route in problem.bread(bread).routes
+             if route.form == form}  # fmt: skip
+    return [
+        meal for meal in problem.meals
+        if not meal.strict and any((a.bread, kind) in gives for a in meal.accepts for kind in a.kinds)
+    ]  # fmt: skip
 
 
 def _since(problem: Problem, day: int) -> int:

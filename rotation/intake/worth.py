@@ -76,8 +76,9 @@ def reserve(
 
     Of each such group first all that is to be stocked, then the part that is kept for bad days and dearer to miss: so a
     loaf that is gone is made up for when that is cheap, and at once only where little is left. Only bread that such a
-    meal has without an oven is counted, where there is any: rolls to be finished help nobody at a quarter to seven. And
-    of what does for guests, what is kept for those who are told tomorrow. guests: what their meals accept.
+    meal has without an oven is counted: rolls to be finished help nobody at a quarter to seven, and are eaten sooner
+    than they are kept. And of what does for guests, what is kept for those who are told tomorrow. guests: what their
+    meals accept.
     """
     everyday = [meal for meal in meals if not meal.strict]
     eaten, weights, held = weekly(meals, days), household.weights, household.reserve
@@ -99,10 +100,10 @@ def reserve(
         a_week = sum(eaten[bread] for bread in group)
         portions = round(held.portions * a_week / total)
         forms = [(bread, form.id) for bread in group for form in given[bread].forms]
-        quick = [form for form in forms if form in at_once]
-        stocked = min(round(held.stocked_weeks * a_week), _most(quick or forms, given, household))
-        kept.append(Kept(tuple(quick or forms), max(portions, stocked), night, full))
-        kept.append(Kept(tuple(quick or forms), portions, 0, safe))
+        quick = tuple(form for form in forms if form in at_once)
+        stocked = min(round(held.stocked_weeks * a_week), _most(quick, given, household))
+        kept.append(Kept(quick, max(portions, stocked), night, full))
+        kept.append(Kept(quick, portions, 0, safe))
     served = {(one.bread, way.form) for one in guests for way in given[one.bread].routes if way.gives in one.kinds}
     kept.append(Kept(tuple(sorted(served)), held.guests, night, safe))
     return tuple(each for each in kept if each.forms and each.portions and (each.milli or each.lowest))
