@@ -27,14 +27,14 @@ def days(c: Choices, _: Grid) -> None:
     """Price what is missing at the end of each day, and at the lowest, of all that may stand in for each other."""
     for number, kept in enumerate(c.problem.reserve):
         held = [(bread, form) for bread, form in forms(c.problem) if (bread, form.id) in kept.forms]
-        lowest, eaters, without = dict[int, int](), _eaters(c.problem, kept), None
+        lowest, eaters, without = dict[int, int](), _eaters(c.problem, kept), list[int]()
         most = kept.portions + sum(meal.portions for meal in eaters)
         for day in range(c.problem.days):
             of_day = [meal for meal in eaters if c.problem.day_of(meal.at) == day]
             if of_day:
-                before, without = without, c.model.flow(0, most, f"reserve {number} went without by {day}")
-                gone = [(-1, c.short[meal.id]) for meal in of_day] + ([] if before is None else [(-1, before)])
-                c.model.row(0, [(1, without), *gone], None)
+                gone = [c.short[meal.id] for meal in of_day] + without
+                without = [c.model.flow(0, most, f"reserve {number} gone without by {day}")]
+                c.model.row(0, [(1, without[0]), *((-1, each) for each in gone)], None)
             since = _since(c.problem, day)
             if since == day:
                 lowest[day] = c.model.flow(0, most, f"reserve {number} missing at most from {day}")
@@ -43,7 +43,7 @@ def days(c: Choices, _: Grid) -> None:
             missing = c.model.flow(0, most, f"reserve {number} missing {day}")
             c.missing.append((day, missing))
             there = [(form.portions_per_unit, c.stock[bread, form.id, day]) for bread, form in held]
-            there += [] if without is None else [(-1, without)]
+            there += [(-1, each) for each in without]
             c.model.row(kept.portions, [(1, missing), *there], None)
             c.model.row(kept.portions, [(1, lowest[since]), *there], None)
             c.model.cost(NAME, [(kept.milli, missing)])

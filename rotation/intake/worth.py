@@ -57,16 +57,20 @@ def with_worth(
 ) -> tuple[Bread, ...]:
     """Return the breads with what stock of each is worth at the end; nothing for bread that nobody eats by habit.
 
-    The reserve is split by what is eaten of each. unmet: milli effort of a portion a meal has to go without.
+    Full worth has each bread's part of the reserve, by what is eaten of it, and what is to be stocked of bread that is
+    had without an oven. unmet: milli effort of a portion a meal has to go without.
     """
     eaten, minute = weekly(meals, days), hand_price(people)
-    total = sum(eaten.values())
-    return tuple(
-        replace(bread, worth=_tiers(bread, household, eaten[bread.id], eaten[bread.id] / total, minute, unmet))
-        if eaten.get(bread.id)
-        else bread
-        for bread in breads
-    )
+    total, quick = sum(eaten.values()), {bread for bread, _ in _at_once(breads, meals)}
+    found = []
+    for bread in breads:
+        a_week = eaten.get(bread.id)
+        if a_week:
+            safe = household.reserve.portions * a_week / total
+            full = household.reserve.stocked_weeks * a_week if bread.id in quick else 0
+            bread = replace(bread, worth=_tiers(bread, household, a_week, round(max(safe, full)), minute, unmet))
+        found.append(bread)
+    return tuple(found)
 
 
 def reserve(
@@ -92,10 +96,7 @@ def reserve(
         if len(met) > 1:
             groups = [group for group in groups if group not in met] + [set().union(*met)]
     total, given, kept = sum(eaten.values()), {each.id: each for each in breads}, list[Kept]()
-    at_once = {
-        (bread.id, route.form) for bread in breads for route in bread.routes if route.oven is None
-        and any(a.bread == bread.id and route.gives in a.kinds for meal in everyday for a in meal.accepts)
-    }  # fmt: skip
+    at_once = _at_once(breads, meals)
     for group in sorted(map(sorted, groups)):
         a_week = sum(eaten[bread] for bread in group)
         portions = round(held.portions * a_week / total)
@@ -109,6 +110,15 @@ def reserve(
     return tuple(each for each in kept if each.forms and each.portions and (each.milli or each.lowest))
 
 
+def _at_once(breads: Sequence[Bread], meals: Sequence[Meal]) -> set[tuple[str, str]]:
+    """Return the breads, and forms of them, that some everyday meal has without an oven."""
+    return {
+        (bread.id, route.form) for bread in breads for route in bread.routes if route.oven is None
+        and any(a.bread == bread.id and route.gives in a.kinds for meal in meals if not meal.strict
+                for a in meal.accepts)
+    }  # fmt: skip
+
+
 def _most(forms: Sequence[tuple[str, str]], breads: Mapping[str, Bread], household: Household) -> int:
     """Return the portions of the bulkiest of some forms that so much of the freezer holds as may always be full."""
     sizes = [(breads[bread].form(form).unit_dl, breads[bread].form(form).portions_per_unit) for bread, form in forms]
@@ -117,12 +127,11 @@ def _most(forms: Sequence[tuple[str, str]], breads: Mapping[str, Bread], househo
 
 
 def _tiers(
-    bread: Bread, household: Household, a_week: float, share: float, minute: float, unmet: int
+    bread: Bread, household: Household, a_week: float, safe: int, minute: float, unmet: int
 ) -> tuple[tuple[int, int], ...]:
     reserve = household.reserve
     cheapest = min(effort(bread, process, minute) for process in bread.processes)
     worth = round(min(cheapest, CEILING * unmet))
-    safe = round(max(reserve.portions * share, reserve.stocked_weeks * a_week))
     beyond = max(round(a_week * reserve.cover_weeks) - safe, 0)
     tiers = ((safe, worth), (beyond, round(worth * reserve.beyond_share)))
     return tuple((portions, each) for portions, each in tiers if portions and each)
