@@ -27,7 +27,7 @@ def days(c: Choices, _: Grid) -> None:
     """Price what is missing at the end of each day, and at the lowest, of all that may stand in for each other."""
     for number, kept in enumerate(c.problem.reserve):
         held = [(bread, form) for bread, form in forms(c.problem) if (bread, form.id) in kept.forms]
-        lowest, eaters, without = dict[int, int](), _eaters(c.problem, kept), list[int]()
+        lowest, eaters, without = dict[int, int](), eaters_of(c.problem, kept), list[int]()
         most = kept.portions + sum(meal.portions for meal in eaters)
         for day in range(c.problem.days):
             of_day = [meal for meal in eaters if c.problem.day_of(meal.at) == day]
@@ -58,7 +58,7 @@ def score(problem: Problem, plan: Plan) -> int:
     served = Counter[str]()
     for serving in plan.servings:
         served[serving.meal] += serving.portions
-    eaters = [_eaters(problem, kept) for kept in problem.reserve]
+    eaters = [eaters_of(problem, kept) for kept in problem.reserve]
     for midnight in problem.midnights[1:]:
         there = Counter[tuple[str, str]]()
         for lot, units in facts.held(moves, midnight).items():
@@ -75,7 +75,7 @@ def score(problem: Problem, plan: Plan) -> int:
     return total
 
 
-def _eaters(problem: Problem, kept: Kept) -> list[Meal]:
+def eaters_of(problem: Problem, kept: Kept) -> list[Meal]:
     """Return the everyday meals that can be given some of what is kept."""
     gives = {(bread, route.gives) for bread, form in kept.forms for route in problem.bread(bread).routes
              if route.form == form}  # fmt: skip

@@ -19,6 +19,7 @@ from dataclasses import dataclass, field
 import numpy as np
 
 from rotation.choices import Choices
+from rotation.costs.reserve import eaters_of
 from rotation.grid import Ints
 from rotation.model import Row, Term
 from rotation.moments import Node
@@ -66,6 +67,7 @@ class _Group:
     """Some breads. wanted: portions by day; start: what there is at first; stock: after each day.
 
     made: what comes in by the portions each gives; left: what is missing, or is there already on a window's first day.
+    What a meal lacks that counts as eaten where the reserve is counted makes up for nothing, and is not in `left`.
     """
 
     wanted: Ints
@@ -158,15 +160,18 @@ def _group(c: Choices, breads: tuple[str, ...]) -> _Group:
     wanted = np.zeros(problem.days, dtype=np.int64)
     left, made, reserve, held = _Part(), defaultdict[int, _Part](_Part), 0, set[tuple[str, str]]()
     always: list[list[int]] = [[] for _ in range(problem.days)]
-    for meal in meals:
-        wanted[day[meal.id]] += meal.portions
-        left.add(c.short[meal.id], day[meal.id], day[meal.id])
+    goes_without = set[str]()
     for number, kept in enumerate(problem.reserve if c.lowest else ()):  # none where nothing is priced
         if {bread for bread, _ in kept.forms} <= some and not held & set(kept.forms):
             reserve += kept.portions
             held |= set(kept.forms)
+            goes_without |= {meal.id for meal in eaters_of(problem, kept)}
             for night, lowest in enumerate(always):
                 lowest.append(c.lowest[number, night])
+    for meal in meals:
+        wanted[day[meal.id]] += meal.portions
+        if meal.id not in goes_without:  # else it is missing of the reserve as well
+            left.add(c.short[meal.id], day[meal.id], day[meal.id])
     _bakes(c, some, made)
     eaters = {meal.id for meal in meals}
     served = defaultdict[int, list[int]](list)

@@ -223,11 +223,13 @@ def test_no_more_is_to_be_stocked_than_half_the_freezer(understood: Understood) 
     assert 50 // slice_dl < 100
 
 
-def test_where_every_way_to_the_table_wants_an_oven_the_reserve_is_what_there_is(understood: Understood) -> None:
+def test_what_wants_an_oven_first_is_not_counted_as_reserve(understood: Understood) -> None:
     eaten = [{"name": "Supper", "at": "18:30", "share": 1.0, "breads": ["loaf"], "ways": ["finished"]}]
     held = {"portions": 20, "guests": 0}
-    _, kept = understood(breads={"loaf": loaf()}, habits={"eaten": eaten}, reserve=held).problem.reserve
-    assert set(kept.forms) == {("loaf", "part-baked"), ("loaf", "sliced")}
+    problem = understood(breads={"loaf": loaf()}, habits={"eaten": eaten}, reserve=held).problem
+    assert problem.reserve == ()
+    worth, _ = problem.bread("loaf").worth
+    assert worth[0] == 20, "nor is more of it worth its effort at the end"
 
 
 def test_opening_stock(understood: Understood) -> None:

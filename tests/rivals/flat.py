@@ -32,7 +32,7 @@ from rotation.problem import (
     value_at,
 )
 from rotation.rules.thawed import STRAIGHT
-from tests.rivals.reach import Moment, Shape, buys, longest, moments, refuse_more, shapes, stands_alone
+from tests.rivals.reach import Moment, Shape, buys, eaters, longest, moments, refuse_more, shapes, stands_alone
 
 Literal = Any
 Expression = Any
@@ -118,6 +118,7 @@ class Flat:
         self.busy: dict[str, list[Any]] = defaultdict(list)
         self.eaten: dict[tuple[str, int], Any] = {}
         self.fed: dict[int, list[Any]] = defaultdict(list)
+        self.short: dict[int, Any] = {}
         self.toast: dict[tuple[str, str, int], Any] = {}
         self.thrown: dict[tuple[str, str, int], Any] = {}
         self.levels = cache(self._levels)
@@ -580,7 +581,7 @@ class Flat:
                     slices = self.eaten[f"bought-{closing}", number] = self.amount(meal.portions)
                     given[closing].append(slices)
                     self.fed[number].append(slices)
-            short = self.amount(meal.portions)
+            short = self.short[number] = self.amount(meal.portions)
             model.add(sum(self.fed[number]) + short == meal.portions)
             self.cost.append((weights.strict_portion if meal.strict else weights.unmet_portion) * short)
         for closing, loaves in enumerate(self.loaves):
@@ -667,11 +668,14 @@ class Flat:
             model.add(sum(counted) <= sum(last))
         for kept in problem.reserve:
             weeks = max(problem.days // 7, 1)  # the last with the days left over
-            lowest = [self.amount(kept.portions) for _ in range(weeks)]
+            hungry = eaters(problem, kept)
+            most = kept.portions + sum(problem.meals[n].portions for n in hungry)
+            lowest = [self.amount(most) for _ in range(weeks)]
             self.cost.append(kept.lowest * sum(lowest))
             for day in range(problem.days):
-                missing = self.amount(kept.portions)
+                missing = self.amount(most)
                 there = sum(problem.bread(b).form(f).portions_per_unit * self.stock[b, f, day] for b, f in kept.forms)
+                there -= sum(self.short[n] for n in hungry if problem.day_of(problem.meals[n].at) <= day)
                 model.add(missing + there >= kept.portions)
                 model.add(lowest[min(day // 7, weeks - 1)] + there >= kept.portions)
                 self.cost.append(kept.milli * missing)

@@ -27,7 +27,7 @@ from rotation.problem import (
     value_at,
 )
 from rotation.rules.thawed import STRAIGHT
-from tests.rivals.reach import Moment, Shape, buys, longest, moments, refuse_more, shapes, stands_alone
+from tests.rivals.reach import Moment, Shape, buys, eaters, longest, moments, refuse_more, shapes, stands_alone
 from tests.rivals.rows import INF, Rows, Terms, plus
 
 SLOT, CELL, BLOCK = 15, 3, 30
@@ -113,6 +113,7 @@ class Indexed:
         self.constant = 0
         self.busy: dict[tuple[str, int], list[int]] = defaultdict(list)
         self.fed: dict[int, list[int]] = defaultdict(list)
+        self.short: dict[int, int] = {}
         self.eaten: dict[tuple[str, int], list[int]] = defaultdict(list)
         self.toast: dict[tuple[str, str, int], int] = {}
         self.thrown: dict[tuple[str, str, int], int] = {}
@@ -501,6 +502,7 @@ class Indexed:
                     self.eaten[f"bought-{closing}", n].append(given[closing][-1])
                     self.fed[n].append(given[closing][-1])
             short = rows.amount(meal.portions, weights.strict_portion if meal.strict else weights.unmet_portion)
+            self.short[n] = short
             rows.row(meal.portions, plus(self.fed[n], [short]), meal.portions)
         for closing, loaves in enumerate(self.loaves):
             rows.row(-INF, {**plus(given[closing]), loaves: -problem.shop.portions}, 0)
@@ -563,10 +565,13 @@ class Indexed:
             rows.row(-INF, plus(worth, plus(last, by=-1)), 0)
         for kept in problem.reserve:
             weeks = max(self.problem.days // 7, 1)  # the last with the days left over
-            lowest = [rows.amount(kept.portions, kept.lowest, whole=False) for _ in range(weeks)]
+            hungry = eaters(problem, kept)
+            most = kept.portions + sum(problem.meals[n].portions for n in hungry)
+            lowest = [rows.amount(most, kept.lowest, whole=False) for _ in range(weeks)]
             for day in range(problem.days):
                 there = {stock[b, f, day]: problem.bread(b).form(f).portions_per_unit for b, f in kept.forms}
-                rows.row(kept.portions, {**there, rows.amount(kept.portions, kept.milli, whole=False): 1}, INF)
+                there |= {self.short[n]: -1 for n in hungry if problem.day_of(problem.meals[n].at) <= day}
+                rows.row(kept.portions, {**there, rows.amount(most, kept.milli, whole=False): 1}, INF)
                 rows.row(kept.portions, {**there, lowest[min(day // 7, weeks - 1)]: 1}, INF)
         for terms in full.values():
             rows.row(-INF, terms, room)

@@ -11,7 +11,7 @@ from functools import cache
 from itertools import pairwise
 
 from rotation import oven_turns
-from rotation.problem import FINISHED, TABLE, TOAST, Bread, Meal, Oven, Problem, Process, Route
+from rotation.problem import FINISHED, TABLE, TOAST, Bread, Kept, Meal, Oven, Problem, Process, Route
 
 
 def refuse_more(problem: Problem) -> None:
@@ -93,6 +93,18 @@ def buys(problem: Problem, meal: Meal) -> bool:
     """Say whether a meal takes a bought loaf."""
     has = problem.shop.allergens
     return meal.bought and not meal.strict and not (meal.without and ("?" in has or meal.without & has))
+
+
+def eaters(problem: Problem, kept: Kept) -> list[int]:
+    """Return the numbers of the everyday meals that can be given some of what is kept."""
+    found = []
+    for number, meal in enumerate(problem.meals):
+        for accept in () if meal.strict else meal.accepts:
+            routes = problem.bread(accept.bread).routes
+            if any((accept.bread, r.form) in kept.forms and r.gives in accept.kinds for r in routes):
+                found.append(number)
+                break
+    return found
 
 
 @dataclass(frozen=True)

@@ -156,13 +156,15 @@ def test_the_days_price_what_is_missing_of_the_reserve_each_night_and_at_the_low
 ) -> None:
     """A price too high would be a bound too high, and no plan would show it. Weeks as short as the home's five days."""
     monkeypatch.setattr(costs.reserve, "NIGHTS", together)
-    problem, of = HOMES["reserved"], days(HOMES["reserved"])
+    (kept,) = (replace(kept, portions=200) for kept in HOMES["reserved"].reserve)
+    problem = replace(HOMES["reserved"], reserve=(kept,))
+    of, of_day = days(problem), [[meal for meal in problem.meals if problem.day_of(meal.at) == d] for d in range(5)]
     assert problem.days == 5
-    (kept,) = problem.reserve
     each = {(bread.id, form.id): form.portions_per_unit for bread in problem.breads for form in bread.forms}
     stock = of.choices.stock
     nights = [sum(each[form] * of.values[stock[*form, day]] for form in kept.forms) for day in range(problem.days)]
-    missing = [max(0, kept.portions - there) for there in nights]
+    hungry = [sum(of.values[of.choices.short[meal.id]] for meal in meals if not meal.strict) for meals in of_day]
+    missing = [max(0, kept.portions + sum(hungry[: d + 1]) - nights[d]) for d in range(5)]
     assert max(missing) > 0
     counted = sum(milli * of.values[variable] for milli, variable in of.choices.model.costs["reserve"])
     lowest = sum(max(missing[night] for night in nights) for nights in lowest_of)

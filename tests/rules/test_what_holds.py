@@ -9,7 +9,7 @@ import pytest
 
 from rotation.costs import TERMS, reserve, rhythm, scores
 from rotation.plan import KeptWish, Plan
-from rotation.problem import Kept, Problem, Published
+from rotation.problem import TOAST, Kept, Problem, Published
 from rotation.rules.checked import broken
 from tests.rules.changes import (
     answered,
@@ -152,6 +152,21 @@ def test_of_each_week_the_lowest_night_counts_once(monkeypatch: pytest.MonkeyPat
     for together, lowest in ((2, max(nights[:2]) + max(nights[2:])), (1, sum(nights)), (7, max(nights))):
         monkeypatch.setattr(reserve, "NIGHTS", together)
         assert dict(scores(replace(problem(), reserve=kept), plan()))["reserve"] == 900 * lowest
+
+
+def test_what_an_everyday_meal_goes_without_is_missing_of_the_reserve_from_then_on() -> None:
+    """So nobody goes hungry beside a full freezer; guests come before all cost anyway."""
+    house = replace(problem(), reserve=(Kept((("tin", "sliced"),), 1000, 1),))
+    whole, counted = dict(scores(house, plan()))["reserve"], 0
+    for meal in house.meals:
+        fed = sum(one.portions for one in plan().servings if one.meal == meal.id)
+        less = replace(plan(), servings=tuple(one for one in plan().servings if one.meal != meal.id))
+        nights = sum(midnight > meal.at for midnight in house.midnights[1:])
+        toast = any(accept.bread == "tin" and TOAST in accept.kinds for accept in meal.accepts)
+        gone = fed * nights if toast and not meal.strict else 0
+        assert dict(scores(house, less))["reserve"] == whole + gone
+        counted += gone
+    assert counted
 
 
 def test_what_nobody_gets_costs_at_everyday_meals_only() -> None:
