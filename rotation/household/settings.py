@@ -81,8 +81,8 @@ class Weights(Settings):
     strict_portion: Effort = 100.0
     portion_day_frozen: Effort = 0.02
     reserve_night: Effort = 0.05
-    stocked_lowest: Effort = 0.3
-    reserve_lowest: Effort = 0.8
+    stocked_lowest: Effort = 0.2
+    reserve_lowest: Effort = 0.55
     wasted_portion: Effort = 1.5
     unit_past_date: Effort = 5.0
     changed_bake: Effort = 20.0
