@@ -3,8 +3,8 @@
 The stock's worth at the end says nothing of the days before it. This does: a loaf that is gone is made up for by a
 larger bake, or an earlier one, among those that are planned anyway. Each night costs a little, so that it is soon; the
 lowest of each seven costs more, so that bread lost or wanted before the next bake finds some there, and a week in which
-there was none is no reason to have none in the next. What an everyday meal goes without of such bread counts as eaten
-from then on: nobody goes hungry so that the freezer stays full.
+there was none is no reason to have none in the next. What an everyday meal goes without of such bread, or is bought,
+counts as eaten from then on: nobody goes hungry, and no loaf is bought, so that the freezer stays full.
 """
 
 from __future__ import annotations
@@ -15,7 +15,7 @@ from rotation import facts
 from rotation.choices import Choices, forms
 from rotation.grid import Grid
 from rotation.plan import Plan
-from rotation.problem import Kept, Meal, Problem
+from rotation.problem import BOUGHT, Kept, Meal, Problem
 
 NAME = "reserve"
 
@@ -28,11 +28,12 @@ def days(c: Choices, _: Grid) -> None:
     for number, kept in enumerate(c.problem.reserve):
         held = [(bread, form) for bread, form in forms(c.problem) if (bread, form.id) in kept.forms]
         lowest, eaters, without = dict[int, int](), eaters_of(c.problem, kept), list[int]()
+        bought = [(meal, variable) for (_, meal), variable in c.bought.items()]
         most = kept.portions + sum(meal.portions for meal in eaters)
         for day in range(c.problem.days):
-            of_day = [meal for meal in eaters if c.problem.day_of(meal.at) == day]
+            of_day = {meal.id for meal in eaters if c.problem.day_of(meal.at) == day}
             if of_day:
-                gone = [c.short[meal.id] for meal in of_day] + without
+                gone = [v for meal, v in [*c.short.items(), *bought] if meal in of_day] + without
                 without = [c.model.flow(0, most, f"reserve {number} gone without by {day}")]
                 c.model.row(0, [(1, without[0]), *((-1, each) for each in gone)], None)
             since = _since(c.problem, day)
@@ -55,9 +56,9 @@ def score(problem: Problem, plan: Plan) -> int:
         return 0
     lots, moves = facts.batches(problem, plan), facts.moves(problem, plan)
     missing: list[list[int]] = [[] for _ in problem.reserve]
-    served = Counter[str]()
+    served, sources = Counter[str](), facts.sources(problem, plan)
     for serving in plan.servings:
-        served[serving.meal] += serving.portions
+        served[serving.meal] += serving.portions if sources[serving.source].kind != BOUGHT else 0
     eaters = [eaters_of(problem, kept) for kept in problem.reserve]
     for midnight in problem.midnights[1:]:
         there = Counter[tuple[str, str]]()

@@ -67,7 +67,7 @@ class _Group:
     """Some breads. wanted: portions by day; start: what there is at first; stock: after each day.
 
     made: what comes in by the portions each gives; left: what is missing, or is there already on a window's first day.
-    What a meal lacks that counts as eaten where the reserve is counted makes up for nothing, and is not in `left`.
+    What a meal lacks, or is bought, that counts as eaten where the reserve is counted makes up for nothing.
     """
 
     wanted: Ints
@@ -176,7 +176,7 @@ def _group(c: Choices, breads: tuple[str, ...]) -> _Group:
     eaters = {meal.id for meal in meals}
     served = defaultdict[int, list[int]](list)
     for closing, eater in c.bought:
-        if eater in eaters:
+        if eater in eaters - goes_without:
             served[closing].append(day[eater])
     for closing, of in served.items():
         made[problem.shop.portions].add(c.loaves[closing], min(of), max(of))

@@ -10,6 +10,7 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 
+from rotation.choices import Choices
 from rotation.costs import reserve, stock
 from rotation.errors import NothingPlanned
 from rotation.grid import Grid
@@ -19,6 +20,7 @@ from rotation.problem import Problem
 from rotation.solve.answer import Faulty, Stopped
 from rotation.solve.best import Best, Progress
 from rotation.solve.canonical import Ties
+from rotation.solve.cuts import Cut, Taught
 from rotation.solve.days import Days, Limits, Shape
 from rotation.solve.dive import dive
 from rotation.solve.goals import cost, strict, wishes
@@ -92,7 +94,10 @@ class Planner:
         except Faulty as fault:
             self.path.append(str(fault))
             self.searched = None
-            self._rounds()
+            for unpriced in ((), STOCKED):
+                self._rounds(unpriced)
+                if self.best.plan is not None:
+                    break
         if self.best.plan is None:
             self._nothing()
         self._canonical()
@@ -110,11 +115,11 @@ class Planner:
 
     def _dive(self, unpriced: Sequence[str]) -> None:
         """Dive into the relaxation once. unpriced: terms of the cost that are not looked at."""
-        held = self._held(unpriced)
+        held = Held(*self._priced(unpriced))
         relaxation = held.relaxation()
         if relaxation.solve(math.inf) == math.inf and self.days.tiered:
             self.days.settle(())
-            held = self._held(unpriced)
+            held = Held(*self._priced(unpriced))
             relaxation = held.relaxation()
         values = dive(relaxation, held.ranks, math.inf)
         if values is None:
@@ -137,11 +142,12 @@ class Planner:
             asked, learnt = self.best.timed(held.choices, held.whole(leaf.values))
         self.search.cuts += learnt
 
-    def _held(self, unpriced: Sequence[str]) -> Held:
-        choices, taught = self.days.held()
+    def _priced(self, unpriced: Sequence[str], cuts: Sequence[Cut] = ()) -> tuple[Choices, Taught]:
+        """Return what the days choose from, with some terms of the cost left out."""
+        choices, taught = self.days.held(cuts)
         for name in unpriced:
             choices.model.costs.pop(name, None)
-        return Held(choices, taught)
+        return choices, taught
 
     def _weekly(self) -> bool:
         """Find a plan a week at a time; say whether there is one that meets the goals before cost."""
@@ -204,21 +210,24 @@ class Planner:
     def _done(self) -> bool:
         return self.best.done(self.days.goals)
 
-    def _rounds(self) -> None:
-        """Choose the days anew from nothing after each lesson, by whichever solver answers."""
+    def _rounds(self, unpriced: Sequence[str]) -> None:
+        """Choose the days anew from nothing after each lesson, by whichever solver answers.
+
+        unpriced: terms of the cost that are not looked at; a bound without them is not taken for one.
+        """
         self.search.cuts, sure = [cut for cut in self.search.cuts if cut.sure], True
         for _ in range(self.limits.rounds):
-            choices, _ = self.days.held(self.search.cuts)
+            choices, _ = self._priced(unpriced, self.search.cuts)
             start = None if self.best.asked is None else as_asked(choices, self.best.asked)
             answer = self.days.answer(choices.model, cost(choices.model), self.limits.days, start)
             if answer.impossible and self.days.tiered and sure:
                 self.days.settle(self.search.cuts)
-                choices, _ = self.days.held(self.search.cuts)
+                choices, _ = self._priced(unpriced, self.search.cuts)
                 answer = self.days.answer(choices.model, cost(choices.model), self.limits.days)
             if answer.impossible and not sure:
                 self.search.cuts, sure = [cut for cut in self.search.cuts if cut.sure], True
                 continue
-            if sure and not answer.impossible:
+            if sure and not answer.impossible and not unpriced:
                 bound = answer.bound + sum(choices.model.constants.values())
                 self.best.bound = bound if self.best.bound is None else max(self.best.bound, bound)
             if self._done() or answer.values is None:

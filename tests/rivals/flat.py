@@ -118,7 +118,7 @@ class Flat:
         self.busy: dict[str, list[Any]] = defaultdict(list)
         self.eaten: dict[tuple[str, int], Any] = {}
         self.fed: dict[int, list[Any]] = defaultdict(list)
-        self.short: dict[int, Any] = {}
+        self.without: dict[int, list[Any]] = defaultdict(list)
         self.toast: dict[tuple[str, str, int], Any] = {}
         self.thrown: dict[tuple[str, str, int], Any] = {}
         self.levels = cache(self._levels)
@@ -581,7 +581,9 @@ class Flat:
                     slices = self.eaten[f"bought-{closing}", number] = self.amount(meal.portions)
                     given[closing].append(slices)
                     self.fed[number].append(slices)
-            short = self.short[number] = self.amount(meal.portions)
+                    self.without[number].append(slices)
+            short = self.amount(meal.portions)
+            self.without[number].append(short)
             model.add(sum(self.fed[number]) + short == meal.portions)
             self.cost.append((weights.strict_portion if meal.strict else weights.unmet_portion) * short)
         for closing, loaves in enumerate(self.loaves):
@@ -675,7 +677,7 @@ class Flat:
             for day in range(problem.days):
                 missing = self.amount(most)
                 there = sum(problem.bread(b).form(f).portions_per_unit * self.stock[b, f, day] for b, f in kept.forms)
-                there -= sum(self.short[n] for n in hungry if problem.day_of(problem.meals[n].at) <= day)
+                there -= sum(sum(self.without[n]) for n in hungry if problem.day_of(problem.meals[n].at) <= day)
                 model.add(missing + there >= kept.portions)
                 model.add(lowest[min(day // 7, weeks - 1)] + there >= kept.portions)
                 self.cost.append(kept.milli * missing)

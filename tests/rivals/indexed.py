@@ -113,7 +113,7 @@ class Indexed:
         self.constant = 0
         self.busy: dict[tuple[str, int], list[int]] = defaultdict(list)
         self.fed: dict[int, list[int]] = defaultdict(list)
-        self.short: dict[int, int] = {}
+        self.without: dict[int, list[int]] = defaultdict(list)
         self.eaten: dict[tuple[str, int], list[int]] = defaultdict(list)
         self.toast: dict[tuple[str, str, int], int] = {}
         self.thrown: dict[tuple[str, str, int], int] = {}
@@ -501,8 +501,9 @@ class Indexed:
                     given[closing].append(rows.amount(meal.portions))
                     self.eaten[f"bought-{closing}", n].append(given[closing][-1])
                     self.fed[n].append(given[closing][-1])
+                    self.without[n].append(given[closing][-1])
             short = rows.amount(meal.portions, weights.strict_portion if meal.strict else weights.unmet_portion)
-            self.short[n] = short
+            self.without[n].append(short)
             rows.row(meal.portions, plus(self.fed[n], [short]), meal.portions)
         for closing, loaves in enumerate(self.loaves):
             rows.row(-INF, {**plus(given[closing]), loaves: -problem.shop.portions}, 0)
@@ -570,7 +571,8 @@ class Indexed:
             lowest = [rows.amount(most, kept.lowest, whole=False) for _ in range(weeks)]
             for day in range(problem.days):
                 there = {stock[b, f, day]: problem.bread(b).form(f).portions_per_unit for b, f in kept.forms}
-                there |= {self.short[n]: -1 for n in hungry if problem.day_of(problem.meals[n].at) <= day}
+                past = (n for n in hungry if problem.day_of(problem.meals[n].at) <= day)
+                there |= {amount: -1 for n in past for amount in self.without[n]}
                 rows.row(kept.portions, {**there, rows.amount(most, kept.milli, whole=False): 1}, INF)
                 rows.row(kept.portions, {**there, lowest[min(day // 7, weeks - 1)]: 1}, INF)
         for terms in full.values():

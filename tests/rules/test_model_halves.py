@@ -163,7 +163,9 @@ def test_the_days_price_what_is_missing_of_the_reserve_each_night_and_at_the_low
     each = {(bread.id, form.id): form.portions_per_unit for bread in problem.breads for form in bread.forms}
     stock = of.choices.stock
     nights = [sum(each[form] * of.values[stock[*form, day]] for form in kept.forms) for day in range(problem.days)]
-    hungry = [sum(of.values[of.choices.short[meal.id]] for meal in meals if not meal.strict) for meals in of_day]
+    gone = [(meal, v) for meal, v in of.choices.short.items()] + [(m, v) for (_, m), v in of.choices.bought.items()]
+    everyday = [{meal.id for meal in meals if not meal.strict} for meals in of_day]
+    hungry = [sum(of.values[v] for meal, v in gone if meal in meals) for meals in everyday]
     missing = [max(0, kept.portions + sum(hungry[: d + 1]) - nights[d]) for d in range(5)]
     assert max(missing) > 0
     counted = sum(milli * of.values[variable] for milli, variable in of.choices.model.costs["reserve"])

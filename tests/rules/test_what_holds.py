@@ -138,8 +138,9 @@ def test_scores_are_those_counted_by_hand() -> None:
         # of 28 finished portions 20 are eaten; two old slices are thrown away
         "wasted": 700 * (8 + 2),
         "past_date": 0,
-        # of forty 34 on two nights; of fifteen slices of the tin 14 on two nights
-        "reserve": 300 * (6 + 6) + 900 * 6 + 200 * (1 + 1),
+        # of forty 34 on two nights and 42 on the last two, of fifteen slices of the tin 20 on three nights and 14 on two;
+        # and from Friday on six less, as a bought loaf was eaten that might have been of these
+        "reserve": 300 * (12 + 12 + 0 + 4 + 4) + 900 * 12 + 200 * (1 + 1 + 1 + 7 + 7),
         "stock": -(10 * 1500 + 10 * 500),
         "changes": 0,
     }
@@ -148,7 +149,7 @@ def test_scores_are_those_counted_by_hand() -> None:
 def test_of_each_week_the_lowest_night_counts_once(monkeypatch: pytest.MonkeyPatch) -> None:
     """Of five nights: in weeks of two, of which the last has three; each alone; all together."""
     kept = (Kept((("sourdough", "part-baked"), ("tin", "sliced")), 40, 0, 900),)
-    nights = [40 - (14 + 20), 40 - (14 + 20), 0, 0, 0]
+    nights = [40 - (14 + 20 - 6), 40 - (14 + 20 - 6), 0, 40 - (28 + 14 - 6), 40 - (28 + 14 - 6)]  # six were bought
     for together, lowest in ((2, max(nights[:2]) + max(nights[2:])), (1, sum(nights)), (7, max(nights))):
         monkeypatch.setattr(reserve, "NIGHTS", together)
         assert dict(scores(replace(problem(), reserve=kept), plan()))["reserve"] == 900 * lowest
@@ -159,7 +160,7 @@ def test_what_an_everyday_meal_goes_without_is_missing_of_the_reserve_from_then_
     house = replace(problem(), reserve=(Kept((("tin", "sliced"),), 1000, 1),))
     whole, counted = dict(scores(house, plan()))["reserve"], 0
     for meal in house.meals:
-        fed = sum(one.portions for one in plan().servings if one.meal == meal.id)
+        fed = sum(one.portions for one in plan().servings if one.meal == meal.id and one.source != "loaf")
         less = replace(plan(), servings=tuple(one for one in plan().servings if one.meal != meal.id))
         nights = sum(midnight > meal.at for midnight in house.midnights[1:])
         toast = any(accept.bread == "tin" and TOAST in accept.kinds for accept in meal.accepts)
@@ -167,6 +168,19 @@ def test_what_an_everyday_meal_goes_without_is_missing_of_the_reserve_from_then_
         assert dict(scores(house, less))["reserve"] == whole + gone
         counted += gone
     assert counted
+
+
+def test_a_bought_loaf_is_no_bread_kept() -> None:
+    """So none is bought only that the freezer stays full: what it feeds counts as eaten, like what is gone without."""
+    house = replace(problem(), reserve=(Kept((("tin", "sliced"),), 1000, 1),))
+    (supper,) = (meal for meal in house.meals if meal.id == "fri-supper")
+    bought = dict(scores(house, plan()))["reserve"]
+    no_toast = replace(supper, accepts=tuple(accept for accept in supper.accepts if accept.bread != "tin"))
+    meals = tuple(no_toast if meal == supper else meal for meal in house.meals)
+    nights = sum(midnight > supper.at for midnight in house.midnights[1:])
+    assert bought == dict(scores(replace(house, meals=meals), plan()))["reserve"] + 6 * nights
+    without = replace(plan(), bought=(), servings=tuple(one for one in plan().servings if one.source != "loaf"))
+    assert dict(scores(house, without))["reserve"] == bought
 
 
 def test_what_nobody_gets_costs_at_everyday_meals_only() -> None:
