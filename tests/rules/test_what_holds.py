@@ -138,7 +138,7 @@ def test_scores_are_those_counted_by_hand() -> None:
         # of 28 finished portions 20 are eaten; two old slices are thrown away
         "wasted": 700 * (8 + 2),
         "past_date": 0,
-        # of forty 34 on two nights and 42 on the last two, of fifteen slices of the tin 20 on three nights and 14 on two;
+        # of forty 34 on two nights and 42 on the last two, of fifteen slices of tin 20 on three and 14 on two;
         # and from Friday on six less, as a bought loaf was eaten that might have been of these
         "reserve": 300 * (12 + 12 + 0 + 4 + 4) + 900 * 12 + 200 * (1 + 1 + 1 + 7 + 7),
         "stock": -(10 * 1500 + 10 * 500),
