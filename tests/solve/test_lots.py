@@ -79,7 +79,7 @@ def every(found: Lots) -> Iterator[lots.Row]:
 
 
 def test_the_relaxation_breaks_some_and_its_bound_rises() -> None:
-    problem = with_reserve(home(7, 3, seed=3, tail=2, lots=0, loaves_a_week=1, guests=False))
+    problem = with_reserve(home(10, 3, seed=3, tail=2, lots=4, loaves_a_week=1, guests=False))
     choices = Planner(problem, limits("quick"), lambda _: None).days.held(traced=True)[0]
     goal = [(milli, variable) for terms in choices.model.costs.values() for milli, variable in terms]
     relaxation, found = Relaxation(choices.model, goal), Lots(choices)
