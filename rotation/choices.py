@@ -13,7 +13,7 @@ from dataclasses import dataclass, field
 from rotation.hot import Spell
 from rotation.model import Model, Term
 from rotation.moments import Moments, Node
-from rotation.problem import BOUGHT, FIXED, FRESH, TABLE, TOAST, Form, Lot, Meal, Problem
+from rotation.problem import BOUGHT, FIXED, FRESH, TABLE, TOAST, Form, Meal, Problem
 from rotation.runs import Run
 from rotation.thaws import Way
 
@@ -42,6 +42,8 @@ class Choices:
     """Units taken out, of each way."""
     toast: dict[tuple[str, str, str], int] = field(default_factory=dict)
     """(bread, route, meal) -> portions taken from the freezer at the meal."""
+    toasted: dict[tuple[str, str, str], int] = field(default_factory=dict)
+    """(bread, route, meal) -> units taken from the freezer for them."""
     eaten: dict[tuple[Node, str], int] = field(default_factory=dict)
     """(node, meal) -> portions."""
     boxed: dict[tuple[str, str], int] = field(default_factory=dict)
@@ -141,7 +143,11 @@ def lay(made: Choices, serves: Serves) -> None:
         for bread_id, route_id in toast:
             if serves(problem, meal, Offer(bread_id, TOAST, meal.at, meal.at, 0)):
                 key = (bread_id, route_id, meal.id)
-                made.toast[key] = model.flow(0, meal.portions, f"toast {key}")
+                made.toast[key] = made.toasted[key] = model.flow(0, meal.portions, f"toast {key}")
+                each = problem.bread(bread_id).form(problem.bread(bread_id).route(route_id).form).portions_per_unit
+                if each > 1:  # a slice is a unit; of flat bread a whole one leaves the freezer
+                    made.toasted[key] = model.integer(0, -(-meal.portions // each), f"toasted {key}")
+                    model.row(0, [(each, made.toasted[key]), (-1, made.toast[key])], each - 1)
         for item_id, offer in box.items():
             if serves(problem, meal, offer):
                 made.boxed[item_id, meal.id] = model.flow(0, meal.portions, f"box {item_id} {meal.id}")
@@ -258,39 +264,6 @@ def stays(made: Choices) -> list[Hot]:
 def forms(problem: Problem) -> list[tuple[str, Form]]:
     """Return every bread id with each of its forms."""
     return [(bread.id, form) for bread in problem.breads for form in bread.forms]
-
-
-def opening(problem: Problem, bread: str, form: str) -> list[Lot]:
-    """Return the lots of a form at the start, oldest first."""
-    lots = [lot for lot in problem.lots if (lot.bread, lot.form) == (bread, form)]
-    return sorted(lots, key=lambda lot: (problem.day_of(lot.bagged), lot.bagged, lot.id))
-
-
-def put_in(made: Choices, bread: str, form: Form) -> list[tuple[int, int, Term]]:
-    """Return what the runs freeze of a form: put-in day, earliest minute frozen through, units."""
-    found = []
-    for (index, id_), variable in made.pieces.items():
-        run = made.runs[index]
-        if run.bread == bread and id_ == form.id:
-            assert run.put_day is not None
-            assert run.through is not None
-            found.append((run.put_day, run.through, (form.units_per_piece, variable)))
-    return found
-
-
-def leaving(made: Choices, bread: str, form: Form) -> list[tuple[int, int, Term]]:
-    """Return what leaves the freezer of a form: local day, last minute at which it may, units; discards end a day."""
-    problem, found = made.problem, []
-    meals = {meal.id: meal.at for meal in problem.meals}
-    for index, way in enumerate(made.ways):
-        if (way.bread, way.form) == (bread, form.id):
-            found.append((way.take_day, way.latest, (1, made.units[index])))
-    for (of, route, meal), variable in made.toast.items():
-        if of == bread and problem.bread(of).route(route).form == form.id:
-            found.append((problem.day_of(meals[meal]), meals[meal], (1, variable)))
-    for day in range(problem.days):
-        found.append((day, problem.midnights[day + 1] - 1, (1, made.discards[bread, form.id, day])))
-    return found
 
 
 def _most_units(problem: Problem, bread: str, form: str) -> int:

@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from rotation import facts
-from rotation.choices import Choices, forms, leaving, opening, put_in
+from rotation.choices import Choices, forms
+from rotation.freezer_flow import leaving, opening, put_in
 from rotation.grid import Grid
 from rotation.plan import Plan
 from rotation.problem import Lot, Problem

@@ -38,6 +38,13 @@ def days(c: Choices, _: Grid) -> None:
         if item.until <= problem.end:
             boxed = [(-price, variable) for (of, _meal), variable in c.boxed.items() if of == item.id]
             c.model.cost(NAME, boxed, price * item.portions)
+    meals = {meal.id: meal.at for meal in problem.meals}
+    for key, variable in c.toasted.items():
+        toasted = problem.bread(key[0])
+        route = toasted.route(key[1])
+        each = toasted.form(route.form).portions_per_unit
+        if each > 1 and meals[key[2]] + route.keeps <= problem.end:
+            c.model.cost(NAME, [(price * each, variable), (-price, c.toast[key])])
     for (bread, form, _day), variable in c.discards.items():
         c.model.cost(NAME, [(price * problem.bread(bread).form(form).portions_per_unit, variable)])
 

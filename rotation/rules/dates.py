@@ -5,7 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from rotation import facts
-from rotation.choices import Choices, forms, leaving, opening, put_in
+from rotation.choices import Choices, forms
+from rotation.freezer_flow import leaving, opening, put_in
 from rotation.plan import Plan
 from rotation.problem import Problem
 from rotation.rules.broken import Broken

@@ -6,8 +6,9 @@ from collections import defaultdict
 from collections.abc import Hashable, Iterator
 
 from rotation import facts
-from rotation.choices import Choices, forms, opening
+from rotation.choices import Choices, forms
 from rotation.clockwork import Sum
+from rotation.freezer_flow import opening
 from rotation.minutes import Freezer, Minutes
 from rotation.model import Term
 from rotation.plan import Plan
@@ -90,7 +91,7 @@ def _leaving(c: Choices, bread: str, form: Form) -> Iterator[tuple[int, int, Ter
                 since = max(since, way.stay.first - thaw_lag(problem.bread(bread).route(way.route))[1])
             yield way.take_day, since, (1, c.units[index])
     meals = {meal.id: meal.at for meal in problem.meals}
-    for (of, route, meal), variable in c.toast.items():
+    for (of, route, meal), variable in c.toasted.items():
         if of == bread and problem.bread(of).route(route).form == form.id:
             yield problem.day_of(meals[meal]), meals[meal], (1, variable)
 

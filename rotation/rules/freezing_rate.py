@@ -6,8 +6,9 @@ from collections import defaultdict
 from collections.abc import Iterator
 
 from rotation import facts
-from rotation.choices import Choices, forms, put_in
+from rotation.choices import Choices, forms
 from rotation.clockwork import Hold, Sum, lacking
+from rotation.freezer_flow import put_in
 from rotation.minutes import Freezer, Minutes
 from rotation.model import Term
 from rotation.plan import Plan

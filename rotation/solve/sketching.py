@@ -119,7 +119,7 @@ def _outs(choices: Choices, values: tuple[int, ...]) -> Iterator[Out]:
         if values[choices.units[index]]:
             ready = _ready(choices, way.bread, way.route, way.ready)
             yield Out(way.bread, way.form, values[choices.units[index]], way.take_day, ready)
-    for (bread, route, meal), variable in choices.toast.items():
+    for (bread, route, meal), variable in choices.toasted.items():
         if values[variable]:
             ready = _at_once(problem, bread, route, meal)
             form = problem.bread(bread).route(route).form
