@@ -1,4 +1,4 @@
-"""Portions in the freezer at each local midnight."""
+"""Portions in the freezer at the end of each local day."""
 
 from __future__ import annotations
 
@@ -20,5 +20,6 @@ def days(c: Choices, _: Grid) -> None:
 
 def score(problem: Problem, plan: Plan) -> int:
     """Return what the portions in the freezer cost in a plan."""
-    nights = (sum(facts.portions_frozen(problem, plan, midnight).values()) for midnight in problem.midnights[1:])
+    ends = (midnight - 1 for midnight in problem.midnights[1:])  # what is moved at midnight is the next day's
+    nights = (sum(facts.portions_frozen(problem, plan, end).values()) for end in ends)
     return sum(nights) * problem.weights.portion_day_frozen

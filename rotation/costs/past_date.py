@@ -7,7 +7,7 @@ from rotation.choices import Choices, forms
 from rotation.freezer_flow import leaving, opening, put_in
 from rotation.grid import Grid
 from rotation.plan import Plan
-from rotation.problem import Lot, Problem
+from rotation.problem import Lot, Problem, last_day
 
 NAME = "past_date"
 
@@ -20,14 +20,14 @@ def days(c: Choices, _: Grid) -> None:
         older = 0
         for lot in opening(problem, bread, form.id):
             before, older = older, older + lot.units
-            past = problem.day_of(lot.toast_after)
+            past = problem.day_of(lot.toast_after - 1)
             if 0 <= past < problem.days:
                 over = c.model.flow(0, lot.units, f"past {lot.id}")
                 left = [] if not before else [(1, _older_left(c, lot, over, before))]
                 c.model.row(older, [*(term for at, _day, term in leaves if at <= past), (1, over), *left], None)
                 c.model.cost(NAME, [(price, over)])
         for day in sorted({at for at, _through, _units in comes}):
-            past = problem.day_of(problem.midnights[day] + form.toast_after)
+            past = last_day(day, form.toast_after)
             if past < problem.days:
                 over = c.model.flow(0, 10**5, f"past {bread} {form.id} {day}")
                 so_far = [(-k, v) for at, _through, (k, v) in comes if at <= day]
@@ -53,5 +53,5 @@ def score(problem: Problem, plan: Plan) -> int:
     for batch in facts.batches(problem, plan).values():
         midnight = next((m for m in problem.midnights if m >= batch.past_toast), None)
         if midnight is not None and midnight > 0:
-            total += facts.held(moves, midnight).get(batch.id, 0)
+            total += facts.held(moves, midnight - 1).get(batch.id, 0)
     return total * problem.weights.unit_past_date

@@ -62,7 +62,7 @@ def score(problem: Problem, plan: Plan) -> int:
     eaters = [eaters_of(problem, kept) for kept in problem.reserve]
     for midnight in problem.midnights[1:]:
         there = Counter[tuple[str, str]]()
-        for lot, units in facts.held(moves, midnight).items():
+        for lot, units in facts.held(moves, midnight - 1).items():
             there[lots[lot].bread, lots[lot].form] += facts.portions_of(problem, lots[lot], units)
         for short, kept, meals in zip(missing, problem.reserve, eaters, strict=True):
             without = sum(meal.portions - served[meal.id] for meal in meals if meal.at < midnight)

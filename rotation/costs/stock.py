@@ -25,7 +25,7 @@ def days(c: Choices, _: Grid) -> None:
 def score(problem: Problem, plan: Plan) -> int:
     """Return the worth of the stock a plan ends with, below zero."""
     worth = 0
-    for bread, portions in facts.portions_frozen(problem, plan, problem.end).items():
+    for bread, portions in facts.portions_frozen(problem, plan, problem.end - 1).items():
         left = portions
         for most, milli in problem.bread(bread).worth:
             worth += min(left, most) * milli

@@ -12,7 +12,7 @@ from collections.abc import Iterator, Sequence
 from rotation.choices import Choices
 from rotation.far.sketch import Out, Ready, Sketch, SketchBake
 from rotation.model import Term
-from rotation.problem import FRESH, TABLE, TOAST, Accept, Form, Meal, Problem, Process, union, value_at
+from rotation.problem import FRESH, TABLE, TOAST, Accept, Form, Meal, Problem, Process, last_day, union, value_at
 from rotation.rules.broken import Broken
 
 UNKNOWN = "?"
@@ -147,7 +147,7 @@ def _comes(problem: Problem, bakes: Sequence[SketchBake], bread: str, form: Form
     for bake in sorted(bakes, key=lambda bake: bake.put_in or 0):
         units = bake.count(form.id) * form.units_per_piece if bake.bread == bread else 0
         if bake.put_in is not None and units:
-            last = None if form.strict is None else problem.day_of(problem.midnights[bake.put_in] + form.strict)
+            last = None if form.strict is None else last_day(bake.put_in, form.strict)
             comes.append((units, last))
     return comes
 

@@ -17,7 +17,7 @@ from rotation.household.breads import Bread as Recipe
 from rotation.household.stock import Stock, StockBake, StockBox
 from rotation.intake.notes import Notes
 from rotation.intake.time import Clock
-from rotation.problem import FRESH, BoxItem, Bread, Lot, UnderWay
+from rotation.problem import FRESH, BoxItem, Bread, Lot, UnderWay, last_day
 
 
 @dataclass(frozen=True)
@@ -72,7 +72,7 @@ def opening(stock: Stock, breads: Mapping[str, Recipe], zone: ZoneInfo, freezer_
 
 
 def _end_of_day(since: datetime, weeks: float, zone: ZoneInfo) -> datetime:
-    day = (since + timedelta(weeks=weeks)).astimezone(zone).date()
+    day = since.astimezone(zone).date() + timedelta(days=last_day(0, round(10_080 * weeks)))
     return instant(datetime.combine(day + timedelta(days=1), time()), zone)
 
 

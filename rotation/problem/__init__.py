@@ -34,7 +34,18 @@ from rotation.problem.breads import (
 )
 from rotation.problem.eating import Accept, Meal, Shop
 from rotation.problem.house import Booking, Kitchen, Oven, Person, free_spans
-from rotation.problem.spans import GRID, Spans, Steps, covers, day_index, lowest, union, value_at, well_ordered
+from rotation.problem.spans import (
+    GRID,
+    Spans,
+    Steps,
+    covers,
+    day_index,
+    last_day,
+    lowest,
+    union,
+    value_at,
+    well_ordered,
+)
 from rotation.problem.stock import BoxItem, Lot, Starter, UnderWay
 from rotation.problem.wanted import FIXED, Kept, Published, PublishedWay, Weights, Wish
 from rotation.problem.whole import Problem
@@ -86,6 +97,7 @@ __all__ = [
     "free_spans",
     "is_thawing",
     "kept_as",
+    "last_day",
     "lowest",
     "of_household",
     "union",

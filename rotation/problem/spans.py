@@ -26,6 +26,14 @@ def day_index(midnights: tuple[int, ...], minute: int) -> int:
     return low
 
 
+def last_day(day: int, minutes: int) -> int:
+    """Return the last day of a date so many minutes after the day on which a bag is put in.
+
+    Dates are whole days: what is over of a day is not counted, and a change of clocks moves none.
+    """
+    return day + minutes // 1440
+
+
 def union(spans: Iterator[tuple[int, int]] | Spans) -> Spans:
     """Return sorted disjoint spans that cover the same minutes; spans that touch are joined."""
     merged: list[tuple[int, int]] = []

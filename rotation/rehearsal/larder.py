@@ -10,7 +10,7 @@ from collections import Counter
 from collections.abc import Iterator
 from dataclasses import dataclass, field, replace
 
-from rotation.facts import day_end
+from rotation.facts import date_end
 from rotation.intake.course import thawing, with_ways
 from rotation.intake.kitchen import holding
 from rotation.intake.notes import Notes
@@ -78,10 +78,10 @@ class Larder:
         for id_, count in begun.frozen:
             form = bread.form(id_)
             lot_id = dict(begun.bake.lots)[id_]
-            strict = None if form.strict is None else day_end(self.problem, at + form.strict)
+            strict = None if form.strict is None else date_end(self.problem, at, form.strict)
             self.lots[lot_id] = Lot(
                 lot_id, "", bread.id, id_, count * form.units_per_piece, at, at + begun.process.treatment(id_).freeze,
-                day_end(self.problem, at + form.eat_first), day_end(self.problem, at + form.toast_after), strict,
+                date_end(self.problem, at, form.eat_first), date_end(self.problem, at, form.toast_after), strict,
             )  # fmt: skip
             self.origin[lot_id] = begun.bake.id
             lost = count * bread.portions - self.portions(self.lots[lot_id])
@@ -92,7 +92,7 @@ class Larder:
         taken = []
         for lot in self.alike(bread, form):
             part = min(units, lot.units)
-            if not part or lot.through > at or (lot.strict is not None and at > lot.strict):
+            if not part or lot.through > at or (lot.strict is not None and at >= lot.strict):
                 break
             units -= part
             taken.append((lot.id, part))

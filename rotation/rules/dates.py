@@ -8,7 +8,7 @@ from rotation import facts
 from rotation.choices import Choices, forms
 from rotation.freezer_flow import leaving, opening, put_in
 from rotation.plan import Plan
-from rotation.problem import Problem
+from rotation.problem import Problem, last_day
 from rotation.rules.broken import Broken
 
 NAME = "dates"
@@ -27,7 +27,7 @@ def days(c: Choices) -> None:
         if form.strict is None:
             continue
         for day in sorted({at for at, _, _ in comes}):
-            last = problem.day_of(problem.midnights[day] + form.strict)
+            last = last_day(day, form.strict)
             if last < problem.days:
                 so_far = [(-k, v) for at, _, (k, v) in comes if at <= day]
                 c.model.row(older, [*(term for at, _, term in leaves if at <= last), *so_far], None)
@@ -38,5 +38,5 @@ def check(problem: Problem, plan: Plan) -> Iterator[Broken]:
     batches = facts.batches(problem, plan)
     for out in plan.take_outs:
         for batch in (batches[lot] for lot, _ in out.lots if lot in batches):
-            if batch.strict is not None and out.at > batch.strict:
+            if batch.strict is not None and out.at >= batch.strict:
                 yield Broken(NAME, out.id, f"{batch.id} may be eaten until {facts.when(problem, batch.strict)}")

@@ -183,6 +183,18 @@ def test_a_bought_loaf_is_no_bread_kept() -> None:
     assert dict(scores(house, without))["reserve"] == bought
 
 
+def test_what_is_moved_at_midnight_was_there_that_night() -> None:
+    """As the days count it: a take-out of the minute 0:00 is one of the day that begins."""
+    house = replace(problem(), reserve=(Kept((("sourdough", "part-baked"),), 100, 10, 0),))
+    for minute, there in ((at(SAT, 0) - 1, False), (at(SAT, 0), True)):
+        out, toast = plan().take_outs
+        moved = replace(plan(), take_outs=(replace(out, at=minute), toast))
+        usual, costs = dict(scores(house, plan())), dict(scores(house, moved))
+        night = 2 * 14 if there else 0
+        assert costs["frozen"] == usual["frozen"] + house.weights.portion_day_frozen * night
+        assert costs["reserve"] == usual["reserve"] - 10 * night
+
+
 def test_what_nobody_gets_costs_at_everyday_meals_only() -> None:
     nothing = Plan()
     costs = dict(scores(problem(), nothing))
