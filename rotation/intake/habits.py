@@ -145,7 +145,7 @@ def _meal(
     present = [each for each in everybody if each.eats_at(at)]
     part = sum(appetite(each.resident, household) for each in present) / slot.weight
     rest = int(slot.portions * part + 0.5)
-    if not 0 <= at <= clock.end:
+    if not 0 <= at < clock.end:
         return
     without, named = table.without(present), {bread.id: bread.name for bread in table.breads}
     meal = Meal(
@@ -183,7 +183,7 @@ def _lunches(
         present = [each for each in eaters if not each.away_at(at)]
         portions = int(habits.lunch_slices_on_school_days * len(present) / len(eaters) + 0.5)
         school = day.weekday() in weekdays_of(habits.school_days) and day not in holidays
-        if school and portions and 0 <= at <= clock.end:
+        if school and portions and 0 <= at < clock.end:
             without = table.without(present)
             yield Meal(
                 id=f"habit:{LUNCH}:{day.isoformat()}",

@@ -112,7 +112,7 @@ def _process(process: Process, first: int) -> Process:
 def _meals(meals: Iterable[Meal], at: int, shown_end: int, end: int) -> Iterable[Meal]:
     for meal in meals:
         minute = meal.at - at
-        if 0 <= minute < shown_end or (shown_end <= minute <= end and meal.source == HABIT):
+        if 0 <= minute < shown_end or (shown_end <= minute < end and meal.source == HABIT):
             yield replace(meal, at=minute)
 
 

@@ -349,3 +349,10 @@ def test_spread_is_exact_and_fair(total: int, weights: list[float]) -> None:
     assert all(
         abs(part - total * weight / whole) < 1 + 1e-6 for part, weight in zip(parts, weights, strict=True) if whole
     )
+
+
+def test_a_meal_at_the_midnight_that_ends_the_plan_is_none_of_it(understood: Understood) -> None:
+    eaten = [{"name": "Late", "at": "24:00", "share": 1.0}]
+    problem = understood(habits={"eaten": eaten, "lunch_at": "24:00", "lunch_slices_on_school_days": 2}).problem
+    assert all(0 <= each.at < problem.end for each in problem.meals)
+    assert {problem.day_of(each.at) for each in problem.meals} >= {1, 2, 3, 4, 5}
