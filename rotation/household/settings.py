@@ -20,7 +20,7 @@ Effort = Annotated[float, Field(ge=0, le=10_000, examples=[1.6])]
 class Reserve(Settings):
     """Bread kept for bad days: `portions` of what is eaten by habit, and `guests` of what guests are given.
 
-    The freezer is filled up to what is eaten by habit in `stocked_weeks`, if it holds that, when a bake costs little.
+    Half the freezer at most is filled up to what is eaten by habit in `stocked_weeks`, when a bake costs little.
     Beyond that and `portions` stock is worth `beyond_share` of its effort, past `cover_weeks` of eating nothing.
     """
 

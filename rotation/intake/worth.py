@@ -11,7 +11,7 @@ from rotation.household.shapes import shape_of
 from rotation.problem import Accept, Bread, Kept, Meal, Person, Process, value_at
 
 FULL = 1 / 2
-"""So much of the freezer is filled with what is eaten by habit at most: the rest is for guests, and for a bake."""
+"""So much of the freezer all that is eaten by habit fills at most: the rest is for guests, and for a bake."""
 
 CEILING = 0.9
 """Stock is never worth the price of an unmet portion: bread is for eating, and only then for keeping."""
@@ -60,14 +60,15 @@ def with_worth(
     Full worth has each bread's part of the reserve, by what is eaten of it, and what is to be stocked of bread that is
     had without an oven. unmet: milli effort of a portion a meal has to go without.
     """
-    eaten, minute = weekly(meals, days), hand_price(people)
-    total, quick = sum(eaten.values()), {bread for bread, _ in _at_once(breads, meals)}
-    found = []
+    eaten, minute, at_once = weekly(meals, days), hand_price(people), _at_once(breads, meals)
+    total, given, found = sum(eaten.values()), {bread.id: bread for bread in breads}, list[Bread]()
+    quick = sum(eaten.get(bread, 0) for bread in {bread for bread, _ in at_once})
     for bread in breads:
         a_week = eaten.get(bread.id)
         if a_week:
             safe = household.reserve.portions * a_week / total
-            full = household.reserve.stocked_weeks * a_week if bread.id in quick else 0
+            forms = [(bread.id, form.id) for form in bread.forms if (bread.id, form.id) in at_once]
+            full = min(household.reserve.stocked_weeks * a_week, _most(forms, given, household) * a_week / (quick or 1))
             bread = replace(bread, worth=_tiers(bread, household, a_week, round(max(safe, full)), minute, unmet))
         found.append(bread)
     return tuple(found)
@@ -97,12 +98,14 @@ def reserve(
             groups = [group for group in groups if group not in met] + [set().union(*met)]
     total, given, kept = sum(eaten.values()), {each.id: each for each in breads}, list[Kept]()
     at_once = _at_once(breads, meals)
+    sharing = sum(sum(eaten[bread] for bread in group) for group in groups if group & {bread for bread, _ in at_once})
     for group in sorted(map(sorted, groups)):
         a_week = sum(eaten[bread] for bread in group)
         portions = round(held.portions * a_week / total)
         forms = [(bread, form.id) for bread in group for form in given[bread].forms]
         quick = tuple(form for form in forms if form in at_once)
-        stocked = min(round(held.stocked_weeks * a_week), _most(quick, given, household))
+        most = int(_most(quick, given, household) * a_week / (sharing or 1))
+        stocked = min(round(held.stocked_weeks * a_week), most)
         kept.append(Kept(quick, max(portions, stocked), night, full))
         kept.append(Kept(quick, portions, 0, safe))
     served = {(one.bread, way.form) for one in guests for way in given[one.bread].routes if way.gives in one.kinds}

@@ -166,7 +166,12 @@ def test_lead_is_the_shortest_whole_run() -> None:
 
 def test_stock_is_worth_its_effort_then_half_then_nothing(understood: Understood) -> None:
     habits = {"loaves_a_week": 2, "slices_a_loaf": 10}
-    more = {"habits": habits, "shop": {"price_minutes": 100}, "weights": {"bake": 10}}
+    more = {
+        "habits": habits,
+        "shop": {"price_minutes": 100},
+        "weights": {"bake": 10},
+        "kitchen": {"freezer_litres": 80},
+    }
     held = {"portions": 12, "stocked_weeks": 0, "beyond_share": 0.5, "cover_weeks": 2}
     bread = understood(breads={"loaf": loaf()}, reserve=held, **more).problem.bread("loaf")
     fuller = understood(breads={"loaf": loaf()}, reserve=held | {"stocked_weeks": 1.5}, **more).problem.bread("loaf")
@@ -194,7 +199,7 @@ def test_the_reserve_is_shared_out_among_breads_that_stand_in_for_each_other(und
     breads = {name: deepcopy(loaf()) for name in ("loaf", "other", "sweet")}
     prices = {"reserve_night": 0.3, "stocked_lowest": 0.4, "reserve_lowest": 2}
     more = {"habits": {"eaten": eaten, "loaves_a_week": 2, "slices_a_loaf": 20}, "meals": [guests], "weights": prices}
-    more["kitchen"] = {"freezer_litres": 40}
+    more["kitchen"] = {"freezer_litres": 80}
     loaves = ("loaf", "sliced"), ("other", "sliced")  # what is part-baked wants an oven first
     held = {"portions": 20, "guests": 9, "stocked_weeks": 1.5}
     problem = understood(breads=breads, reserve=held, **more).problem
@@ -221,6 +226,19 @@ def test_no_more_is_to_be_stocked_than_half_the_freezer(understood: Understood) 
     slice_dl = problem.bread("loaf").form("sliced").unit_dl
     assert (stocked.portions, kept.portions) == (50 // slice_dl, 10)
     assert 50 // slice_dl < 100
+
+
+def test_breads_eaten_apart_share_half_the_freezer(understood: Understood) -> None:
+    eaten = [{"name": "Breakfast", "at": "07:00", "share": 0.25, "breads": ["sweet"]},
+             {"name": "Supper", "at": "18:30", "share": 0.75, "breads": ["loaf"]}]  # fmt: skip
+    more = {"habits": {"eaten": eaten, "loaves_a_week": 9, "slices_a_loaf": 20}, "kitchen": {"freezer_litres": 20}}
+    breads = {name: deepcopy(loaf()) for name in ("loaf", "sweet")}
+    problem = understood(breads=breads, reserve={"portions": 4, "guests": 0}, **more).problem
+    dl = {bread.id: bread.form("sliced").unit_dl for bread in problem.breads}
+    stocked = {kept.forms[0][0]: kept.portions for kept in problem.reserve if kept.milli}
+    assert 90 <= sum(dl[bread] * portions for bread, portions in stocked.items()) <= 100
+    assert stocked["loaf"] > 2 * stocked["sweet"]
+    assert {bread.id: bread.worth[0][0] for bread in problem.breads} == pytest.approx(stocked, abs=1)
 
 
 def test_what_wants_an_oven_first_is_not_counted_as_reserve(understood: Understood) -> None:
