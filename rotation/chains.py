@@ -17,7 +17,7 @@ from rotation.hot import COLD, FREE, InOven, Priced, Spell, fits, sessions, stay
 from rotation.late import after_late, later, minutes_later
 from rotation.moments import Moments
 from rotation.oven_turns import bake_turns, events, longest_stay, mixes
-from rotation.problem import GRID, TABLE, Oven, Problem, Treatment, UnderWay
+from rotation.problem import COLD_WITHIN, GRID, TABLE, Oven, Problem, Treatment, UnderWay
 from rotation.runs import Run
 from rotation.stages import Stages
 
@@ -228,7 +228,7 @@ class Chain(Stages):
     def _bags(self, out: Ints, frozen: tuple[Treatment, ...]) -> Iterator[tuple[int, Ints, Ints, int]]:
         """Yield for each put-in day: the earliest it is frozen through, the least cost, what each piece adds."""
         cool, by = max(t.cool for t in frozen), min(t.bag_by for t in frozen)
-        by = min(by, 120) if self.bread.filled else by
+        by = min(by, COLD_WITHIN) if self.bread.filled else by
         stage = next(stage for stage in self.process.stages if stage.name == "bag")
         least = stage.hands + stage.hands_per_piece
         on_grid, days = self.grid.job("bakes", least)[::GRID], self.grid.days_after(least)

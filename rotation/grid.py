@@ -164,13 +164,6 @@ def least_by(keys: Sequence[Ints], cost: Ints) -> dict[tuple[int, ...], tuple[in
     return found
 
 
-def true_spans(able: Bools) -> list[list[int]]:
-    """Return `[first, last]` of each run of true entries."""
-    padded = np.concatenate([[False], able, [False]]).astype(np.int8)
-    turns = np.flatnonzero(np.diff(padded))
-    return [[int(first), int(end) - 1] for first, end in zip(turns[::2], turns[1::2], strict=True)]
-
-
 def plus(a: Ints, b: Ints) -> Ints:
     """Add costs; what is not possible stays so."""
     return np.asarray(np.minimum(a + b, INF))

@@ -143,11 +143,6 @@ class Minutes:
         begun = next((begun for begun in self.problem.under_way if begun.id == task.run.under_way), None)
         return {name: (start, end) for name, start, end in begun.done} if begun else {}
 
-    def next_step(self, task: BakeTask) -> str | None:
-        """Return the first step still to do of a bake under way; None for any other."""
-        done = self.done(task)
-        return next((stage.name for stage in task.process.stages if stage.name not in done), None) if done else None
-
     def end(self, task: BakeTask, name: str) -> Sum:
         """Return when a step of a bake ends."""
         done = self.done(task)

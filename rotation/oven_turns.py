@@ -171,8 +171,3 @@ def _parted(total: int, ways: int) -> Iterator[tuple[int, ...]]:
 def peak(of: Sequence[Turn]) -> int:
     """Return how many places the turns take at the fullest minute."""
     return max(sum(1 for other in of if other.start <= turn.start < other.out) for turn in of)
-
-
-def peak_vessels(of: Sequence[Turn]) -> int:
-    """Return how many vessels the turns take at the fullest minute."""
-    return max(sum(1 for other in of if other.start <= turn.start < other.uncover) for turn in of)

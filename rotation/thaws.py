@@ -14,7 +14,7 @@ import numpy as np
 from rotation.grid import INF, Grid, Ints, least_by, range_min, shifted
 from rotation.hot import NOWHERE, Spell, sessions, stay_heats
 from rotation.moments import Moments
-from rotation.problem import DIAL, FINISHED, GRID, TOAST, Bread, Oven, Problem, Route, Wish
+from rotation.problem import DIAL, GRID, TOAST, Bread, Oven, Problem, Route, Wish
 
 STRAIGHT = 10
 """Longest minutes from the freezer to the oven of a route without a thaw."""
@@ -205,8 +205,3 @@ def _allowed(
             if accept.bread == bread.id
         )
     return allowed
-
-
-def gives_finished(route: Route) -> bool:
-    """Say whether a route ends in the oven."""
-    return route.gives == FINISHED

@@ -9,6 +9,7 @@ from __future__ import annotations
 
 from rotation.problem.breads import (
     BOUGHT,
+    COLD_WITHIN,
     DIAL,
     FEED,
     FINISHED,
@@ -52,6 +53,7 @@ from rotation.problem.whole import Problem
 
 __all__ = [
     "BOUGHT",
+    "COLD_WITHIN",
     "DIAL",
     "FEED",
     "FINISHED",

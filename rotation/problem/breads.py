@@ -16,6 +16,9 @@ THAWING = ", thawing"
 """Follows the form in the name of what is out of the freezer already and is still to be finished."""
 
 
+COLD_WITHIN = 120
+"""Minutes from the oven in which a filled bread is in the freezer's bag."""
+
 DIAL = 1
 """Minutes of hands to set an oven to another heat while something is in it."""
 

@@ -62,7 +62,7 @@ class Kept:
     """Bread kept for bad days, in all of what may stand in for each other.
 
     forms: each a bread and a form of it; portions: that are to be in the freezer at each local midnight; milli: price
-    of one that is not, each time; lowest: of one that is not at the lowest of them, once.
+    of one that is not, each time; lowest: of one that is not at the lowest of each seven of them, once.
     """
 
     forms: tuple[tuple[str, str], ...]

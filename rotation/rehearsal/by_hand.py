@@ -26,6 +26,7 @@ from rotation.problem import (
 )
 from rotation.rehearsal.walk import Walk, up
 from rotation.rules.checked import broken
+from rotation.thaws import thaw_lag
 
 TRIES = 8
 """How many times that fit the hands are shown to the checker before a bake is given up."""
@@ -127,7 +128,7 @@ class ByHand:
         if route.oven is None:
             return None
         (degc, minutes), tries = route.oven, 0
-        low, high = route.thaw if route.place else (0, 10)
+        low, high = thaw_lag(route)
         last = (by - route.stand - minutes) // GRID * GRID
         for start in range(last, max(-1, last - min(route.keeps, 1080)), -GRID):
             if route.until is not None and start > route.until:

@@ -10,7 +10,7 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field, replace
 from random import Random
 
-from rotation.problem import FINISHED, FRESH, Accept, Meal, Person, Problem, lowest
+from rotation.problem import FINISHED, FRESH, Accept, Meal, Person, Problem
 from rotation.rehearsal.window import HABIT
 from rotation.rehearsal.world import MORNING, News
 
@@ -200,8 +200,3 @@ def _broken_ovens(problem: Problem, rates: Rates, seed: int) -> Iterator[News]:
             end = problem.midnights[min(day + lasts, problem.days)]
             if start < end:
                 yield News(start, f"{oven.name} is out of order", oven=oven.id, closed=(start, end))
-
-
-def tightest(problem: Problem) -> int:
-    """Return the least room the freezer ever has, in decilitres."""
-    return lowest(problem.kitchen.freezer_dl, 0, problem.end)

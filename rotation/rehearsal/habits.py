@@ -138,8 +138,6 @@ class _Morning(Helpings):
                     pieces = self._pieces(bread, process, number)
                     if pieces and self.hands.bake(self.new_id(), bread, process, pieces, day) is not None:
                         return
-            if number > 2 and self.habit.kind not in (FIXED, FORTNIGHT) and number % 2:
-                continue
 
     def _stock(self, bread: Bread) -> int:
         """Return the portions in the freezer, in the box until tomorrow, and under way."""

@@ -46,7 +46,7 @@ class Planner:
         self.last = seen.day
         problem, before = seen.problem, seen.before
         if before is None:
-            return self._solved(problem, limits("usual"))  # it is told for two weeks
+            return self._solved(problem, limits("usual"))  # the first of a life
         if self.afresh or self.household is None:
             return self._solved(problem, self.limits)
         problem = published(problem, before, self.household)

@@ -8,7 +8,7 @@ from typing import Protocol
 from rotation.facts import Job
 from rotation.oven_turns import Turn, bake_turns, events, temperatures
 from rotation.plan import Bake, Load, Stay, Step
-from rotation.problem import GRID, TABLE, Bread, Oven, Problem, Process, UnderWay
+from rotation.problem import COLD_WITHIN, GRID, TABLE, Bread, Oven, Problem, Process, UnderWay
 
 
 class Hands(Protocol):
@@ -152,7 +152,7 @@ class Walk:
         if self.frozen:
             frozen = [process.treatment(form) for form, _ in self.pieces if form != TABLE]
             least, most = max(t.cool for t in frozen), min(t.bag_by for t in frozen)
-            most = min(most, 120) if self.bread.filled else most
+            most = min(most, COLD_WITHIN) if self.bread.filled else most
             minutes, latest = self.minutes("bag"), stay.end + most
             ends = self.hands.problem.end if self.late else latest
             busy = [*self._mine(), *(Job("", "", e.who, e.start, e.end, True, "") for e in stay.events if e.who)]

@@ -7,13 +7,10 @@ from collections.abc import Iterable, Iterator
 from rotation import facts
 from rotation.minutes import Minutes
 from rotation.plan import Bake, Plan
-from rotation.problem import TABLE, Bread, Problem, Process
+from rotation.problem import COLD_WITHIN, TABLE, Bread, Problem, Process
 from rotation.rules.broken import Broken
 
 NAME = "cooled"
-
-COLD_WITHIN = 120
-"""Minutes from the oven in which a filled bread is in the freezer's bag."""
 
 
 def longest_to_bag(bread: Bread, process: Process, pieces: Iterable[tuple[str, int]]) -> int:

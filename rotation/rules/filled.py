@@ -6,9 +6,8 @@ from collections.abc import Iterator
 
 from rotation import facts
 from rotation.plan import Plan
-from rotation.problem import TABLE, Problem
+from rotation.problem import COLD_WITHIN, TABLE, Problem
 from rotation.rules.broken import Broken
-from rotation.rules.cooled import COLD_WITHIN
 
 NAME = "filled"
 

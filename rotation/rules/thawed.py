@@ -9,18 +9,16 @@ from rotation.minutes import Minutes
 from rotation.plan import Plan
 from rotation.problem import Problem
 from rotation.rules.broken import Broken
+from rotation.thaws import thaw_lag
 
 NAME = "thawed"
-
-STRAIGHT = (0, 10)
-"""Minutes from the freezer to the oven of a route without a thaw."""
 
 
 def minutes(m: Minutes) -> None:
     """A finish comes as long after the freezer as its route wants."""
     for task in m.ways:
         if (task.id, "in") in m.starts:
-            least, most = task.route.thaw if task.route.place else STRAIGHT
+            least, most = thaw_lag(task.route)
             m.clock.between(least, m.starts[task.id, "in"] - m.starts[task.id, "out"], most)
             if task.route.until is not None:
                 m.clock.between(None, m.starts[task.id, "in"], task.route.until)
@@ -31,7 +29,7 @@ def check(problem: Problem, plan: Plan) -> Iterator[Broken]:
     for finish in plan.finishes:
         out = facts.taken_for(plan, finish)
         route = facts.route_of(problem, out)
-        least, most = route.thaw if route.place else STRAIGHT
+        least, most = thaw_lag(route)
         waited = finish.stay.start - out.at
         if not least <= waited <= most:
             yield Broken(NAME, finish.id, f"in the oven {waited} min after the freezer, not {least} to {most}")

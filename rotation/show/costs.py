@@ -15,7 +15,7 @@ _MEANING = {
     "age": "age of the bread when eaten",
     "wasted": "bread gone past its keeping time or thrown away",
     "past_date": "bags past their date",
-    "reserve": "nights on which the freezer holds less than the reserve",
+    "reserve": "what the freezer lacks of its reserve, night by night",
     "stock": "worth of what is in the freezer at the end (taken off)",
     "changes": "changes against the plan last published",
 }

@@ -66,7 +66,7 @@ class _Part:
 class _Group:
     """Some breads. wanted: portions by day; start: what there is at first; stock: after each day.
 
-    made: what comes in by the portions each gives; left: what is missing, or is there already on a window's first day.
+    made: what comes in by the portions each gives; left: what meals go short of.
     What a meal lacks, or is bought, that counts as eaten where the reserve is counted makes up for nothing.
     """
 

@@ -1,8 +1,8 @@
 """A choice of days some days at a time: the first ones as if the plan ended soon after, then held, and so on.
 
 Each part is the problem of fewer days, with what is left at its end worth as much as at the end of all: nothing new
-comes after it, nobody eats there, and nothing costs there. So a part is as easy as a week, and what it chooses does not
-count on days of which a relaxation has a hundredth of a bake.
+comes after it, nobody eats there, and but for the reserve of later weeks nothing costs there. So a part is as easy as a
+week, and what it chooses does not count on days of which a relaxation has a hundredth of a bake.
 """
 
 from __future__ import annotations

@@ -31,8 +31,18 @@ from rotation.problem import (
     union,
     value_at,
 )
-from rotation.rules.thawed import STRAIGHT
-from tests.rivals.reach import Moment, Shape, buys, eaters, longest, moments, refuse_more, shapes, stands_alone
+from tests.rivals.reach import (
+    STRAIGHT,
+    Moment,
+    Shape,
+    buys,
+    eaters,
+    longest,
+    moments,
+    refuse_more,
+    shapes,
+    stands_alone,
+)
 
 Literal = Any
 Expression = Any

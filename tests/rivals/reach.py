@@ -13,6 +13,9 @@ from itertools import pairwise
 from rotation import oven_turns
 from rotation.problem import FINISHED, TABLE, TOAST, Bread, Kept, Meal, Oven, Problem, Process, Route
 
+STRAIGHT = (0, 10)
+"""Minutes from the freezer to the oven of what goes in frozen."""
+
 
 def refuse_more(problem: Problem) -> None:
     """Hold that a home has nothing in it that the rivals do not know. Raises NotImplementedError."""

@@ -2,13 +2,11 @@
 
 from __future__ import annotations
 
-import itertools
-
 import numpy as np
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from rotation.grid import INF, least_by, range_min, shifted, sliding_min, true_spans
+from rotation.grid import INF, least_by, range_min, shifted, sliding_min
 
 FEW = settings(max_examples=50, derandomize=True, deadline=None)
 VALUES = st.lists(st.one_of(st.integers(-50, 50), st.just(int(INF))), min_size=1, max_size=25)
@@ -41,16 +39,6 @@ def test_range_min_is_the_least_of_each_range(values: list[int], ranges: list[tu
         min((values[k] for k in range(max(a, 0), min(b, len(values) - 1) + 1)), default=int(INF)) for a, b in ranges
     ]
     assert found.tolist() == wanted
-
-
-@FEW
-@given(st.lists(st.booleans(), max_size=30))
-def test_true_spans_cover_what_is_true_and_no_more(able: list[bool]) -> None:
-    spans = true_spans(np.array(able, dtype=np.bool_))
-    inside = {k for first, last in spans for k in range(first, last + 1)}
-    assert inside == {k for k, value in enumerate(able) if value}
-    assert all(later[0] > last + 1 for (_, last), later in itertools.pairwise(spans))
-    assert all(first <= last for first, last in spans)
 
 
 @FEW
