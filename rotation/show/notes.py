@@ -18,6 +18,10 @@ UNKNOWN = "?"
 """The allergen of an ingredient nobody has looked up: it counts as every allergen."""
 
 
+MANY_LOAVES = 3
+"""From so many bought loaves on it is said why, if less is baked."""
+
+
 @dataclass(frozen=True)
 class Lack:
     """Portions a meal wants and does not get, and what stood in the way as far as the plan itself shows."""
@@ -105,7 +109,7 @@ def notes(problem: Problem, plan: Plan) -> list[str]:
     seen = shown(problem, plan)
     said = [_late(problem, bake, name) for bake in seen.bakes for name in bake.late]
     said += [_unfed(problem, since, at) for since, at in unfed(problem, plan)]
-    return said + _old_bags(problem, seen) + _gone(problem, seen)
+    return said + _bought(problem, seen) + _old_bags(problem, seen) + _gone(problem, seen)
 
 
 def _late(problem: Problem, bake: Bake, name: str) -> str:
@@ -121,6 +125,20 @@ def _unfed(problem: Problem, since: int, at: int) -> str:
         f"Starter: unfed for {count(days, 'day')} by {long_time(problem, at)}, and nobody has hands for it before. "
         "Expect it slow. Fed it? rotation done starter"
     )
+
+
+def _bought(problem: Problem, plan: Plan) -> list[str]:
+    """Return why so much is bought, where more portions are than are baked: else it reads as a fault."""
+    loaves = sum(bought.loaves for bought in plan.bought)
+    baked = sum(pieces * problem.bread(bake.bread).portions for bake in plan.bakes for _, pieces in bake.pieces)
+    if loaves < MANY_LOAVES or loaves * problem.shop.portions <= baked:
+        return []
+    price = problem.shop.loaf_milli / 1000
+    return [
+        f"{loaves} loaves to buy, more than is baked: with these hours, ovens and pots a loaf of your own takes more "
+        f"than the {price:g} minutes that a bought one counts. Who would rather bake writes more for price_minutes "
+        "under [shop] in household.toml."
+    ]
 
 
 def _old_bags(problem: Problem, plan: Plan) -> list[str]:

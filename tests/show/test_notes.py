@@ -20,6 +20,19 @@ def test_old_bags_that_stay_are_named() -> None:
     assert "Bag B (rolls) is to be eaten first." in notes(replace(house, lots=due), plan())
 
 
+def test_why_more_is_bought_than_baked_is_said_with_what_would_change_it() -> None:
+    house = problem()
+    baked = sum(pieces * house.bread(bake.bread).portions for bake in plan().bakes for _, pieces in bake.pieces)
+    enough = baked // house.shop.portions + 1
+    assert enough >= 3
+    for loaves, some in ((enough, True), (enough - 1, False)):
+        said = notes(house, replace(plan(), bought=(replace(plan().bought[0], loaves=loaves),)))
+        assert any(one.startswith(f"{loaves} loaves to buy, more than is baked") for one in said) == some
+        assert any("price_minutes" in one and "25 minutes" in one for one in said) == some
+    two = replace(Plan(), bought=(replace(plan().bought[0], loaves=2),))
+    assert not any("to buy" in one for one in notes(house, two)), "one or two loaves are no news"
+
+
 def test_bread_that_goes_stale_is_named_with_its_day() -> None:
     assert notes(problem(), plan()) == ["2 portions of sourdough will be left on Saturday: toast or crumbs."]
 
