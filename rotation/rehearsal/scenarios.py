@@ -101,5 +101,7 @@ STABILITY = Rates(late=1 / 3, guests=0.5, notice=(1, 4), eaten=1, moved=2, sprea
 """What a week has in the trial of planning again: one bake in three late by 30 to 90 minutes, half a guest event at one
 to four days' notice, a loaf eaten, two appointments moved. Fixed before any run."""
 
-STABILITY_SEEDS = (11, 12, 13)
+STABILITY_SEEDS = (17, 18, 19)
+"""Lived on no other prices: what came of 11 to 16 was seen while those were chosen."""
+
 STABILITY_WEEKS = 8
