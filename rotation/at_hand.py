@@ -11,6 +11,7 @@ from typing import Any
 from rotation.happened import Happened, What
 from rotation.naming import FINISH, OUT, THAW
 from rotation.problem import FEED, is_thawing
+from rotation.real_times import as_it_went
 
 Json = dict[str, Any]
 
@@ -86,9 +87,10 @@ def at_hand(
 ) -> AtHand:
     """Return what is at hand of a kept plan. happened: what was said of its steps, which are asked for no more.
 
-    letters: of bags baked since, by the id the plan gives them.
+    letters: of bags baked since, by the id the plan gives them. What follows what is done counts from its real time.
     """
-    tasks = every(plan, letters, still_open(list(happened)))
+    rows = list(happened)
+    tasks = every(as_it_went(plan, rows), letters, still_open(rows))
     begun = [task for task in tasks if task.at <= now]
     due = tuple(task for task in begun if now < task.over)
     unsaid = tuple(
@@ -169,7 +171,8 @@ def _of_bake(bake: Json, stay: Json, people: Mapping[str, str], open_: Callable[
             oven = step["name"] == "oven"
             degc = stay["programme"]["degc"] if oven else 0
             yield Task(
-                _at(step["start"]), _at(step["end"]), "oven" if oven else "step", people.get(step["who"], ""), *bread,
+                _at(step["start"]), _at(step["end"]), "oven" if oven else "step", people.get(step["who"], ""),
+                bake["bread"], step.get("pieces", bake["pieces"]),
                 step=step["name"], oven=stay["oven"], degc=degc, short=step.get("short") or "",
                 key=(id_, step["name"]),
             )  # fmt: skip

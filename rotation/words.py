@@ -74,6 +74,11 @@ def long_time(problem: Problem, minute: int) -> str:
     return f"{weekday(at)[:3]} {date_words(at)} {clock(at)}"
 
 
+def long(minutes: int) -> str:
+    """Return "90 min" or "16 h 49"."""
+    return f"{minutes} min" if minutes <= 90 else f"{minutes // 60} h {minutes % 60:02}"
+
+
 def count(number: int, one: str, many: str = "") -> str:
     """Return "1 loaf" or "2 loaves"."""
     return f"{number} {one if number == 1 else many or one + 's'}"

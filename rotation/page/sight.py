@@ -17,6 +17,7 @@ from rotation.household.reading import Home
 from rotation.intended import Use, document, planned_id
 from rotation.ledger import Happenings, LotState
 from rotation.page.kitchen import Kitchen
+from rotation.real_times import Otherwise, otherwise
 from rotation.show.now import Words
 from rotation.show.told import Told, told
 from rotation.stockroom import freezer, held, planned
@@ -61,6 +62,11 @@ class Sight:
         """What is at hand of the plan, which there must be."""
         assert self.plan is not None
         return at_hand(self.plan, self.happened, self.now, self.letters)
+
+    @cached_property
+    def otherwise(self) -> tuple[Otherwise, ...]:
+        """What went otherwise than the plan has it, so that what follows is to be planned again."""
+        return () if self.plan is None or self.over else tuple(otherwise(self.plan, self.happened, self.now))
 
     @property
     def over(self) -> bool:

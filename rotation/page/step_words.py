@@ -4,14 +4,17 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable, Iterator
+from datetime import timedelta
 
+from calendars.text import clean
 from rotation.happened import What
 from rotation.naming import FINISH, OUT, THAW
 from rotation.page.plain import plain
 from rotation.page.sight import Sight
+from rotation.real_times import Otherwise
 from rotation.recording import Noted
 from rotation.show.stock import moved
-from rotation.words import named_pieces
+from rotation.words import long, named_pieces
 
 _PARTS = re.compile(r" \+ |; |, (?=KEEP)")
 
@@ -44,6 +47,20 @@ def called(sight: Sight, noted: Noted) -> str:
     if out is not None and out.form == "sliced":
         return f"{act}, {out.units} slices of {bread.name}"
     return f"{act}, {named_pieces(bread.name, out.units)}" if out is not None else act
+
+
+def otherwise_words(sight: Sight, one: Otherwise) -> str:
+    """Return "Oven, 2 Oat tins: 15 min later than planned." or "Only 1 of 2 Oat tins came out."."""
+    bread = sight.home.known.get(one.bread)
+    name = clean(bread.name if bread is not None else one.bread, 40)
+    what = f"{one.pieces} slices of {name}" if one.sliced else named_pieces(name, one.pieces)
+    if one.came is not None:
+        few = f"Only {one.came}" if one.came else "None"
+        return f"{few} of {what} came out{'' if one.step == OUT else ' of the freezer'}."
+    minutes = one.late // timedelta(minutes=1)
+    act = ACTS.get(one.step, one.step)
+    how = f"{long(abs(minutes))} {'later' if minutes > 0 else 'earlier'} than planned"
+    return f"{act[:1].upper()}{act[1:]}, {what}: {how}."
 
 
 def noted_words(sight: Sight, noted: Noted) -> Iterator[str]:

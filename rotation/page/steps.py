@@ -21,12 +21,12 @@ from rotation.page.kitchen import Kitchen, KitchenOf
 from rotation.page.plain import plain
 from rotation.page.said import Said, tapped
 from rotation.page.sight import Sight, look
-from rotation.page.step_words import called, noted_words
+from rotation.page.step_words import called, noted_words, otherwise_words
 from rotation.page.today import card
 from rotation.page.view import OWN_PATH, view
 from rotation.page.working import begin
 from rotation.problem import STARTER
-from rotation.recording import CLOCKS
+from rotation.recording import CLOCKS, Noted
 from rotation.show.buying import recorded
 from rotation.show.stock import moved
 from rotation.show.told import Told
@@ -69,7 +69,7 @@ def done(
     def act() -> Said:
         number = _number(count)
         noted = doing.done(kitchen.home(), name, kitchen.moment(), _at(at, kitchen.moment()), number, once)
-        return Said(tuple(noted_words(look(kitchen), noted)), () if noted.known else (name,))
+        return _noted(look(kitchen), noted)
 
     return tapped(request, once, back, act)
 
@@ -81,7 +81,7 @@ def as_planned(request: Request, kitchen: KitchenOf, once: Once, name: Name, bac
     def act() -> Said:
         planned = _told(look(kitchen), name, asked=True).task.at
         noted = doing.done(kitchen.home(), name, kitchen.moment(), min(planned, kitchen.moment()), None, once)
-        return Said(tuple(noted_words(look(kitchen), noted)), () if noted.known else (name,))
+        return _noted(look(kitchen), noted)
 
     return tapped(request, once, back, act)
 
@@ -182,6 +182,14 @@ def take_back(
         return Said(tuple(map(plain, lines)) or ("There was nothing to take back.",), replan=bool(settings))
 
     return tapped(request, once, back, act)
+
+
+def _noted(sight: Sight, noted: Noted) -> Said:
+    """Return what was noted of a step, and where it went otherwise than planned, that a new plan may help."""
+    thing = noted.target.thing.partition("@")[0]
+    other = [one for one in sight.otherwise if (one.thing.partition("@")[0], one.step) == (thing, noted.target.step)]
+    lines = [*noted_words(sight, noted), *(otherwise_words(sight, one) for one in other)]
+    return Said(tuple(lines), () if noted.known else (noted.target.name,), replan=bool(other))
 
 
 def _all(sight: Sight) -> list[Told]:

@@ -16,7 +16,7 @@ from rotation.page.forms import Once
 from rotation.page.kitchen import KitchenOf
 from rotation.page.said import Said, tapped
 from rotation.page.sight import Sight, look
-from rotation.page.step_words import lines_of, noted_words
+from rotation.page.step_words import lines_of, noted_words, otherwise_words
 from rotation.page.view import view
 from rotation.problem import STARTER
 from rotation.show.told import Told, questions, told
@@ -89,6 +89,8 @@ def today(request: Request, kitchen: KitchenOf) -> HTMLResponse:
         asked=[_question(sight, row.name, row.start) for row in questions(sight.happened) if row.start],
         listed=sight.once("listed today", lambda: [card(sight, one) for one in listed]),
         written=_written(sight),
+        otherwise=[otherwise_words(sight, one) for one in sight.otherwise],
+        fewer=any(one.came is not None for one in sight.otherwise),
         starter=_starter(sight),
         beside=_beside(sight),
         timed=[one for one in _timed(sight, hand, all_) if 0 < one.wait <= SOON][:1],
@@ -131,7 +133,7 @@ def timers(request: Request, kitchen: KitchenOf) -> HTMLResponse:
     ahead = [one for one in shown if one.wait >= 0]
     return view(
         request, "timers.html", "Timers", refresh=30, clock=clock(sight.now), first=ahead[:1], then=ahead[1:8],
-        due=[one for one in shown if one.wait < 0],
+        due=[one for one in shown if one.wait < 0], otherwise=[otherwise_words(sight, one) for one in sight.otherwise],
     )  # fmt: skip
 
 

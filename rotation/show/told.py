@@ -9,6 +9,7 @@ from typing import Any, Literal
 
 from rotation.at_hand import PUTS_OFF, Task, every
 from rotation.happened import Happened, What
+from rotation.real_times import as_it_went
 
 State = Literal["", "done", "assumed", "skipped"]
 
@@ -29,11 +30,12 @@ class Told:
 
 def told(plan: dict[str, Any], happened: Iterable[Happened], letters: Mapping[str, str]) -> Iterator[Told]:
     """Yield all tasks of a plan in time order. happened: what stands recorded; letters: of bags baked since."""
-    rows = {(_base(row.thing), row.step): row for row in happened if row.what in (What.DONE, What.SKIPPED)}
+    said = list(happened)
+    rows = {(_base(row.thing), row.step): row for row in said if row.what in (What.DONE, What.SKIPPED)}
     off = {thing for (thing, step), row in rows.items() if row.what is What.SKIPPED and step not in PUTS_OFF}
     begun = {thing for (thing, _), row in rows.items() if row.what is What.DONE}
     seen: set[str] = set()
-    for task in every(plan, letters):
+    for task in every(as_it_went(plan, said), letters):
         thing, _ = key = (_base(task.key[0]), task.key[1])
         row = rows.get(key)
         state: State = "skipped" if thing in off or (row is not None and row.what is What.SKIPPED) else ""

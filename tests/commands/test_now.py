@@ -93,6 +93,40 @@ def test_what_was_done_is_asked_for_no_more(rotation: Run, kept: Path) -> None:
     assert "10:45 Jo: OUT: 2 " in lines[1]
 
 
+def happened(kept: Path, step: str, time: str, count: int | None = None) -> None:
+    start = datetime.fromisoformat(at(time))
+    row = Happened(id=f"done {step}", thing="bake@2027", step=step, what=What.DONE, start=start, count=count)
+    with Ledger.open(kept / ".rotation") as ledger:
+        Happenings(ledger).record([row], start)
+
+
+def test_bread_stays_in_the_oven_as_long_as_planned_however_late_it_went_in(rotation: Run, kept: Path) -> None:
+    happened(kept, "oven", "10:18")
+    assert "11:03 Jo: OUT: 2 " in " ".join(said(rotation, kept, "10:50")), "45 minutes from 10:18"
+    happened(kept, "out", "11:04")
+    assert "14:19 Jo: BAG 2 " in " ".join(said(rotation, kept, "11:30")), "it cools as long as planned"
+
+
+def test_what_follows_late_dough_is_as_late_and_what_is_a_few_minutes_late_is_not(rotation: Run, kept: Path) -> None:
+    happened(kept, "mix", "08:04")
+    assert "9:45 Jo: OVEN ON" in " ".join(said(rotation, kept, "09:00"))
+    with Ledger.open(kept / ".rotation") as ledger:
+        Happenings(ledger).take_back(["done mix"], datetime(2027, 3, 2, 8, tzinfo=UTC))
+    happened(kept, "mix", "08:30")
+    lines = " ".join(said(rotation, kept, "09:00"))
+    assert "10:15 Jo: OVEN ON" in lines
+    assert "10:30 Jo: IN: 2 " in lines
+
+
+def test_no_bag_is_asked_for_that_nothing_is_left_for(rotation: Run, kept: Path) -> None:
+    happened(kept, "out", "10:45", 1)
+    assert "14:00 Jo: BAG 1 " in " ".join(said(rotation, kept, "11:30"))
+    with Ledger.open(kept / ".rotation") as ledger:
+        Happenings(ledger).take_back(["done out"], datetime(2027, 3, 2, 10, tzinfo=UTC))
+    happened(kept, "out", "10:45", 0)
+    assert "BAG" not in " ".join(said(rotation, kept, "11:30"))
+
+
 def test_a_bake_that_is_off_asks_for_nothing(rotation: Run, kept: Path) -> None:
     row = Happened(id="skipped", thing="bake", step="mix", what=What.SKIPPED)
     with Ledger.open(kept / ".rotation") as ledger:
