@@ -19,6 +19,7 @@ from rotation.page.sight import Sight, look
 from rotation.page.step_words import lines_of, noted_words, otherwise_words
 from rotation.page.view import view
 from rotation.problem import STARTER
+from rotation.show.sheet import eaten
 from rotation.show.told import Told, questions, told
 from rotation.starter import beside, fed
 from rotation.words import clock, date_words, weekday
@@ -89,6 +90,7 @@ def today(request: Request, kitchen: KitchenOf) -> HTMLResponse:
         asked=[_question(sight, row.name, row.start) for row in questions(sight.happened) if row.start],
         listed=sight.once("listed today", lambda: [card(sight, one) for one in listed]),
         written=_written(sight),
+        guests=[meal for meal in eaten(sight.plan, sight.now.date().isoformat()) if meal.heads],
         otherwise=[otherwise_words(sight, one) for one in sight.otherwise],
         fewer=any(one.came is not None for one in sight.otherwise),
         starter=_starter(sight),
@@ -199,8 +201,8 @@ def _written(sight: Sight) -> dict[str, Any] | None:
     today_ = next((day for day in sight.plan.get("days", ()) if day["id"] == sight.now.date().isoformat()), None)
     if today_ is None:
         return None
-    eaten = [line["what"] for line in today_["lines"] if not line["times"]]
-    return {"bread": today_["bread_today"], "tonight": today_["freezer_tonight"], "eaten": eaten}
+    beside = [line["what"] for line in today_["lines"] if not line["times"]]
+    return {"bread": today_["bread_today"], "tonight": today_["freezer_tonight"], "eaten": beside}
 
 
 def _day(now: datetime) -> str:

@@ -172,7 +172,7 @@ def _day(plan: Json, day: Json, happened: Sequence[Happened]) -> Day:
             acts.append(_act(line, happened))
         elif line["kind"] == "note":
             remarks.append(line["what"])
-    meals = tuple(_eaten(meal) for meal in plan["meals"] if meal["start"][:10] == day["id"])
+    meals = eaten(plan, day["id"])
     return Day(
         date=date.fromisoformat(day["id"]),
         bread=day["bread_today"],
@@ -207,6 +207,11 @@ def _over(thing: str | None, step: str | None, happened: Sequence[Happened]) -> 
         return ""
     said = {(row.thing.partition("@")[0], row.step) for row in happened if row.what is What.DONE}
     return "done" if (thing, step) in said else "off"
+
+
+def eaten(plan: Json, day: str) -> tuple[Eaten, ...]:
+    """Return the meals of a local day, as "2027-03-27", with what each gets."""
+    return tuple(_eaten(meal) for meal in plan["meals"] if meal["start"][:10] == day)
 
 
 def _eaten(meal: Json) -> Eaten:

@@ -44,6 +44,15 @@ def test_now_next_and_then(person: Person, clock: Clock) -> None:
     assert "Freezer tonight: 1 Country loaf" in seen
 
 
+def test_each_meal_of_guests_stands_on_its_day_with_what_it_gets_and_holds(person: Person, clock: Clock) -> None:
+    clock.now = at("2027-03-07T08:00")
+    seen = person.see("/")
+    assert "10:00 Brunch (4) 8 slices of Milk loaf. Contains gluten and wheat." in seen
+    assert "Nothing to do today" not in seen
+    clock.now = at(f"{SATURDAY}07:45")
+    assert "18:30 Supper with friends (3) 6 slices of Country loaf. Contains gluten and wheat." in person.see("/")
+
+
 def test_a_step_is_done_once_however_often_it_is_sent_and_taken_back(person: Person, clock: Clock) -> None:
     clock.now = at(f"{SATURDAY}07:46")
     for _ in range(3):
