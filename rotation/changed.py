@@ -13,10 +13,10 @@ from calendars.text import clean
 from rotation.carried import Carried, from_text
 from rotation.happened import Happened, What
 from rotation.intake.rescues import became
-from rotation.naming import THAW
+from rotation.naming import OUT, THAW
 from rotation.plan import Bake, Finish, Plan, TakeOut
-from rotation.problem import Problem
-from rotation.words import count, named_pieces
+from rotation.problem import TABLE, Problem
+from rotation.words import count, long, named_pieces
 
 MOST = 3
 """Changes that are told one by one."""
@@ -115,8 +115,11 @@ def _finishes(carried: Carried, now: datetime, end: datetime) -> set[tuple[str, 
 
 def _reasons(before: Before, problem: Problem, happened: Iterable[Happened]) -> Iterator[str]:
     """Yield what is other in what the plans were made from."""
-    zone = problem.zone
-    for row in happened:
+    zone, rows = problem.zone, list(happened)
+    for row in rows:  # what is lost says more than what was late
+        if row.what is What.DONE and row.start is not None and row.start >= before.carried.zero - LATE:
+            yield from _lost(row, problem)
+    for row in rows:
         if row.what is What.SKIPPED and row.start is not None and row.start >= before.carried.zero - LATE:
             yield f"{row.name or row.step} was skipped"
         elif row.what is What.CHANGED and row.start is not None and row.start > before.carried.zero:
@@ -125,9 +128,8 @@ def _reasons(before: Before, problem: Problem, happened: Iterable[Happened]) -> 
             late = _late(row)
             if late is not None and abs(late) >= LATE and row.start >= before.carried.zero - LATE:
                 how = "later" if late > timedelta(0) else "earlier"
-                yield f"{row.name or row.step} was {round(abs(late) / timedelta(minutes=1))} min {how} than planned"
-        elif row.what is What.DONE and row.count is not None and row.sure and row.start is not None:
-            yield f"{row.count} came of {row.name or row.step}"
+                late_by = long(round(abs(late) / timedelta(minutes=1)))
+                yield f"{row.name or row.step} was {late_by} {how} than planned"
     known = {meal["id"]: meal for meal in before.shown.get("meals", ())}
     start, end = before.carried.zero, before.carried.zero + timedelta(days=before.carried.days - 1)
     end = min(end, problem.instant(problem.midnights[problem.shown_days]))  # as far as both plans look
@@ -138,11 +140,33 @@ def _reasons(before: Before, problem: Problem, happened: Iterable[Happened]) -> 
             title, when = clean(meal.summary, 40), _when(at, zone)
             said = title if title.endswith(when.partition(" ")[2]) else f"{title} {when}"  # some titles hold their hour
             yield f"{said} is new, {meal.portions} slices"
+        elif was is not None and datetime.fromisoformat(was["start"]) != at:
+            then = _when(datetime.fromisoformat(was["start"]), zone)
+            yield f"{clean(meal.summary, 40)} is {_when(at, zone)}, was {then}"
         elif was is not None and was["portions"] != meal.portions:
             yield f"{clean(meal.summary, 40)} {_when(at, zone)} wants {meal.portions} slices, before {was['portions']}"
     for was in known.values():
         if datetime.fromisoformat(was["start"]) > problem.zero and datetime.fromisoformat(was["start"]) < end:
             yield f"{clean(was['summary'], 40)} {_when(datetime.fromisoformat(was['start']), zone)} is off"
+
+
+def _lost(row: Happened, problem: Problem) -> Iterator[str]:
+    """Yield "1 of 2 Oat tins came out" where fewer loaves came out of the oven, were bagged or taken out than planned.
+
+    Of what was lost before it was bagged the oven tells.
+    """
+    alone = from_text(row.planned).plan if row.planned and row.count is not None else None
+    if alone is None or row.count is None:
+        return
+    names = {bread.id: bread.name for bread in problem.breads}
+    for bake in alone.bakes:
+        if row.step == OUT and row.count < bake.total:
+            yield f"{row.count} of {named_pieces(clean(names.get(bake.bread, bake.bread), 40), bake.total)} came out"
+        elif row.step == "bag" and row.count < bake.total - bake.count(TABLE):
+            yield f"{row.count} of {bake.total - bake.count(TABLE)} were bagged at {row.name or row.step}"
+    for out in alone.take_outs if row.step == THAW else ():
+        if row.count < out.units:
+            yield f"{row.count} of {out.units} came out of the freezer at {row.name or row.step}"
 
 
 def _late(row: Happened) -> timedelta | None:
@@ -154,6 +178,8 @@ def _late(row: Happened) -> timedelta | None:
     assert row.start is not None
     if step is not None:
         return row.start - alone.instant(step.start)
+    if bake is not None and row.step == OUT:
+        return row.start - alone.instant(bake.stay.end)
     out: TakeOut | None = next(iter(alone.plan.take_outs), None) if row.step == THAW else None
     at = finish.stay.start if finish is not None else None if out is None else out.at
     return None if at is None else row.start - alone.instant(at)

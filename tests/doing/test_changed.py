@@ -10,7 +10,7 @@ from typing import Any
 from rotation.carried import from_text
 from rotation.changed import Before, _reasons
 from rotation.household.reading import read_home
-from rotation.ledger import Ledger
+from rotation.ledger import Happenings, Ledger
 from rotation.week import understand
 from tests.commands.conftest import Run
 from tests.doing.conftest import steps
@@ -79,3 +79,27 @@ def test_what_lies_beyond_the_days_of_one_plan_is_neither_off_nor_new(rotation: 
     edit(home, "DTSTART:20270314T090000Z", "DTSTART:20270401T090000Z")
     edit(home, "DTEND:20270314T110000Z", "DTEND:20270401T110000Z")
     assert [why for why in _reasons(before, understand(house, start, 10).problem, ()) if why.startswith("Brunch")]
+
+
+def test_loaves_lost_are_named_before_what_was_late(say: Say, home: Path) -> None:
+    say("done sat-mix --at 15:40", "16:00")
+    say("done sat-out --count 0", "19:30")
+    house = read_home(home)
+    with Ledger.open(home / ".rotation", readonly=True) as ledger:
+        before = Before.of(from_text(ledger.whole_plan() or ""), ledger.kept_plan() or "")
+        rows = Happenings(ledger).standing()
+    problem = understand(house, datetime(2027, 3, 6, 19, 35, tzinfo=house.zone), 2).problem
+    said = list(_reasons(before, problem, rows))
+    assert said[:2] == ["0 of 1 Milk loaf came out", "sat-mix was 20 min later than planned"]
+
+
+def test_what_was_hours_late_is_said_in_hours(say: Say, plan: Plan) -> None:
+    say("done sat-mix --at 18:00", "18:20")
+    assert "Because sat-mix was 2 h 40 later than planned" in plan("18:20")["changed"]
+
+
+def test_a_meal_that_moved_is_the_reason(plan: Plan, home: Path) -> None:
+    edit(home, "DTSTART:20270307T090000Z", "DTSTART:20270307T170000Z")
+    edit(home, "DTEND:20270307T110000Z", "DTEND:20270307T190000Z")
+    changed = plan("2027-03-05T18:00")["changed"]
+    assert changed.endswith("Because Brunch is Sun 18:00, was Sun 10:00."), changed
