@@ -43,6 +43,7 @@ TIMED = ("on", "oven", "turn", "step", "out", "finish", "finished", "thaw", "fee
 class Card:
     """One thing to do, in words. lead, rest: what, the first of it big; wait, soon: until then, below zero once past.
 
+    time: "" for what is bought at any time of its day; by when stands in `lead`.
     later: dough of it may be not yet there; bags: whether it comes out of bags that may not be;
     caution: what to mind, in one line.
     """
@@ -145,7 +146,7 @@ def card(sight: Sight, one: Told) -> Card:
     lead, _, rest = sight.words.what(task).partition(", ")
     wait = int((task.at - sight.now).total_seconds() // 60)
     return Card(
-        sight.words.time(task.at), task.at.isoformat(), wait, soon(wait), task.who, lead, rest, lines_of(task.how),
+        sight.words.begins(task), task.at.isoformat(), wait, soon(wait), task.who, lead, rest, lines_of(task.how),
         task.short, one.state, task.kind in ("step", "oven") and (one.begun or one.later), task.kind == "thaw",
         next((line for line in task.how if line.startswith(MIND)), ""),
     )  # fmt: skip

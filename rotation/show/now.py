@@ -67,12 +67,16 @@ class Words:
         """Return tasks of one moment, their time said once; of several that are due, each with its own."""
         said, before = [], None
         for task in tasks:
-            at = self.time(task.at)
+            at = self.begins(task)
             who = f"{clean(task.who, 40)}: " if task.who else ""
             short = f" [{clean(task.short, 40)}]" if task.short else ""
-            said.append(f"{'' if at == before else at + ' '}{who}{self.what(task)}.{short}")
+            said.append(f"{'' if at in ('', before) else at + ' '}{who}{self.what(task)}.{short}")
             before = at
         return " ".join(said)
+
+    def begins(self, task: Task) -> str:
+        """Return when a task begins; "" for what may be bought all day: by when is said with it."""
+        return "" if task.kind == "buy" else self.time(task.at)
 
     def nothing(self, title: str, hand: AtHand) -> str:
         """Return what stands where there is nothing to do."""

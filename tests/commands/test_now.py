@@ -75,6 +75,12 @@ def test_three_lines_say_what_is_due_and_what_comes(rotation: Run, kept: Path) -
     assert "9:45 Jo: OVEN ON 220" in lines[2]
 
 
+def test_what_is_bought_any_time_of_a_day_has_no_clock_but_its_deadline(rotation: Run, kept: Path) -> None:
+    assert said(rotation, kept, "06:10")[0].startswith("NOW   BUY 1 loaf by 18:00.")
+    ran = rotation("now", "--household", kept, "--now", "2027-03-01T20:00")
+    assert ran.out.splitlines()[1] == "NEXT  BUY 1 loaf by Tue 18:00."
+
+
 def test_a_thaw_is_assumed_and_a_step_nobody_spoke_of_is_asked_about(rotation: Run, kept: Path) -> None:
     text = " ".join(said(rotation, kept, "09:50"))
     assert "Not said yet: tue-mix. All as planned? rotation done all" in text
