@@ -12,6 +12,7 @@ from datetime import datetime
 
 from rotation import facts, feedings
 from rotation.happened import Happened, What
+from rotation.household.reading import Home
 from rotation.plan import Feeding, Plan
 from rotation.problem import FEED, STARTER, Problem, Starter, value_at
 
@@ -23,6 +24,13 @@ def fed(happened: Iterable[Happened], now: datetime) -> datetime | None:
     """Return when the starter was fed last, for a bake or beside one, as far as anything is recorded."""
     feeds = (row.start for row in happened if row.what is What.DONE and row.step == FEED and row.start is not None)
     return max((at for at in feeds if at <= now), default=None)
+
+
+def last_fed(home: Home, happened: Iterable[Happened], now: datetime) -> datetime | None:
+    """Return when the starter of a household was fed last: as recorded, else as `stock.toml` says."""
+    at = home.stock.starter_fed
+    at = at if at is None or at.tzinfo else at.replace(tzinfo=home.zone)
+    return fed(happened, now) or (None if at is None or at > now else at)
 
 
 def beside(happened: Iterable[Happened]) -> Happened | None:

@@ -21,7 +21,7 @@ from rotation.page.view import view
 from rotation.problem import STARTER
 from rotation.show.sheet import eaten
 from rotation.show.told import Told, questions, told
-from rotation.starter import beside, fed
+from rotation.starter import beside, fed, last_fed
 from rotation.words import clock, date_words, weekday
 
 router = APIRouter()
@@ -186,7 +186,7 @@ def _starter(sight: Sight) -> str:
     """Return when the starter was fed last, in words; "" where none is kept."""
     if not any(process.leaven == "starter" for bread in sight.home.breads.values() for process in bread.processes):
         return ""
-    last = fed(sight.happened, sight.now)
+    last = last_fed(sight.home, sight.happened, sight.now)
     return "not known" if last is None else sight.words.time(last)
 
 

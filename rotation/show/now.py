@@ -144,5 +144,5 @@ class Words:
         days = (local.date() - self.today.date()).days
         if not days:
             return clock(local)
-        far = f" {date_words(local)}" if days > 6 else ""
+        far = f" {date_words(local)}" if abs(days) > 6 else ""
         return f"{weekday(local)[:3]}{far} {clock(local)}"

@@ -362,6 +362,15 @@ def test_the_starter_was_fed(person: Person, clock: Clock) -> None:
     assert "no feed of the starter was said" in person.refused("/take-back", step="starter").lower()
 
 
+def test_the_starter_was_fed_when_the_stock_says_so(person: Person, clock: Clock) -> None:
+    clock.now = at(f"{SATURDAY}09:00")
+    stock = person.folder / "stock.toml"
+    stock.write_text("starter_fed = 2027-02-27T12:00:00\n" + stock.read_text(encoding="utf-8"), encoding="utf-8")
+    assert "Starter fed last: Sat 27 Feb 12:00 Fed just now" in person.see("/")
+    person.tap("/starter/fed")
+    assert "Starter fed last: 9:00 Not fed then" in person.see("/")
+
+
 def test_a_household_reads_its_own_clocks_and_units(person: Person, clock: Clock) -> None:
     settings = person.folder / "household.toml"
     shown = '\n[shown]\nmass = "oz"\ntemperature = "degF"\nclock_hours = 12\n'
