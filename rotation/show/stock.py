@@ -9,9 +9,9 @@ from zoneinfo import ZoneInfo
 
 from calendars.text import clean
 from rotation.intended import Eaten, Use
-from rotation.ledger import LotState, Movement
+from rotation.ledger import LotState, Movement, Share
 from rotation.show.fit import WIDTH, fit
-from rotation.words import clock, count, date_words, listed, weekday
+from rotation.words import FORM_WORDS, clock, count, date_words, listed, weekday
 
 SCHEMA = "rotation/freezer/1"
 """Name and version of what `rotation freezer list --json` prints."""
@@ -65,7 +65,7 @@ def _meal(meal: Eaten, zone: ZoneInfo, now: datetime | None) -> str:
 
 
 def moved(movement: Movement) -> str:
-    """Return what a movement did: "2 out: 1 of bag A, 1 of bag B"."""
+    """Return what a movement did: "2 out: 1 of bag A, 1 of bag B". Loaves and slices are not added up."""
     if not movement.shares:
         return "As we thought: nothing changed."
     total = movement.units
@@ -73,11 +73,21 @@ def moved(movement: Movement) -> str:
         again = movement.shares[-1]
         became = "as it was before" if movement.undoes else "frozen again, for toast"
         return f"{abs(again.units)} of bag {again.lot.letter} ({clean(again.lot.bread, 40)}): {became}."
+    unlike = len({share.lot.form == "sliced" for share in movement.shares}) > 1
     bags = ", ".join(
-        f"{abs(share.units)} of bag {share.lot.letter} ({clean(share.lot.bread, 40)})" for share in movement.shares
+        f"{_units(share, named=unlike)} of bag {share.lot.letter} ({clean(share.lot.bread, 40)})"
+        for share in movement.shares
     )
     way = "in" if total > 0 else "out"
-    return f"{abs(total)} {way}: {bags}."
+    return f"{way.capitalize()}: {bags}." if unlike else f"{abs(total)} {way}: {bags}."
+
+
+def _units(share: Share, *, named: bool) -> str:
+    """Return "2", or "2 part-baked" and "16 slices" where they stand side by side."""
+    number, form = abs(share.units), share.lot.form
+    if not named:
+        return str(number)
+    return count(number, "slice") if form == "sliced" else f"{number} {FORM_WORDS.get(form, clean(form, 40))}"
 
 
 def stock_json(
