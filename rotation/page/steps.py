@@ -9,7 +9,7 @@ from fastapi import APIRouter, Form, Path, Request
 from fastapi.responses import HTMLResponse, RedirectResponse, Response
 
 from rotation import buying, by_hand, doing, later, taking_over
-from rotation.at_hand import Task
+from rotation.at_hand import Task, every
 from rotation.errors import BadInput, Mistake
 from rotation.happened import What
 from rotation.intake.rescues import RESCUES
@@ -204,6 +204,9 @@ def _told(sight: Sight, name: str, *, asked: bool = False) -> Told:
         if row is not None and row.start is not None:
             return Told(Task(row.start, row.start, "step", short=name), "", False)
     if found is None:
+        if sight.plan is not None and any(task.short == name for task in every(sight.plan)):
+            wrong = "fewer came out than planned, so nothing is left for that step."
+            raise BadInput(Mistake("step", None, "", wrong, "Plan again; see Today."))
         wrong = "that step is not in the plan any more."
         raise BadInput(Mistake("step", None, "", wrong, "The plan was made anew since; see Today."))
     return found

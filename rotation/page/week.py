@@ -14,6 +14,7 @@ from calendars.text import clean
 from rotation.page.kitchen import KitchenOf
 from rotation.page.plain import plain
 from rotation.page.sight import Sight, look
+from rotation.page.step_words import otherwise_words
 from rotation.page.view import view
 from rotation.words import clock, date_words, weekday
 
@@ -62,6 +63,7 @@ def week(request: Request, kitchen: KitchenOf) -> HTMLResponse:
         "Week",
         before=[day for day in days if day.id < today],
         days=[day for day in days if day.id >= today],
+        otherwise=[otherwise_words(sight, one) for one in sight.otherwise],
         made=f"{weekday(made)} {date_words(made)} {clock(made)}",
         short=[
             _short(sight, one) for one in sight.plan["shortfalls"] if datetime.fromisoformat(one["start"]) > sight.now

@@ -2,7 +2,11 @@
 
 from __future__ import annotations
 
-from tests.page.kitchen import SATURDAY, Clock, Person, at, clock, person, planned
+import json
+
+from rotation.happened import Happened, What
+from rotation.ledger import Happenings, Ledger
+from tests.page.kitchen import SATURDAY, Clock, Person, at, clock, person, planned, words
 
 __all__ = ["clock", "person", "planned"]
 
@@ -45,5 +49,29 @@ def test_loaves_lost_are_promised_no_more(person: Person, clock: Clock) -> None:
     seen = person.see("/")
     assert "Bread today: less than planned" in seen
     assert "None of 1 Milk loaf came out. Plan again" in seen
+    assert "Freezer tonight" not in seen
+    assert "None of 1 Milk loaf came out. Plan again" in person.see("/week")
     person.tap("/take-back", step="sat-out")
     assert "Bread today: enough" in person.see("/")
+
+
+def test_the_bag_of_a_lost_loaf_is_no_step_any_more(person: Person, clock: Clock) -> None:
+    """Of two loaves, one for the table, the one that is lost was for the freezer."""
+    with Ledger.open(person.folder / ".rotation") as ledger:
+        plan = json.loads(ledger.kept_plan() or "")
+        (bake,) = plan["bakes"]
+        bag = bake["steps"][0] | {"name": "bag", "short": "sat-bag"}
+        bag |= {"start": f"{SATURDAY}22:00+01:00", "end": f"{SATURDAY}22:05+01:00"}
+        bake |= {"pieces": 2, "to_table": 1, "to_freezer": 1, "steps": [*bake["steps"], bag]}
+        ledger.keep_plan(json.dumps(plan), clock.now)
+        thing = bake["id"]
+    clock.now = at(f"{SATURDAY}18:52")
+    assert "22:00 Jo BAG 2 Milk loaves" in person.see("/")
+    row = Happened(id="done out", thing=thing, step="out", what=What.DONE, start=at(f"{SATURDAY}18:50"), count=1)
+    with Ledger.open(person.folder / ".rotation") as ledger:
+        Happenings(ledger).record([row], clock.now)
+    seen = person.see("/")
+    assert "Only 1 of 2 Milk loaves came out. Plan again" in seen
+    assert "BAG" not in seen
+    gone = words(person.client.get("/step/sat-bag").text)
+    assert "Fewer came out than planned, so nothing is left for that step." in gone
