@@ -9,7 +9,7 @@ from rotation.asked import FED_THEN, Asked
 from rotation.happened import Happened
 from rotation.household.reading import Home
 from rotation.problem import FEED, Problem, Starter
-from rotation.starter import fed
+from rotation.starter import last_fed
 
 
 def starter(home: Home, problem: Problem, happened: Iterable[Happened], asked: Iterable[Asked]) -> Starter | None:
@@ -18,19 +18,13 @@ def starter(home: Home, problem: Problem, happened: Iterable[Happened], asked: I
     asked: of the wishes those that move a feed count.
     """
     feeds = any(stage.name == FEED for bread in home.breads.values() for p in bread.processes for stage in p.stages)
-    last = fed(happened, problem.zero) or _written(home, problem.zero)
+    last = last_fed(home, happened, problem.zero)
     if last is None or not feeds:
         return None
     care = home.settings.starter
     moved = {_minute(problem, one.since) for one in asked if one.kind == FED_THEN}
     every = round(1440 * care.feed_every_days)
     return Starter(_minute(problem, last), every, care.hands_minutes, tuple(sorted(moved)))
-
-
-def _written(home: Home, now: datetime) -> datetime | None:
-    at = home.stock.starter_fed
-    at = at if at is None or at.tzinfo else at.replace(tzinfo=home.zone)
-    return None if at is None or at > now else at
 
 
 def _minute(problem: Problem, at: datetime) -> int:
