@@ -12,7 +12,7 @@ from calendars.sync import Changes, Question
 from calendars.text import clean
 from rotation.asked import Meant
 from rotation.carried import Carried, from_text, to_text
-from rotation.entries import PRODUCT, Explained
+from rotation.entries import PRODUCT, Explained, Recipes
 from rotation.entries.wanted import NO_TASKS, for_another, for_bread
 from rotation.errors import BadInput, Mistake
 from rotation.feed import addresses, carried_on, feeds_of, news
@@ -23,6 +23,7 @@ from rotation.keys import Keys
 from rotation.ledger import Ledger, Told
 from rotation.ledger.journal import EntryJournal, places
 from rotation.problem import Problem
+from rotation.recipes import recipes
 from rotation.show.json_text import dumps
 from rotation.show.plan_json import plan_json
 from rotation.standing import misfits
@@ -55,8 +56,8 @@ class Proposal:
     """What publishing would do. carried: the plan, with the ids its things keep; meant: what its entries stand for.
 
     unread: what the family asked for in the calendars and the plan does not know; said: what else it should know.
-    after: number of the publication it was looked at after; 0: none. feeds: what those read who only subscribe; news:
-    how many entries are other there than before.
+    recipes: what to weigh at each step. after: number of the publication it was looked at after; 0: none. feeds: what
+    those read who only subscribe; news: how many entries are other there than before.
     """
 
     home: Home
@@ -67,6 +68,7 @@ class Proposal:
     ahead: tuple[Ahead, ...]
     unread: tuple[str, ...]
     said: tuple[str, ...]
+    recipes: Recipes
     after: int = 0
     feeds: str = ""
     news: int = 0
@@ -121,6 +123,7 @@ def propose(home: Home, now: datetime, answered: Collection[str] = (), *, forget
             said.append("Entries of ours stand in a calendar that is no longer named here; take them out there.")
     return Proposal(
         home, understood.problem, understood.notes, carried, tuple(meant), tuple(ahead), unread, tuple(said),
+        recipes(understood.home.known, carried.plan, home.settings.shown.display),
         0 if last is None else last.number, feeds, news(kept, feeds),
     )  # fmt: skip
 
@@ -148,7 +151,10 @@ def publish(proposal: Proposal, now: datetime, *, forget: bool = False) -> tuple
                 if last is not None and last.number != proposal.after:
                     wrong = "somebody else published meanwhile."
                     raise BadInput(Mistake("publish", None, "", wrong, "Look again: rotation publish"))
-                shown = plan_json(proposal.problem, carried.plan, home.settings.name, proposal.notes, checked=True)
+                shown = plan_json(
+                    proposal.problem, carried.plan, home.settings.name, proposal.notes, checked=True,
+                    recipes=proposal.recipes,
+                )  # fmt: skip
                 gone = () if last is None else given_up(from_text(last.plan), carried, now)
                 record.publish(text, dumps(shown), meant, kinds(carried), now, gone, proposal.feeds)
             elif (record.feeds() or ("", now))[0] != proposal.feeds:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 import re
 import shutil
 from collections.abc import Callable
@@ -82,6 +83,17 @@ def test_off_a_terminal_it_writes_only_when_told(publish: Run, home: Path) -> No
     assert family(home).uids() == []
     assert publish("--yes").out.endswith("Bread: 3 added.\n")
     assert len(family(home).uids()) == 3
+
+
+def test_the_plan_kept_weighs_after_as_it_did_before(publish: Run, home: Path) -> None:
+    def told() -> list[list[str]]:
+        with Ledger.open(home / ".rotation", readonly=True) as ledger:
+            return [one["text"] for one in json.loads(ledger.kept_plan() or "")["instructions"]]
+
+    before = told()
+    assert any(" g wheat flour" in line for lines in before for line in lines)
+    publish("--yes")
+    assert told() == before
 
 
 def test_at_a_terminal_it_asks(publish: Run, home: Path, monkeypatch: pytest.MonkeyPatch) -> None:
