@@ -35,6 +35,20 @@ class Fed:
 
 
 @dataclass(frozen=True)
+class Raises:
+    """What a feed of the starter beside any bake is for: the bake whose own feed comes after it, None: it keeps it.
+
+    bread: of that bake, in words; at: minute of its own feed; last: of the feed before, None where nothing is known of
+    it; every: minutes that the starter may go unfed.
+    """
+
+    bread: str | None
+    at: int | None
+    last: int | None
+    every: int
+
+
+@dataclass(frozen=True)
 class Better:
     """A better plan was found by the way: milli it saves."""
 
@@ -113,4 +127,4 @@ class Uncured:
     at_once: int
 
 
-Part = Feeds | Fed | Better | Without | Bound | Unbound | Slack | Cure | Uncured
+Part = Feeds | Fed | Raises | Better | Without | Bound | Unbound | Slack | Cure | Uncured

@@ -6,10 +6,11 @@ from collections.abc import Collection, Iterable, Iterator
 from dataclasses import replace
 
 from calendars.text import clean
-from rotation.plan import Bake, Plan, TakeOut
-from rotation.problem import FINISHED, Meal, Problem, Wish
+from rotation.feedings import feedings
+from rotation.plan import Bake, Feeding, Plan, TakeOut
+from rotation.problem import FEED, FINISHED, Meal, Problem, Wish
 from rotation.reasons.again import better
-from rotation.reasons.answers import About, Fed, Feeds, Part
+from rotation.reasons.answers import About, Fed, Feeds, Part, Raises
 from rotation.reasons.choice import Question, all_rules, chosen, standing_against, without
 from rotation.reasons.compare import Look, bread_words
 from rotation.reasons.cures import cures
@@ -42,7 +43,7 @@ class Explain:
         """Yield the answer."""
         answers = {
             "bake": self._bake, "thaw": self._out, "finish": self._out, "meal": self._meal, "bag": self._bag,
-            "bought": self._bought, "wish": self._wish, "day": self._day,
+            "bought": self._bought, "wish": self._wish, "day": self._day, FEED: self._feed,
         }  # fmt: skip
         yield from answers[item.kind](item)
 
@@ -71,6 +72,8 @@ class Explain:
             return f"buy {count(bought.loaves, 'loaf', 'loaves')} by {long_time(problem, bought.buy_by)}"
         if item.kind == "wish":
             return self._wish_words(self._wish_of(item.thing))
+        if item.kind == FEED:
+            return f"feed the starter, {long_time(problem, self._feeding_of(item.thing).start)}"
         day = problem.instant(max(problem.midnights[item.day], 0))
         of = f"no {self._bread_name(item)}" if item.thing else "nothing"
         on = f"{weekday(day)} {day.day} {day:%b}"
@@ -98,6 +101,9 @@ class Explain:
 
     def _wish_of(self, id_: str) -> Wish:
         return next(wish for wish in self.problem.wishes if wish.id == id_)
+
+    def _feeding_of(self, id_: str) -> Feeding:
+        return next(feeding for feeding in self.plan.feedings if feeding.id == id_)
 
     def _mixed(self, item: Item) -> list[Bake]:
         bread = self._of(item.thing).bread if item.thing else None
@@ -135,6 +141,15 @@ class Explain:
                 portions[meal.id] = portions.get(meal.id, 0) + number
         meals = tuple((meal, portions[meal.id]) for meal in self.problem.meals if meal.id in portions)
         return Feeds(meals, max(made - sum(portions.values()), 0))
+
+    def _feed(self, item: Item) -> Iterator[Part]:
+        feeding, kept = self._feeding_of(item.thing), self.problem.starter
+        raised = (bake for bake in self.plan.bakes if (step := bake.step(FEED)) and step.start == feeding.ahead)
+        bake = next(raised, None)
+        bread = None if bake is None else pieces_of(self.problem.bread(bake.bread), bake.total)
+        before = [at for at, _ in feedings(self.problem, self.plan) if at < feeding.start]
+        last = max(before, default=None if kept is None else kept.last)
+        yield Raises(bread, feeding.ahead, last, 0 if kept is None else kept.every)
 
     def _out(self, item: Item) -> Iterator[Part]:
         out = self._out_of(item.thing)

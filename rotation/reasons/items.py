@@ -11,7 +11,7 @@ from calendars.text import clean
 from rotation.errors import BadInput, Mistake
 from rotation.naming import FINISH, THAW, WEEK, names_of
 from rotation.plan import Plan
-from rotation.problem import Meal, Problem
+from rotation.problem import FEED, Meal, Problem
 from rotation.telling import short, shown_end
 from rotation.words import weekday
 
@@ -27,10 +27,10 @@ NONE = {
 
 @dataclass(frozen=True)
 class Item:
-    """Something to ask about. kind: "bake", "thaw", "finish", "meal", "bag", "bought", "wish" or "day".
+    """Something to ask about. kind: "bake", "thaw", "finish", "meal", "bag", "bought", "wish", "feed" or "day".
 
-    name: what a person calls it; thing: id of the bake, take-out, meal, lot, bought loaf or wish; step: of a bake; day:
-    local day that nothing is baked on.
+    name: what a person calls it; thing: id of the bake, take-out, meal, lot, bought loaf, wish, or feed beside any
+    bake; step: of a bake; day: local day that nothing is baked on.
     """
 
     kind: str
@@ -43,10 +43,13 @@ class Item:
 def items(problem: Problem, plan: Plan) -> dict[str, Item]:
     """Return all that can be asked about by one name alone."""
     finishes = {finish.id: finish.take_out for finish in plan.finishes}
+    beside = {feeding.id for feeding in plan.feedings}
     found: dict[str, Item] = {}
     for (id_, step), name in names_of(problem, plan).items():
         if id_ in finishes:
             found[name] = Item(FINISH, name, finishes[id_])
+        elif id_ in beside:
+            found[name] = Item(FEED, name, id_)
         else:
             found[name] = Item(THAW, name, id_) if step == THAW else Item("bake", name, id_, step)
     for lot in problem.lots:

@@ -14,6 +14,7 @@ from rotation.reasons.answers import (
     Fed,
     Feeds,
     Part,
+    Raises,
     Slack,
     Unbound,
     Uncured,
@@ -71,6 +72,8 @@ def _lines(problem: Problem, part: Part) -> Iterator[str]:
         said = listed(f"{number} of {words}" for words, number in part.sources) or "nothing"
         short = f", and is SHORT BY {part.short}" if part.short else ""
         yield f"It wants {count(part.portions, 'portion')} and eats {said}{short}."
+    elif isinstance(part, Raises):
+        yield from _raises(problem, part)
     elif isinstance(part, Better):
         less = f"{minutes(part.saving)} effort minutes less"
         yield f"By the way: a plan that costs {less} was found on these days; plan again, with --work thorough."
@@ -101,6 +104,16 @@ def _feeds(problem: Problem, part: Feeds) -> Iterator[str]:
         f" {count(part.left, 'portion')} of it {'are' if part.left > 1 else 'is'} left at the end." if part.left else ""
     )
     yield f"It feeds {listed(said)}.{left}" if said else f"Nobody eats of it in the days planned.{left}"
+
+
+def _raises(problem: Problem, part: Raises) -> Iterator[str]:
+    if part.at is None:
+        yield "It keeps the starter; it is for no bake."
+    else:
+        yield f"It makes the starter strong for {part.bread or 'a bake'}, fed for {long_time(problem, part.at)}."
+    if part.last is not None and part.every:
+        by, days = long_time(problem, part.last + part.every), f"{round(part.every / 1440, 1):g} days"
+        yield f"Fed last {long_time(problem, part.last)}, it may go {days} unfed: until {by}."
 
 
 def _slack(problem: Problem, part: Slack) -> Iterator[str]:

@@ -8,7 +8,20 @@ from typing import Any
 
 from calendars.text import clean
 from rotation.problem import Meal, Problem
-from rotation.reasons.answers import About, Better, Bound, Cure, Fed, Feeds, Part, Slack, Unbound, Uncured, Without
+from rotation.reasons.answers import (
+    About,
+    Better,
+    Bound,
+    Cure,
+    Fed,
+    Feeds,
+    Part,
+    Raises,
+    Slack,
+    Unbound,
+    Uncured,
+    Without,
+)
 from rotation.reasons.compare import Difference
 from rotation.reasons.loosened import LOOSENED
 from rotation.show.schema_parts import COUNT, FLAG, ID, TEXT, TIME, WHOLE, Json, document, list_, object_, or_null, said
@@ -18,7 +31,7 @@ WHY, TRY = "rotation/why/1", "rotation/try/1"
 
 KINDS: dict[type[Any], str] = {
     Feeds: "feeds", Fed: "fed", Better: "better", Without: "without", Bound: "binds", Unbound: "does not bind",
-    Slack: "slack", Cure: "cure", Uncured: "uncured",
+    Slack: "slack", Cure: "cure", Uncured: "uncured", Raises: "feed",
 }  # fmt: skip
 """What the kinds of parts of an answer are called."""
 
@@ -84,6 +97,13 @@ def _(part: Fed, problem: Problem) -> Json:
         "portions": part.portions,
         "shortfall": part.short,
     }
+
+
+@_body.register
+def _(part: Raises, problem: Problem) -> Json:
+    at, last = (None if minute is None else iso(problem, minute) for minute in (part.at, part.last))
+    by = None if part.last is None or not part.every else iso(problem, part.last + part.every)
+    return {"for": part.bread, "ahead": at, "last": last, "by": by}
 
 
 @_body.register
@@ -170,6 +190,10 @@ def _parts() -> list[Json]:
         _part(Feeds, "who eats of it", {"meals": list_({**_MEAL, "portions": COUNT}), "left": COUNT}),
         _part(Fed, "what a meal eats", {"from": {"type": "array", "items": words}, "portions": COUNT,
                                         "shortfall": COUNT}),
+        _part(Raises, "what a feed of the starter beside any bake is for",
+              {"for": said(or_null(TEXT), "the bake it makes the starter strong for; null: it keeps the starter"),
+               "ahead": said(or_null(TIME), "that bake's own feed"), "last": said(or_null(TIME), "the feed before"),
+               "by": said(or_null(TIME), "until when the starter may go unfed")}),
         _part(Better, "a better plan was found by the way", {"saving": COUNT}),
         _part(
             Without, "the best plan found in which it is not so, or in which what was asked for is",

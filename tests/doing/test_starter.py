@@ -10,10 +10,14 @@ from pathlib import Path
 from typing import Any
 
 from rotation.happened import Happened, What
+from rotation.naming import names_of
 from rotation.plan import Plan
 from rotation.problem import Problem, Starter
+from rotation.reasons.explain import Explain
+from rotation.reasons.items import find
 from rotation.rules.checked import broken
 from rotation.show.notes import notes
+from rotation.show.why import lines
 from rotation.starter import fed, with_feeds
 from tests.commands.conftest import Run
 from tests.doing.conftest import steps
@@ -44,6 +48,35 @@ def test_a_bake_in_time_is_enough_and_what_none_feeds_is_fed_by_the_week() -> No
 def test_after_a_cold_week_it_is_fed_twice_before_it_raises_dough() -> None:
     """The bake of Saturday feeds it on Friday at 20:00; twelve hours before is best."""
     assert feeds(house(at(FRI, 10) - 7 * DAY), sample()) == [(at(FRI, 8), at(FRI, 20))]
+
+
+def why(of: Problem) -> list[str]:
+    """Return the answer to why it is fed, of the one feed beside any bake, in lines."""
+    plan = with_feeds(of, sample())
+    (feeding,) = plan.feedings
+    item = find(of, plan, names_of(of, plan)[feeding.id, "feed"])
+    return [line.strip() for part in Explain(of, plan, None).parts(item) for line in lines(of, part)]
+
+
+def test_asked_why_it_is_fed_what_it_is_for_and_until_when_is_said() -> None:
+    assert why(house(at(FRI, 10) - 7 * DAY)) == [
+        "It makes the starter strong for 2 sourdough, fed for Fri 5 Mar 20:00.",
+        "Fed last Fri 26 Feb 10:00, it may go 7 days unfed: until Fri 5 Mar 10:00.",
+    ]
+
+
+def test_a_feed_is_explained_by_its_name_or_its_day(rotation: Run, fed_home: Path) -> None:
+    planned(rotation, fed_home, NOW)
+    for said in ("sat-feed", "feed saturday"):
+        ran = rotation("why", said, "--household", fed_home, "--now", NOW)
+        assert ran.code == 0, ran.err
+        assert ran.out.splitlines() == [
+            "WHY feed the starter, Sat 6 Mar 12:00 [sat-feed]",
+            "  It keeps the starter; it is for no bake.",
+            "    Fed last Sat 27 Feb 12:00, it may go 7 days unfed: until Sat 6 Mar 12:00.",
+        ]
+    (part,) = json.loads(rotation("why", "sat-feed", "--household", fed_home, "--now", NOW, "--json").out)["parts"]
+    assert (part["kind"], part["for"], part["by"]) == ("feed", None, "2027-03-06T12:00+01:00")
 
 
 def test_overdue_it_is_fed_as_soon_as_somebody_can() -> None:
