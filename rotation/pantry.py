@@ -97,14 +97,20 @@ def there(home: Home, ledger: Ledger, now: datetime) -> dict[str, There]:
 
 
 def _left(name: str, said: Sequence[Stated], took: Iterable[Need]) -> There:
-    """Return what is left of an ingredient; what was counted or written last counts, whatever was before it."""
+    """Return what is left of an ingredient; what was counted or written last counts, whatever was before it.
+
+    Who mixes more than is known to be there had it from somewhere: what is bought later does not pay for it.
+    """
     counted = max((number for number, one in enumerate(said) if one.said is not Said.BOUGHT), default=None)
     since = None if counted is None else said[counted].at
-    start = 0.0 if counted is None else said[counted].grams
+    left = 0.0 if counted is None else said[counted].grams
     later = said[0 if counted is None else counted + 1 :]
     first = since or said[0].at
-    gone = sum(need.grams for need in took if need.name == name and need.at >= first)
-    return There(name, max(start + sum(one.grams for one in later) - gone, 0.0), since)
+    moved = [(one.at, one.grams) for one in later]
+    moved += [(need.at, -need.grams) for need in took if need.name == name and need.at >= first]
+    for _, grams in sorted(moved, key=lambda one: (one[0], one[1] < 0)):  # of one moment, bought before it is mixed
+        left = max(left + grams, 0.0)
+    return There(name, left, since)
 
 
 def notice(home: Home, ledger: Ledger, at: datetime, now: datetime) -> None:

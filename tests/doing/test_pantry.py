@@ -93,6 +93,14 @@ def test_there_is_never_less_than_nothing(say: Say, pantry: Pantry, home: Path) 
     assert pantry(at="16:00") == {"wheat flour": 0}
 
 
+def test_what_was_mixed_beyond_what_was_known_is_no_debt(say: Say, pantry: Pantry, home: Path) -> None:
+    pantry("--there", "wheat flour=10 g", at="15:00")
+    say("done sat-mix", "15:35")
+    assert pantry("--bought", "wheat flour=675 g", at="16:00") == {"wheat flour": 675}
+    say("done sat-mix --undo", "16:10")
+    assert pantry(at="16:15") == {"wheat flour": 685}, "taken back, it took nothing"
+
+
 @pytest.mark.parametrize(("words", "wrong"), [
     (["--there", "sat=3"], 'no formula has "sat". Do you mean "salt"?'),
     (["--there", "salt=some"], '"some" is not a mass'),
