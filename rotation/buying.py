@@ -7,13 +7,13 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
-from datetime import datetime, time, timedelta
+from datetime import date, datetime, time, timedelta
 from math import ceil
 from typing import Any
 from uuid import uuid4
 
 from calendars.zones import instant
-from rotation.at_hand import still_open
+from rotation.at_hand import OVERDUE, still_open
 from rotation.bakers_math import Impossible
 from rotation.carried import Carried, from_text
 from rotation.errors import BadInput, Mistake
@@ -39,7 +39,7 @@ class Ingredient:
     """One ingredient to buy, in grams. packs: how many of `pack_grams`, 0 where no size is known.
 
     first: the step at which what is there runs out; by: the shop's last closing before it, None where it shuts no more
-    before then. needed: for all bakes to come.
+    before then. needed: for all bakes to come. open: the shop shuts later today; due: that step was to begin by now.
     """
 
     name: str
@@ -50,6 +50,8 @@ class Ingredient:
     pack_grams: float
     first: Need
     by: datetime | None
+    open: bool = False
+    due: bool = False
 
 
 @dataclass(frozen=True)
@@ -84,7 +86,7 @@ def to_buy(home: Home, now: datetime) -> Shopping:
         pantry = there(home, ledger, now)
     if plan is None:
         raise BadInput(Mistake("buy", None, "", "no plan is kept.", "Make one: rotation plan"))
-    return shopping(home, plan, happened, pantry, now, () if whole is None else _feeds(home, from_text(whole)))
+    return shopping(home, plan, happened, pantry, now, () if whole is None else _feeds(home, from_text(whole), now))
 
 
 def bought(home: Home, now: datetime, grams: Mapping[str, float] | None = None, id_: str = "") -> dict[str, float]:
@@ -139,9 +141,11 @@ def _known_names(home: Home, grams: Iterable[str]) -> None:
         raise BadInput(*mistakes)
 
 
-def _feeds(home: Home, kept: Carried) -> Iterator[tuple[str, Need]]:
-    """Yield what the feeds of a plan beside its bakes want, each with the feed's id."""
+def _feeds(home: Home, kept: Carried, now: datetime) -> Iterator[tuple[str, Need]]:
+    """Yield what the feeds of a plan beside its bakes want, each with the feed's id, as long as they are due."""
     for feeding in kept.plan.feedings:
+        if kept.instant(feeding.end) + OVERDUE <= now:
+            continue
         for name, grams in fed(home, kept.plan, feeding):
             yield feeding.id, Need(name, grams, kept.instant(feeding.start).astimezone(home.zone), STARTER)
 
@@ -163,10 +167,10 @@ def shopping(
     unknown: list[str] = []
     for bake in plan["bakes"]:
         try:
-            ahead += [need for step, need in _needs(home, bake) if need.at > now and open_(bake["id"], step)]
+            ahead += [need for step, need in _needs(home, bake, now) if open_(bake["id"], step)]
         except (Impossible, LookupError):
             unknown.append(bake["bread"])
-    ahead += [need for id_, need in feeds if need.at > now and open_(id_, FEED)]
+    ahead += [need for id_, need in feeds if open_(id_, FEED)]
     names = sorted({need.name for need in ahead})
     found = (_bought(home, name, [need for need in ahead if need.name == name], pantry, now) for name in names)
     missing = sorted((one for one in found if one is not None), key=lambda one: (one.first.at, one.name))
@@ -181,11 +185,13 @@ def shopping(
     return Shopping(tuple(missing), loaves, tuple(dict.fromkeys(unknown)), until, known)
 
 
-def _needs(home: Home, bake: dict[str, Any]) -> Iterator[tuple[str, Need]]:
-    """Yield what each step of a bake wants. LookupError for a bread no file describes."""
+def _needs(home: Home, bake: dict[str, Any], now: datetime) -> Iterator[tuple[str, Need]]:
+    """Yield what each step of a bake wants, as long as it is due. LookupError for a bread no file describes."""
+    due = {step["name"] for step in bake["steps"] if datetime.fromisoformat(step["end"]) + OVERDUE > now}
     starts = {step["name"]: datetime.fromisoformat(step["start"]) for step in bake["steps"]}
     for step, name, grams in wanted(home, bake["bread"], bake["process"], bake["pieces"], list(starts)):
-        yield step, Need(name, grams, starts[step], bake["bread"])
+        if step in due:
+            yield step, Need(name, grams, starts[step], bake["bread"])
 
 
 def _bought(home: Home, name: str, needs: list[Need], pantry: Mapping[str, There], now: datetime) -> Ingredient | None:
@@ -201,19 +207,25 @@ def _bought(home: Home, name: str, needs: list[Need], pantry: Mapping[str, There
         return None
     packs = ceil((needed - held - EXACT) / pack) if pack else 0
     buy = packs * pack if packs else needed - held
-    return Ingredient(name, needed, held, buy, packs, pack, first, last_closing(home, first.at, now))
+    by, shuts = last_closing(home, first.at, now), _closing(home, now.astimezone(home.zone).date())
+    opened = shuts is not None and now < shuts
+    return Ingredient(name, needed, held, buy, packs, pack, first, by, opened, first.at <= now)
 
 
 def last_closing(home: Home, before: datetime, now: datetime) -> datetime | None:
     """Return when the shop shuts the last time before a moment, if that is still to come."""
     day = before.astimezone(home.zone).date()
     for back in range(DAYS_BACK):
-        date = day - timedelta(days=back)
-        minute = home.settings.shop.closes.on(date.weekday())
-        if minute is None:
-            continue
-        midnight = datetime.combine(date, time())
-        shuts = instant(midnight + timedelta(minutes=minute), home.zone)
-        if shuts <= before:
-            return shuts.astimezone(home.zone) if shuts > now else None
+        shuts = _closing(home, day - timedelta(days=back))
+        if shuts is not None and shuts <= before:
+            return shuts if shuts > now else None
     return None
+
+
+def _closing(home: Home, day: date) -> datetime | None:
+    """Return when the shop shuts on a local day, None where it is shut all day."""
+    minute = home.settings.shop.closes.on(day.weekday())
+    if minute is None:
+        return None
+    midnight = datetime.combine(day, time())
+    return instant(midnight + timedelta(minutes=minute), home.zone).astimezone(home.zone)

@@ -80,11 +80,11 @@ def buy_json(shopping: Shopping, home: Home, now: datetime) -> dict[str, Any]:
 
 
 def tasks(shopping: Shopping, home: Home, now: datetime) -> list[Entry]:
-    """Return a task for each thing to buy, due when the shop shuts; at once, where it shuts no more before."""
+    """Return a task for each thing to buy, due when the shop shuts, or when it is wanted; at once, where it is shut."""
     said = _Words(home)
     made = []
     for one in shopping.ingredients:
-        due = one.by or now
+        due = one.by or (one.first.at if one.open and not one.due else now)
         made.append(_task(f"{one.name} {one.first.at.isoformat()}", said.amount(one), said.why(one), due))
     for loaves in shopping.loaves:
         made.append(_task(loaves.id, said.loaves(loaves), said.meals(loaves), loaves.by))
@@ -99,7 +99,7 @@ def _task(about: str, what: str, why: str, due: datetime) -> Entry:
 def by_deadline(shopping: Shopping, home: Home) -> Iterator[tuple[str, str]]:
     """Yield by when, and all to buy by then, the soonest first: "by Tue 2 Mar 20:00" and "500 g of milk, 1 loaf"."""
     said = _Words(home)
-    told = [(one.first.at if one.by is None else one.by, said.by(one.by), said.amount(one))
+    told = [(one.first.at if one.by is None else one.by, said.when(one), said.amount(one))
             for one in shopping.ingredients]  # fmt: skip
     told += [(one.by, said.by(one.by), said.loaves(one)) for one in shopping.loaves]
     for by, several in groupby(sorted(told), key=lambda one: one[1]):
@@ -112,13 +112,21 @@ class _Words:
 
     def all(self, shopping: Shopping) -> Iterator[tuple[str, str]]:
         """Yield "by Tue 2 Mar 20:00" and what to buy by then."""
-        told = [(one.first.at if one.by is None else one.by, self.by(one.by), f"{self.amount(one)}. {self.why(one)}")
+        told = [(one.first.at if one.by is None else one.by, self.when(one), f"{self.amount(one)}. {self.why(one)}")
                 for one in shopping.ingredients]  # fmt: skip
         told += [(one.by, self.by(one.by), f"{self.loaves(one)}. {self.meals(one)}") for one in shopping.loaves]
         yield from ((by, what.strip()) for _, by, what in sorted(told))
 
-    def by(self, at: datetime | None) -> str:
-        return "now, the shop is shut" if at is None else f"by {self.moment(at)}"
+    def when(self, one: Ingredient) -> str:
+        """Return "by Tue 2 Mar 20:00"; where the shop shuts no more before it is wanted, whether it is shut by now."""
+        if one.by is not None:
+            return self.by(one.by)
+        if not one.open:
+            return "now, the shop is shut"
+        return "now" if one.due else f"today, before {clock(one.first.at.astimezone(self.home.zone))}"
+
+    def by(self, at: datetime) -> str:
+        return f"by {self.moment(at)}"
 
     def moment(self, at: datetime) -> str:
         local = at.astimezone(self.home.zone)

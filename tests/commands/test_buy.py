@@ -30,7 +30,7 @@ def bake(home: Path, id_: str, bread: str, mix: str, pieces: int) -> dict[str, A
              for stage in process.stages]  # fmt: skip
     for step in steps:
         if step["name"] == "feed":
-            step["start"] = f"{day[:-2]}{int(day[-2:]) - 1:02}T20:00{ZONE}"
+            step["start"] = step["end"] = f"{day[:-2]}{int(day[-2:]) - 1:02}T20:00{ZONE}"
     return {"id": id_, "bread": bread, "process": process.id, "pieces": pieces, "steps": steps}
 
 
@@ -110,6 +110,32 @@ def test_it_is_bought_before_the_shop_shuts(rotation: Run, home: Path) -> None:
     said = rotation("buy", "--household", home, "--now", "2027-03-07T12:00").out
     assert said.startswith("now, the shop is shut")
     assert by_name(bought(rotation, home, "2027-03-08T08:00")) == {}, "it is mixed by now"
+
+
+def test_the_shop_is_shut_only_after_it_closed(rotation: Run, home: Path) -> None:
+    """It closes at 20:00 on Mondays; nobody knows when it opens."""
+    tin = bake(home, "a", "tin", "2027-03-08T17:00", 1)
+    tin["steps"][0]["end"] = f"2027-03-08T17:15{ZONE}"
+    keep(home, tin)
+
+    def said(clock: str) -> str:
+        return rotation("buy", "--household", home, "--now", f"2027-03-08T{clock}").out
+
+    def dues(clock: str) -> set[str]:
+        file = home / "list.ics"
+        rotation("buy", "--household", home, "--now", f"2027-03-08T{clock}", "--out", file)
+        return {line for line in file.read_text().splitlines() if line.startswith("DUE")}
+
+    assert said("10:00").startswith("today, before 17:00 ")
+    assert dues("10:00") == {"DUE:20270308T160000Z"}
+    assert said("17:20").startswith("now  "), "late, and still to be mixed"
+    assert dues("17:20") == {"DUE:20270308T162000Z"}
+    assert said("18:14").startswith("now  ")
+    assert said("18:15").startswith("Nothing to buy"), "as long as `rotation now` asks for it"
+    with Ledger.open(home / ".rotation") as ledger:
+        at = datetime(2027, 3, 8, 16, 10, tzinfo=UTC)
+        Happenings(ledger).record([Happened(id="x", thing="a@2027", step="mix", what=What.DONE, start=at, end=at)], at)
+    assert said("17:20").startswith("Nothing to buy"), "it is mixed"
 
 
 def test_a_bake_that_is_off_wants_nothing(rotation: Run, home: Path) -> None:

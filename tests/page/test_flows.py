@@ -331,7 +331,7 @@ def test_why_a_step_is_planned_so(person: Person) -> None:
 
 
 def test_the_shopping_list_what_was_bought_and_what_is_there(person: Person) -> None:
-    assert re.search(r"now, the shop is shut 4.9 g of yeast, .*491 g of wheat flour", person.see("/shopping"))
+    assert re.search(r"today, before 15:20 4.9 g of yeast, .*491 g of wheat flour", person.see("/shopping"))
     told = person.tap("/shopping/bought", ONE)
     assert re.search(r"Bought: .*491 g of wheat flour", told)
     assert person.tap("/shopping/bought", ONE) == told
