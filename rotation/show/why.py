@@ -177,17 +177,25 @@ def of_difference(problem: Problem, difference: Difference) -> Iterator[str]:
 
 
 def _meals(problem: Problem, difference: Difference) -> Iterator[str]:
-    """Yield which meals are short by another number: those with guests one by one, the others in one line."""
+    """Yield which meals are short by another number.
+
+    Those with guests one by one, and those that are short before and after; the others in one line.
+    """
     yield from (_shorter(problem, one) for one in difference.short if one.meal.strict)
     others = [one for one in difference.short if not one.meal.strict]
-    more = _shares(problem, [one for one in others if one.after > one.before])
-    less = _shares(problem, [one for one in others if one.after < one.before])
     if len(others) == 1:
         yield _shorter(problem, others[0])
-    elif more and less:
+        return
+    more = _shares(problem, [one for one in others if not one.before])
+    less = _shares(problem, [one for one in others if not one.after])
+    if more and less:
         yield f"Short instead: {more}; no longer {less}."
-    elif others:
+    elif more or less:
         yield f"Short then: {more}." if more else f"No longer short: {less}."
+    both = [one for one in others if one.before and one.after]
+    yield from (_shorter(problem, one) for one in both[:MOST])
+    if len(both) > MOST:
+        yield f"{count(len(both) - MOST, 'other meal')} short by another number than now."
 
 
 def _shorter(problem: Problem, shorter: Shorter) -> str:

@@ -12,10 +12,11 @@ from rotation.errors import BadInput
 from rotation.plan import Plan
 from rotation.problem import Problem, Wish
 from rotation.reasons.answers import Bound, Feeds, Part, Slack, Unbound, Without
-from rotation.reasons.compare import Difference, Look
+from rotation.reasons.compare import Difference, Look, Shorter
 from rotation.reasons.explain import Explain
 from rotation.reasons.items import find
 from rotation.rules.checked import broken
+from rotation.show.why import of_difference
 from tests.reasons.houses import EIGHT, HANDS, SIX, TEN, baker, house, oven, planned, supper
 
 P = TypeVar("P")
@@ -60,6 +61,22 @@ def clock(plan: Plan) -> str:
     mix = plan.bakes[0].step("mix")
     assert mix is not None
     return f"{mix.start // 60}:{mix.start % 60:02}"
+
+
+@pytest.mark.parametrize(("shorts", "said"), [
+    ([(0, 1), (3, 2)], ["Short then: Supper Mon 1 Mar 18:00 by 1.", "Supper Mon 1 Mar 19:00: short by 2, now by 3."]),
+    ([(2, 0), (1, 2)], ["No longer short: Supper Mon 1 Mar 18:00 by 2.",
+                        "Supper Mon 1 Mar 19:00: short by 2, now by 1."]),
+    ([(2, 0), (0, 1)], ["Short instead: Supper Mon 1 Mar 19:00 by 1; no longer Supper Mon 1 Mar 18:00 by 2."]),
+    ([(3, 2), (2, 1)], ["Supper Mon 1 Mar 18:00: short by 2, now by 3.",
+                        "Supper Mon 1 Mar 19:00: short by 1, now by 2."]),
+])  # fmt: skip
+def test_a_meal_is_no_longer_short_only_where_it_has_enough(shorts: list[tuple[int, int]], said: list[str]) -> None:
+    shorter = tuple(
+        Shorter(supper(id=f"supper-{number}", at=SIX + 60 * number), before, after)
+        for number, (before, after) in enumerate(shorts)
+    )
+    assert list(of_difference(house(), Difference(0, (), shorter, ()))) == said
 
 
 def test_hands_bind_where_free_hours_are_dear_and_nothing_else_does() -> None:
