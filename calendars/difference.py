@@ -144,7 +144,7 @@ def _many_removed(entries: Sequence[Known], remove: Sequence[Write], terms: Term
         return []
     named = [entry for entry in coming if entry.record.uid in going]
     first = called(named[0], terms.zone)
-    text = f"{len(going)} of our {len(coming)} entries to come would be taken away, {first} first. Shall they go?"
+    text = f"{len(going)} of our {len(coming)} entries to come would be taken away, {first} first. Yes takes them away"
     return [question("removed", named, text)]
 
 

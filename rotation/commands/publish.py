@@ -17,11 +17,16 @@ if TYPE_CHECKING:
 DELETED = frozenset({"empty", "vanished"})
 """Questions to which yes means that the family deleted entries on purpose: a wish for the next plan."""
 
+OURS = frozenset({"removed"})
+"""Questions about what the plan itself would do, which --yes answers; all others are of what a calendar looks like."""
+
 
 def publish(
     household: HouseholdOption = None,
     dry_run: Annotated[bool, typer.Option("--dry-run", help="Say what would change, and change nothing.")] = False,
-    yes: Annotated[bool, typer.Option("--yes", "-y", help="Write without asking.")] = False,
+    yes: Annotated[
+        bool, typer.Option("--yes", "-y", help="Write without asking, but for what looks wrong in a calendar.")
+    ] = False,
     forget_edits: Annotated[
         bool, typer.Option("--forget-edits", help="Write over what you changed in the entries, and forget it.")
     ] = False,
@@ -35,6 +40,7 @@ def publish(
     at = moment(now, home.zone, "--now")
     typer.echo(str(meant), err=True)
     answered = {"elsewhere", "unreadable", "unrecorded", *DELETED} if forget_edits else set[str]()
+    answered |= OURS if yes else set()
     proposal = publishing.propose(home, at, answered, forget=forget_edits)
     _show(proposal)
     if dry_run:
@@ -78,11 +84,11 @@ def _show(proposal: Proposal) -> None:
 
 
 def _ask(proposal: Proposal, *, yes: bool) -> set[str]:
-    """Return the kinds of questions a person says yes to, all there are. Raises Abort at the first no."""
+    """Return the kinds of questions a person says yes to, all there are. Raises Exit at the first no."""
     if yes or not sys.stdin.isatty():
-        name, question = proposal.questions[0]
-        wrong = f"{name}: {question.text}."
-        raise BadInput(Mistake("publish", None, "", wrong.replace("..", "."), "Say so at a terminal, without --yes."))
+        name, question = min(proposal.questions, key=lambda one: one[1].kind in OURS)
+        how = "Say --yes, or --dry-run to look." if question.kind in OURS else "Say so at a terminal, without --yes."
+        raise BadInput(Mistake("publish", None, "", f"{name}: {question.text}.", how))
     for name, question in proposal.questions:
         _confirm(f"{name}: {question.text}.", yes=False)
     return {question.kind for _, question in proposal.questions}

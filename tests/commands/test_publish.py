@@ -209,6 +209,32 @@ def test_a_calendar_that_reads_as_empty_is_asked_about(
     assert kinds == ["no bake", "no finish", "no finish"]
 
 
+def test_that_most_entries_go_is_asked_and_yes_answers_it(
+    rotation: Run, publish: Run, home: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    publish("--yes")
+    calendar = home / "calendars" / "family.ics"
+    trip = (
+        b"BEGIN:VEVENT\r\nUID:t\r\nDTSTART:20270305T170000Z\r\nDTEND:20270308T170000Z\r\nSUMMARY:Trip\r\nEND:VEVENT\r\n"
+    )
+    calendar.write_bytes(calendar.read_bytes().replace(b"END:VCALENDAR", trip + b"END:VCALENDAR"))
+    assert rotation("plan", "--household", home, "--from", LATER, "--work", "quick").code == 0
+    ran = publish()
+    assert ran.code == 2
+    assert "3 of our 3 entries to come would be taken away" in ran.err
+    assert ran.err.endswith(" first. Yes takes them away. Say --yes, or --dry-run to look.\n")
+    asked: list[str] = []
+    with monkeypatch.context() as terminal:
+        terminal.setattr("sys.stdin.isatty", lambda: True, raising=False)
+        terminal.setattr("typer.confirm", lambda text, **_: asked.append(text))
+        assert publish().out.endswith("Nothing was written.\n")
+    assert asked[0].endswith(" first. Yes takes them away.")
+    assert len(family(home).uids()) == 3
+    said = publish("--yes").out.splitlines()
+    assert (said[0], len(said), said[-1]) == ("Bread: 3 to take away.", 5, "Bread: 3 taken away.")
+    assert family(home).uids() == []
+
+
 def test_a_folder_is_made_the_first_time_and_missed_ever_after(publish: Run, home: Path) -> None:
     folder = home / "calendars" / "bread"
     folder.rmdir()
