@@ -25,7 +25,7 @@ def why(
     from rotation import asking
     from rotation.household.reading import read_home
     from rotation.show.json_text import dumps
-    from rotation.show.why import lines, title
+    from rotation.show.why import besides, lines, title
     from rotation.show.why_json import why_json
     from rotation.solve import limits
 
@@ -39,7 +39,8 @@ def why(
             f"As it looked when the plan was made, {made:%a} {made.day} {made:%b}: what is over stays.", err=True
         )
     if not json:
-        typer.echo(title(asked.about))
+        for line in (title(asked.about), *besides(asked.about, width())):
+            typer.echo(line)
     try:
         for part in asked.parts:
             said.append(part)

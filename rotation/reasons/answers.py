@@ -10,11 +10,12 @@ from rotation.reasons.compare import Difference, Look
 
 @dataclass(frozen=True)
 class About:
-    """What was asked about. what: in a plan's own words; first, last: its minutes."""
+    """What was asked about. what: in a plan's own words; besides: names of what was meant as well, to ask about."""
 
     kind: str
     name: str
     what: str
+    besides: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True)

@@ -37,7 +37,7 @@ class Explain:
 
     def about(self, item: Item) -> About:
         """Return what is asked about, in words."""
-        return About(item.kind, item.name, self._words(item))
+        return About(item.kind, item.name, self._words(item), item.besides)
 
     def parts(self, item: Item) -> Iterator[Part]:
         """Yield the answer."""

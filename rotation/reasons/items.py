@@ -30,7 +30,7 @@ class Item:
     """Something to ask about. kind: "bake", "thaw", "finish", "meal", "bag", "bought", "wish", "feed" or "day".
 
     name: what a person calls it; thing: id of the bake, take-out, meal, lot, bought loaf, wish, or feed beside any
-    bake; step: of a bake; day: local day that nothing is baked on.
+    bake; step: of a bake; day: local day that nothing is baked on; besides: names of what was meant as well.
     """
 
     kind: str
@@ -38,6 +38,7 @@ class Item:
     thing: str
     step: str = ""
     day: int = -1
+    besides: tuple[str, ...] = ()
 
 
 def items(problem: Problem, plan: Plan) -> dict[str, Item]:
@@ -100,14 +101,13 @@ def find(problem: Problem, plan: Plan, said: str, not_on: str | None = None) -> 
 
 
 def _short(problem: Problem, plan: Plan) -> Item:
-    """Return the meal that is short, where it is one alone."""
+    """Return the meal that is short: guests first, then the one that lacks most; beside it the others that are."""
     some = [meal for meal in problem.meals if meal.at < shown_end(problem) and short(problem, plan, meal) > 0]
-    if len(some) == 1:
-        return Item("meal", meal_name(problem, some[0]), some[0].id)
     if not some:
         raise _unknown("no meal is short in this plan.", "Ask about a step, a meal or a bag.")
-    names = ", ".join(_quoted(meal_name(problem, meal)) for meal in some[:6])
-    raise _unknown(f"{len(some)} meals are short.", f"Write one of: {names}.")
+    worst = min(some, key=lambda meal: (not meal.strict, -short(problem, plan, meal), meal.at))
+    others = tuple(meal_name(problem, meal) for meal in some if meal is not worst)
+    return Item("meal", meal_name(problem, worst), worst.id, besides=others)
 
 
 def _steps(known: dict[str, Item], words: str) -> list[Item]:

@@ -59,6 +59,14 @@ def title(about: About) -> str:
     return f"WHY {about.what} [{about.name}]"
 
 
+def besides(about: About, width: int = WIDTH) -> Iterator[str]:
+    """Yield what else was meant, by the names to ask about it."""
+    if about.besides:
+        some = [f'"{name}"' for name in about.besides[: MOST + 1]]
+        more = len(about.besides) - len(some)
+        yield from fit(f"  Short as well: {listed([*some, f'{more} more'] if more else some)}.", 6, width)
+
+
 def lines(problem: Problem, part: Part, width: int = WIDTH) -> Iterator[str]:
     """Yield the lines of one part of an answer."""
     for number, line in enumerate(_lines(problem, part)):

@@ -47,7 +47,7 @@ def why_json(problem: Problem, household: str, about: About, parts: Sequence[Par
         "schema": WHY,
         "household": clean(household),
         "zone": str(problem.zone),
-        "about": {"kind": about.kind, "name": about.name, "what": about.what},
+        "about": {"kind": about.kind, "name": about.name, "what": about.what, "besides": list(about.besides)},
         "parts": [part_json(problem, part, number) for number, part in enumerate(parts, 1)],
         "stopped": stopped,
     }
@@ -217,7 +217,8 @@ def _parts() -> list[Json]:
 
 def why_schema() -> Json:
     """Return the schema of `rotation why --json`."""
-    about = object_({"kind": ID, "name": TEXT, "what": TEXT})
+    besides = said({"type": "array", "items": TEXT}, "what was meant as well, by names to ask about")
+    about = object_({"kind": ID, "name": TEXT, "what": TEXT, "besides": besides})
     properties = {"zone": TEXT, "about": about, "parts": parts_schema(), "stopped": FLAG}
     return document("Why something is planned so", WHY, properties)
 

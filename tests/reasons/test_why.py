@@ -16,7 +16,7 @@ from rotation.reasons.compare import Difference, Look, Shorter
 from rotation.reasons.explain import Explain
 from rotation.reasons.items import find
 from rotation.rules.checked import broken
-from rotation.show.why import of_difference
+from rotation.show.why import besides, of_difference
 from tests.reasons.houses import EIGHT, HANDS, SIX, TEN, baker, house, oven, planned, supper
 
 P = TypeVar("P")
@@ -77,6 +77,21 @@ def test_a_meal_is_no_longer_short_only_where_it_has_enough(shorts: list[tuple[i
         for number, (before, after) in enumerate(shorts)
     )
     assert list(of_difference(house(), Difference(0, (), shorter, ()))) == said
+
+
+def test_of_several_short_meals_the_worst_is_explained_and_the_others_are_named() -> None:
+    """Nobody bakes, so all are short: guests come before the greater lack, it before the sooner."""
+    meals = (supper(id="a", summary="Lunch", at=TEN), supper(id="b", portions=6))
+    guests = supper(id="c", summary="Friends", at=SIX + 60, portions=1, strict=True)
+    for some, worst, others in (
+        (meals, "supper mon", ("lunch mon",)),
+        ((*meals, guests), "friends mon", ("lunch mon", "supper mon")),
+    ):
+        problem = house(meals=some, people=())
+        item = find(problem, Plan(), "short")
+        assert (item.kind, item.name, item.besides) == ("meal", worst, others)
+        about = Explain(problem, Plan(), None).about(item)
+        assert list(besides(about)) == ["  Short as well: " + " and ".join(f'"{name}"' for name in others) + "."]
 
 
 def test_hands_bind_where_free_hours_are_dear_and_nothing_else_does() -> None:
