@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from datetime import datetime
 from hashlib import sha256
 from math import ceil
@@ -50,13 +51,18 @@ def answer(home: Home, asked: Asked, now: datetime) -> Answer:
     buy_by = problem.instant(max(closes)) if closes else None
     loaves = ceil(meal.portions / problem.shop.portions)
     fed = served == meal.portions
-    until = last(problem, _before(home, alone), meal.id, plan) if fed else Last(None, plan)
-    by = None if until.at is None else problem.instant(until.at)
+    before = _before(home, alone) if fed else plan
+    until = last(problem, before, meal.id, plan) if fed else Last(None, plan)
+    more = _more_bought(before, until.plan) or _more_bought(before, plan)
+    begins = [until.at] if until.at is not None else []
+    begins += [more[0]] if more and more[0] <= meal.at else []
     also = {one.id for one in problem.meals}
     instead = tuple(one.summary for one in alone.meals if one.id not in also)
     return Answer(
-        meal.portions, meal.portions - served, meal.portions < asked.portions, instead, _acts(problem, plan, meal), by,
-        _acts(problem, until.plan, meal), _changes(meant, problem, plan), loaves, buy_by, safe,
+        meal.portions, meal.portions - served, meal.portions < asked.portions, instead, _acts(problem, plan, meal),
+        problem.instant(min(begins)) if begins else None, _acts(problem, until.plan, meal),
+        _changes(meant, problem, plan),
+        loaves, buy_by, safe, more[1] if more else 0, problem.instant(more[0]) if more else None,
     )  # fmt: skip
 
 
@@ -66,6 +72,17 @@ def _before(home: Home, problem: Problem) -> Plan:
         text = ledger.whole_plan()
     kept = None if text is None else still(problem, from_text(text), home.zone)
     return kept or best(problem) or Plan()
+
+
+def _more_bought(before: Plan, plan: Plan) -> tuple[int, int] | None:
+    """Return by which minute a plan buys loaves first that the one before does not, and how many; None for none."""
+    known = Counter[int]()
+    for bought in before.bought:
+        known[bought.buy_by] += bought.loaves
+    wanted = Counter[int]()
+    for bought in plan.bought:
+        wanted[bought.buy_by] += bought.loaves
+    return min((wanted - known).items(), default=None)
 
 
 def _acts(problem: Problem, plan: Plan, meal: Meal) -> tuple[tuple[str, datetime], ...]:

@@ -53,8 +53,9 @@ class Answer:
     less: children of the house are among the heads, and eat less; instead: the usual meals that are eaten with them.
     first: names and times of what has to be done for them, in order.
 
-    by: the last moment to decide, and what begins with it; None where nothing new has to be done. left: what has to be
-    done for them if it is left until then.
+    by: the last moment to decide, and what begins with it; None where nothing new has to be done or bought. left: what
+    has to be done for them if it is left until then. buys, buys_by: loaves to buy that would not be bought without
+    them, 0 for none, and when the shop shuts before it.
     changed: against the plan kept; loaves, buy_by: what a shop could give, and until when; safe: whether bought bread
     is free of what they may not have.
     """
@@ -70,6 +71,8 @@ class Answer:
     loaves: int
     buy_by: datetime | None
     safe: bool
+    buys: int = 0
+    buys_by: datetime | None = None
 
 
 def seated(home: Home, readings: Mapping[str, Reading], asked: Asked) -> tuple[Home, dict[str, Reading]]:

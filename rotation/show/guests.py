@@ -8,7 +8,7 @@ from datetime import datetime
 from calendars.text import clean
 from rotation.intake.invited import Answer
 from rotation.show.fit import fit
-from rotation.words import listed
+from rotation.words import count, listed
 
 
 def lines(answer: Answer, without: Sequence[str]) -> Iterator[str]:
@@ -21,17 +21,19 @@ def lines(answer: Answer, without: Sequence[str]) -> Iterator[str]:
         yield "Children of the house under six are among them, and eat less."
     if answer.instead:
         yield from fit(f"In place of {listed(clean(name, 40) for name in answer.instead)} that day.", 2)
+    bought = count(answer.buys, "loaf", "loaves")
     if answer.by is not None:
         first = next((f" ({act})" for act, at in answer.left if at == answer.by), "")
-        left = (
-            f"Left until then: {_acts(answer.left)}." if answer.left else "What is planned from then on is other then."
-        )
-        yield from fit(f"Decide by {_when(answer.by)}{first}. {left}", 2)
+        first = f" ({bought} to buy)" if answer.buys_by == answer.by else first
+        other = "" if answer.buys else " What is planned from then on is other then."
+        left = f" Left until then: {_acts(answer.left)}." if answer.left else other
+        yield from fit(f"Decide by {_when(answer.by)}{first}.{left}", 2)
         if answer.first and answer.first != answer.left:
             yield from fit(f"Decided now: {_acts(answer.first)}.", 2)
     elif not answer.short:
         there = f" It takes: {_acts(answer.first)}." if answer.first else ""
-        yield from fit(f"What is there and planned will do; nothing has to be decided.{there}", 2)
+        after = "" if answer.buys_by is None else f"{bought} to buy after it, by {_when(answer.buys_by)}"
+        yield from fit(f"What is there and planned will do; {after or 'nothing has to be decided'}.{there}", 2)
     if answer.changed:
         yield from fit(f"{answer.changed}", 2)
     if answer.buy_by is not None:

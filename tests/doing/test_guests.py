@@ -72,6 +72,21 @@ def test_what_is_planned_anyway_has_not_to_be_decided(rotation: Run, home: Path)
     assert "What is there and planned will do; nothing has to be decided." in answer
 
 
+def test_a_loaf_to_buy_for_others_has_to_be_decided(rotation: Run, home: Path) -> None:
+    """The guests eat of the loaf that is out; the supper after them wants one of the shop, which closes at 18:00."""
+    assert rotation("done", "sat-thaw", "--household", home, "--now", "2027-03-06T07:45").code == 0
+    settings = home / "household.toml"
+    text = settings.read_text(encoding="utf-8")
+    bought = 'breads = ["country"]\nways = ["finished", "bought"]'
+    text = text.replace('breads = ["country"]\nstrict = true', bought) + "\n[weights]\nunmet_portion = 20\n"
+    settings.write_text(text, encoding="utf-8")
+    answer = said(rotation, home, "Sat 18:15", "4", "--slices", "3", now="2027-03-06T14:00")
+    assert answer.startswith(
+        "Yes: 12 slices. Decide by Sat 6 Mar 18:00 (1 loaf to buy). Changed: 1 loaf to buy, was 0."
+    )
+    assert "nothing has to be decided" not in answer
+
+
 def test_too_many_too_soon_is_no(rotation: Run, home: Path) -> None:
     answer = said(rotation, home, "Fri 20:30", "20", "--slices", "3", "--without", "sesame")
     assert answer.startswith("No: short by 60 of 60 slices.")
