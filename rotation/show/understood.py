@@ -31,6 +31,9 @@ from rotation.words import (
 SCHEMA = "rotation/problem/1"
 """Name and version of what `rotation check --json` prints."""
 
+HERE = ("`rotation check` says what.", "see below.")
+"""Where notes say to look for what was odd in the calendars, and where that is for who reads it here."""
+
 
 def understood_json(
     problem: Problem, household: str, said: Sequence[str], oddities: Sequence[Oddity] = ()
@@ -58,7 +61,7 @@ def lines(problem: Problem, said: Sequence[str], oddities: Sequence[Oddity] = ()
     yield from ("", *_meals(problem))
     yield ""
     yield f"ODD, or assumed: {'nothing' if not said else ''}".rstrip()
-    yield from (f"  {clean(text)}" for text in said)
+    yield from (f"  {clean(text).replace(*HERE)}" for text in said)
     if oddities:
         yield from ("", "CALENDARS, in detail", *oddity_lines(oddities))
 

@@ -106,7 +106,7 @@ def test_check_lists_every_oddity_and_how_old_the_copy_is_of_a_calendar_that_is_
         ran = rotation("check", "--household", home, *WEEK)
     assert ran.code == 0
     said = ran.out.replace("\n" + " " * 27, " ")
-    assert "calendars: 2 things left out, 5 things assumed; `rotation check` says what." in said
+    assert "calendars: 2 things left out, 5 things assumed; see below." in said
     assert "CALENDARS, in detail\nLEFT OUT:\n" in said
     assert "“Tea” (floats) names no time zone" in said
     assert "School, localhost: localhost is busy (503); try again later. Read instead: the copy of " in said
