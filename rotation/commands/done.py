@@ -91,7 +91,7 @@ def _at(said: str, now: datetime, home: Home) -> datetime:
     try:
         clock = time.fromisoformat(said if len(said) > 4 else f"0{said}")
     except ValueError:
-        return moment(said, home.zone, "--at")
+        return moment(said, home.zone, "--at", "15:20, or 2027-03-01T15:20")
     today = now.astimezone(home.zone).replace(hour=clock.hour, minute=clock.minute, second=0, microsecond=0)
     return today if today <= now + timedelta(minutes=5) else today - timedelta(days=1)
 

@@ -71,10 +71,12 @@ def found(named: Path | None) -> Found:
     return find(named, os.environ, Path.cwd())
 
 
-def moment(said: str | None, zone: ZoneInfo, setting: str = "--from") -> datetime:
+def moment(
+    said: str | None, zone: ZoneInfo, setting: str = "--from", example: str = "2027-03-01, or 2027-03-01T17:30"
+) -> datetime:
     """Return the moment a person wrote: a date is its local midnight, a time without offset is the household's.
 
-    None is now. Raises BadInput for anything else.
+    None is now. Raises BadInput for anything else. example: what to write instead.
     """
     if said is None:
         return clock().astimezone(zone)
@@ -90,7 +92,7 @@ def moment(said: str | None, zone: ZoneInfo, setting: str = "--from") -> datetim
         return at.astimezone(UTC).replace(second=0, microsecond=0).astimezone(zone)
     except (ValueError, OverflowError):
         wrong = f'"{said[:60]}" is not a moment.'
-        raise BadInput(Mistake(setting, None, "", wrong, "Write 2027-03-01, or 2027-03-01T17:30.")) from None
+        raise BadInput(Mistake(setting, None, "", wrong, f"Write {example}.")) from None
 
 
 def width() -> int:

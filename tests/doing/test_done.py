@@ -121,6 +121,7 @@ def test_bad_words_are_refused_and_record_nothing(rotation: Run, home: Path) -> 
     assert 'there is no step "sat-mxi"' in wrong("done sat-mxi")
     assert "sat-mix" in wrong("done sat-mxi")
     assert "is still to come" in wrong("done sat-mix --at 2027-03-06T15:20")
+    assert '"25:99" is not a moment. Write 15:20, or 2027-03-01T15:20.' in wrong("done sat-mix --at 25:99")
     assert "counts nothing" in wrong("done sat-mix --count 2")
     assert "there were 1" in wrong("done sat-out --count 5")
     assert "nothing was said of sat-mix" in wrong("done sat-mix --undo")
