@@ -12,8 +12,8 @@ from rotation.household.reading import Home
 from rotation.intended import document
 from rotation.ledger import Happenings, Kind, Ledger, Told
 from rotation.naming import THAW
-from rotation.recording import assume
-from rotation.steps import Target, at_meals, known_steps, lasting
+from rotation.recording import assume, out_of_freezer
+from rotation.steps import Target, at_meals, in_order, known_steps, lasting
 from rotation.stockroom import freezer
 
 EARLY, LATE = timedelta(hours=12), timedelta(hours=4)
@@ -28,7 +28,7 @@ def settle(home: Home, now: datetime, until: datetime | None = None) -> tuple[st
 
     until: only of the time until then.
 
-    Thaws, their finishes and slices from the freezer count as done, bakes as open (`plan.unconfirmed_thaw`,
+    Thaws, the finishes of what is out of the freezer, and slices count as done, bakes as open (`plan.unconfirmed_thaw`,
     `plan.unconfirmed_bake`). Twice is once. Raises StorageError.
     """
     over = min(until or now, now)
@@ -47,7 +47,8 @@ def settle(home: Home, now: datetime, until: datetime | None = None) -> tuple[st
         plan = home.settings.plan
         for target in due:
             setting = plan.unconfirmed_thaw if target.bake is None else plan.unconfirmed_bake
-            if setting == "assume" and (target.thing, target.step) not in said:
+            known = (target.thing, target.step) in said
+            if setting == "assume" and not known and out_of_freezer(ledger, target):
                 _assume(home, ledger, target, now)
         if plan.unconfirmed_bake == "assume":
             return ()
@@ -59,7 +60,7 @@ def _due(home: Home, ledger: Ledger, text: str, now: datetime) -> list[Target]:
     """Return the steps that were to begin by now, in their order."""
     meals = at_meals(from_text(text), Told(ledger).states())
     due = [target for target in (*known_steps(ledger, home.zone).values(), *meals) if target.start < now]
-    return sorted(due, key=lambda target: (target.start, target.order.index(target.step)))
+    return in_order(due)
 
 
 def _assume(home: Home, ledger: Ledger, target: Target, now: datetime) -> None:

@@ -6,7 +6,7 @@ it, so that a tap that is repeated or sent again counts once.
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from contextlib import suppress
 from datetime import datetime, timedelta
 
@@ -18,9 +18,20 @@ from rotation.ledger import Happenings, Ledger, Movement, Note, Requests, Told
 from rotation.life import State
 from rotation.naming import OUT, THAW
 from rotation.problem import FEED, STARTER
-from rotation.recording import COUNTED, Noted, begun_with, come_to, past, record_step, standing, take_back, when_done
+from rotation.recording import (
+    COUNTED,
+    Noted,
+    begun_with,
+    come_to,
+    finishes_of,
+    past,
+    record_step,
+    standing,
+    take_back,
+    when_done,
+)
 from rotation.starter import beside
-from rotation.steps import known_steps, named, of_record
+from rotation.steps import Target, in_order, known_steps, named, of_record
 from rotation.stockroom import freezer
 
 EARLY = timedelta(hours=2)
@@ -91,11 +102,10 @@ def as_planned(home: Home, now: datetime, id_: str = "") -> tuple[Noted, ...]:
     def noted(ledger: Ledger) -> tuple[Noted, ...]:
         known = {(row.thing, row.step) for row in standing(ledger) if row.what in (What.DONE, What.SKIPPED)}
         due = [target for target in known_steps(ledger, home.zone).values() if target.start <= now]
-        due = sorted(due, key=lambda target: (target.start, target.order.index(target.step)))
         off = {row.thing for row in standing(ledger) if row.what is What.SKIPPED and row.step not in COUNTED}
         return tuple(
             record_step(home, ledger, target, target.start, min(target.end, now), None, now)
-            for target in due
+            for target in in_order(due)
             if (target.thing, target.step) not in known and target.thing not in off
         )
 
@@ -123,7 +133,9 @@ def _skipped(home: Home, ledger: Ledger, name: str, now: datetime, moved: tuple[
     if target.bake is not None and begun:
         return record_step(home, ledger, target, min(target.start, now), min(target.start, now), None, now)
     mine = [row for row in rows if row.thing == target.thing and row.step == target.step]
-    take_back(ledger, [row for row in mine if row.what is What.DONE], now)
+    finished = finishes_of(rows, target.thing) if target.step == THAW else ()
+    _none_said([row for row in finished if row.sure], target)
+    take_back(ledger, [*finished, *(row for row in mine if row.what is What.DONE)], now)
     row = Happened(
         id=f"skipped {target.thing} {target.step}", thing=target.thing, step=target.step, what=What.SKIPPED,
         name=target.name, start=min(target.start, now + timedelta(hours=23)), planned=target.text,
@@ -190,12 +202,18 @@ def _taken_back(home: Home, ledger: Ledger, name: str, now: datetime) -> Noted:
         raise BadInput(Mistake("done", None, "", wrong, "Name a step that was done."))
     later = target.order[target.order.index(target.step) + 1 :]
     since = [row for row in rows if row.thing == target.thing and row.step in later and row.what is What.DONE]
+    finished = finishes_of(rows, target.thing) if target.step == THAW else ()
+    _none_said([*since, *(row for row in finished if row.sure)], target)
+    with_it = [row for row in rows if row.said == begun_with(mine[-1].id)]
+    take_back(ledger, [*finished, mine[-1], *with_it], now)
+    return Noted(target, mine[-1])
+
+
+def _none_said(since: Sequence[Happened], target: Target) -> None:
+    """Raise BadInput where steps that hang on one were said to be done."""
     if since:
         wrong = f"{since[-1].name or since[-1].step} was said after {target.name}."
         raise BadInput(Mistake("done", None, "", wrong, f"First: rotation done {since[-1].name} --undo"))
-    with_it = [row for row in rows if row.said == begun_with(mine[-1].id)]
-    take_back(ledger, [mine[-1], *with_it], now)
-    return Noted(target, mine[-1])
 
 
 def _once(

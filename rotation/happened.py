@@ -6,6 +6,9 @@ from dataclasses import dataclass
 from datetime import datetime
 from enum import StrEnum
 
+from rotation.plan import Plan
+from rotation.problem import is_thawing
+
 
 class What(StrEnum):
     """What is recorded of a step.
@@ -44,3 +47,20 @@ class Happened:
     movements: tuple[str, ...] = ()
     said: str = ""
     sure: bool = True
+
+
+def browned(finish: str, plan: Plan) -> str:
+    """Return the id under which what a finish browns is recorded once it is bread.
+
+    finish: the id under which it is recorded; plan: with nothing but it and what it browns.
+    """
+    planned, out = plan.finishes[0], plan.take_outs[0]
+    if not finish.startswith(planned.id):
+        return finish  # recorded under the id of its thaw
+    return out.id if "@" in out.id else out.id + finish.removeprefix(planned.id)
+
+
+def thaws_of(finish: str, plan: Plan) -> tuple[str, ...]:
+    """Return the ids under which the thaws of what a finish browns are recorded."""
+    out = plan.take_outs[0]
+    return tuple(lot for lot, _ in out.lots) if is_thawing(out.form) else (browned(finish, plan),)

@@ -6,8 +6,9 @@ from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
 
+from rotation.carried import from_text
 from rotation.errors import BadInput, Mistake
-from rotation.happened import Happened, What
+from rotation.happened import Happened, What, thaws_of
 from rotation.household.reading import Home
 from rotation.intake.course import left
 from rotation.ledger import Happenings, Ledger, Movement, Note, Told
@@ -44,7 +45,14 @@ def record_step(
     *, sure: bool = True,
 ) -> Noted:  # fmt: skip
     """Record one step with what it moves, after the steps of its bake that come before it."""
-    rows = [row for row in standing(ledger) if row.thing == target.thing]
+    known = standing(ledger)
+    rows = [row for row in known if row.thing == target.thing]
+    thaws = thaws_of(target.thing, target.alone.plan) if target.step == FINISH else ()
+    left_in = next((x for x in known if x.what is What.SKIPPED and x.step == THAW and x.thing in thaws), None)
+    if left_in is not None:
+        wrong = f"{left_in.name or 'its thaw'} was skipped, so there is nothing to finish."
+        instead = f"Was it taken out after all? rotation done {left_in.name}"
+        raise BadInput(Mistake("done", None, "", wrong, instead))
     if any(row.what is What.SKIPPED and row.step not in COUNTED for row in rows):
         wrong = f"{target.name} was skipped."
         raise BadInput(Mistake("done", None, "", wrong, f"Take that back first: rotation done {target.name} --undo"))
@@ -59,6 +67,8 @@ def record_step(
         return Noted(target, before, known=True)
     if before is not None:
         take_back(ledger, [before], now)
+    if target.step == THAW:  # it was taken out after all
+        take_back(ledger, [one for one in rows if one.what is What.SKIPPED], now)
     if target.out is None:
         notice(home, ledger, start, now)  # what is written in the pantry is there before this is mixed
     number = Happenings(ledger).again(row.id) + 1
@@ -73,6 +83,20 @@ def assume(home: Home, ledger: Ledger, target: Target, now: datetime) -> Noted:
     """Record that a step went as planned, though nobody said so."""
     with ledger.together():
         return record_step(home, ledger, target, target.start, min(target.end, now), None, now, sure=False)
+
+
+def out_of_freezer(ledger: Ledger, target: Target) -> bool:
+    """Say whether what a finish browns was taken out, as far as is recorded; True of every other step."""
+    if target.step != FINISH:
+        return True
+    out = {row.thing for row in standing(ledger) if row.what is What.DONE and row.step == THAW}
+    return out.issuperset(thaws_of(target.thing, target.alone.plan))
+
+
+def finishes_of(rows: Iterable[Happened], thaw: str) -> tuple[Happened, ...]:
+    """Return the records of finishes done of what a thaw took out."""
+    done = (row for row in rows if row.what is What.DONE and row.step == FINISH and row.planned)
+    return tuple(row for row in done if thaw in thaws_of(row.thing, from_text(row.planned).plan))
 
 
 def _same(target: Target, before: Happened, row: Happened, count: int | None) -> None:

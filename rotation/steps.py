@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Callable, Iterable, Iterator, Mapping
 from dataclasses import dataclass, replace
 from datetime import datetime
 from zoneinfo import ZoneInfo
@@ -12,7 +12,7 @@ from rotation.errors import BadInput, Mistake
 from rotation.happened import Happened, What
 from rotation.household.mistakes import closest
 from rotation.ledger import Happenings, Ledger, Told
-from rotation.naming import OUT, THAW, Key, moments, names
+from rotation.naming import FINISH, OUT, THAW, Key, moments, names
 from rotation.plan import Bake, Plan, TakeOut
 
 
@@ -97,6 +97,11 @@ def _targets(carried: Carried, named: Mapping[Key, str], known: Mapping[str, obj
     return found
 
 
+def in_order(targets: Iterable[Target]) -> list[Target]:
+    """Return steps in the order in which they are planned: of those at one minute, what is finished is out first."""
+    return sorted(targets, key=lambda one: (one.start, one.step == FINISH, one.order.index(one.step)))
+
+
 def at_meals(carried: Carried, known: Mapping[str, object]) -> Iterator[Target]:
     """Yield what a plan takes from the freezer at a meal. Nobody speaks of it, so it has no name."""
     for out in carried.plan.take_outs:
@@ -131,9 +136,12 @@ def known_steps(ledger: Ledger, zone: ZoneInfo) -> dict[str, Target]:
 
 
 def _recorded(row: Happened, zone: ZoneInfo, published: Mapping[str, object]) -> dict[str, Target]:
-    """Return the steps of a thing that something was recorded of; its lasting id is the record's."""
+    """Return the steps of a thing that something was recorded of; its lasting id is the record's.
+
+    A thaw and its finish are two things, though both stand in the plan of either.
+    """
     known = {
-        name: replace(target, thing=row.thing)
+        name: replace(target, thing=row.thing) if target.bake is not None or target.step == row.step else target
         for name, target in of_plan(from_text(row.planned), zone, published).items()
     }
     if row.name and row.what is not What.EATEN:

@@ -13,7 +13,7 @@ from dataclasses import dataclass, field, replace
 from datetime import datetime, timedelta
 
 from rotation.carried import from_text
-from rotation.happened import Happened, What
+from rotation.happened import Happened, What, browned, thaws_of
 from rotation.household.shapes import shape_of
 from rotation.intake.rescues import another_shape, becomes
 from rotation.naming import FINISH, OUT, THAW
@@ -32,7 +32,6 @@ from rotation.problem import (
     Route,
     UnderWay,
     Wish,
-    is_thawing,
     of_household,
 )
 from rotation.units import time_of_day
@@ -67,12 +66,14 @@ def continued(problem: Problem, happened: Iterable[Happened]) -> tuple[Problem, 
     found = _Found()
     plans = {thing: _planned(problem, thing, rows) for thing, rows in by_thing.items()}
     eaten = {thing: sum(r.count or 0 for r in rows if r.what is What.EATEN) for thing, rows in by_thing.items()}
+    off = {row.thing for rows in by_thing.values() for row in rows if row.what is What.SKIPPED and row.step == THAW}
     for thing, rows in by_thing.items():
         done = {row.step: row for row in rows if row.what is What.DONE and _past(problem, row)}
         if plans[thing].bakes:
             _bake(problem, _Baked(thing, plans[thing].bakes[0], done, eaten[thing]), rows, found)
         elif FINISH in done and plans[thing].finishes:
-            _finished(problem, plans[thing], done[FINISH], eaten, found)
+            if off.isdisjoint(thaws_of(thing, plans[thing])):  # else nothing was there to be finished
+                _finished(problem, plans[thing], done[FINISH], eaten, found)
         elif THAW in done and plans[thing].take_outs:
             _thawed(problem, plans[thing], done[THAW], eaten[thing], found)
     return _with(problem, found), tuple(found.said)
@@ -242,13 +243,11 @@ def thawing(problem: Problem, bread: Bread, route: Route, name: str, units: int,
 
 def _finished(problem: Problem, planned: Plan, row: Happened, eaten: Mapping[str, int], found: _Found) -> None:
     """Add what was finished as bread, and count it no more among what thaws."""
-    finish, out = planned.finishes[0], planned.take_outs[0]
+    out, thing = planned.take_outs[0], browned(row.thing, planned)
     bread, route = _way(problem, out)
     if bread is None or route is None or row.end is None:
         return
-    suffix = row.thing.removeprefix(finish.id)
-    thing = out.id if "@" in out.id else out.id + suffix
-    found.finished += [thing] if not is_thawing(out.form) else [lot for lot, _ in out.lots]
+    found.finished += thaws_of(row.thing, planned)
     _in_box(
         problem, thing, bread, route, out.units, _minute(problem, row.end) + route.stand, eaten.get(thing, 0), found
     )

@@ -155,3 +155,38 @@ def test_loaves_nobody_took_out_of_the_oven_in_words_are_bread_all_the_same(say:
     say("done sat-oven --at 18:15", "18:20")
     (brunch,) = [meal for meal in plan("22:30")["meals"] if meal["strict"] and meal["portions"] == 8]
     assert brunch["served"] == 8
+
+
+def served(document: dict[str, Any]) -> list[int]:
+    """Return what the supper of Saturday gets, which only the loaf in the freezer can feed."""
+    return [meal["served"] for meal in document["meals"] if meal["strict"] and meal["portions"] == 6]
+
+
+def test_what_was_left_in_the_freezer_is_never_taken_to_be_finished(
+    rotation: Run, say: Say, plan: Plan, home: Path
+) -> None:
+    say("skip sat-thaw", "17:25")
+    document = plan("17:26")
+    assert ("finish", False) not in steps(home), "it was to go into the oven at ten past five"
+    assert not [one for one in document["bread_box"] if one["bread"] == "country"]
+    assert served(document) == [0]
+    ran = rotation("done", "sat-finish", "--household", home, "--now", "2027-03-06T17:40")
+    assert (ran.code, "sat-thaw was skipped" in ran.err) == (2, True)
+    say("done sat-thaw", "17:41")
+    say("done sat-finish", "18:11")
+    assert served(plan("18:12")) == [6], "it was there after all"
+    assert left(home) == 1
+
+
+def test_a_finish_taken_to_be_done_goes_with_the_thaw_that_was_not(
+    rotation: Run, say: Say, plan: Plan, home: Path
+) -> None:
+    plan("18:15")
+    assert ("finish", False) in steps(home)
+    say("skip sat-thaw", "18:16")
+    assert ("finish", False) not in steps(home)
+    assert left(home) == 2
+    say("done sat-thaw --at 07:50", "18:17")
+    say("done sat-finish", "18:18")
+    ran = rotation("skip", "sat-thaw", "--household", home, "--now", "2027-03-06T18:19")
+    assert (ran.code, "rotation done sat-finish --undo" in ran.err) == (2, True)
