@@ -24,6 +24,7 @@ from rotation.recording import (
     begun_with,
     come_to,
     finishes_of,
+    out_of_freezer,
     past,
     record_step,
     standing,
@@ -96,18 +97,21 @@ def starter_not_fed(home: Home, now: datetime, id_: str = "") -> datetime:
 def as_planned(home: Home, now: datetime, id_: str = "") -> tuple[Noted, ...]:
     """Record that all went as planned: every step of the plan kept that was to begin by now, at its planned minutes.
 
-    id_: of the request.
+    What was skipped stays so, with the finish of what was to thaw. What the freezer cannot have given is passed over:
+    its own count holds. id_: of the request.
     """
 
     def noted(ledger: Ledger) -> tuple[Noted, ...]:
         known = {(row.thing, row.step) for row in standing(ledger) if row.what in (What.DONE, What.SKIPPED)}
         due = [target for target in known_steps(ledger, home.zone).values() if target.start <= now]
         off = {row.thing for row in standing(ledger) if row.what is What.SKIPPED and row.step not in COUNTED}
-        return tuple(
-            record_step(home, ledger, target, target.start, min(target.end, now), None, now)
-            for target in in_order(due)
-            if (target.thing, target.step) not in known and target.thing not in off
-        )
+        found: list[Noted] = []
+        for target in in_order(due):
+            wanted = (target.thing, target.step) not in known and target.thing not in off
+            if wanted and out_of_freezer(ledger, target):
+                with suppress(BadInput), ledger.together():
+                    found.append(record_step(home, ledger, target, target.start, min(target.end, now), None, now))
+        return tuple(found)
 
     return _once(home, now, id_, "all", noted)
 

@@ -190,3 +190,29 @@ def test_a_finish_taken_to_be_done_goes_with_the_thaw_that_was_not(
     say("done sat-finish", "18:18")
     ran = rotation("skip", "sat-thaw", "--household", home, "--now", "2027-03-06T18:19")
     assert (ran.code, "rotation done sat-finish --undo" in ran.err) == (2, True)
+
+
+def test_all_as_planned_leaves_what_was_skipped_and_goes_on(say: Say, plan: Plan, home: Path) -> None:
+    say("skip sat-thaw", "07:50")
+    assert say("done all", "17:20").count("Done: ") == 2
+    assert {step for step, _ in steps(home)} == {"mix", "shape"}
+    assert left(home) == 2
+    plan("18:15")
+    assert "sat-thaw" not in say("done all", "20:00")
+    assert {step for step, _ in steps(home)} == {"mix", "shape", "oven", "out"}
+    assert left(home) == 2
+
+
+def test_all_as_planned_takes_a_finished_loaf_out_once(say: Say, plan: Plan, home: Path) -> None:
+    say("done sat-thaw", "07:50")
+    say("done sat-finish", "18:00")
+    plan("18:15")
+    say("done all", "20:00")
+    assert left(home) == 1, "the record of the finish knows its thaw, and that is done"
+
+
+def test_all_as_planned_goes_on_where_a_bag_is_empty(say: Say, home: Path) -> None:
+    say("freezer count A 0", "07:00")
+    assert "sat-mix" in say("done all", "18:30")
+    assert {step for step, _ in steps(home)} == {"mix", "shape", "oven"}
+    assert left(home) == 0
