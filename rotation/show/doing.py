@@ -7,8 +7,17 @@ from datetime import datetime
 from zoneinfo import ZoneInfo
 
 from rotation.happened import What
+from rotation.naming import FINISH, THAW
+from rotation.problem import FEED
 from rotation.recording import Noted
 from rotation.show.stock import moved
+
+_LEFT = {
+    THAW: "the bag stays where it is",
+    FINISH: "it does not go into the oven then",
+    FEED: "the starter is not fed then",
+}
+"""What comes of skipping a step that is of no bake."""
 
 
 def done(noted: Noted, zone: ZoneInfo) -> Iterator[str]:
@@ -26,7 +35,8 @@ def skipped(noted: Noted, zone: ZoneInfo) -> Iterator[str]:
     if noted.row.what is What.DONE:
         yield f"Left out: {noted.target.name} ({noted.target.bread})."
         return
-    what = "the whole bake is off" if noted.target.bake is not None else "the bag stays where it is"
+    left = _LEFT.get(noted.target.step, "it is left out")
+    what = "the whole bake is off" if noted.target.bake is not None else left
     yield f"{'Known already' if noted.known else 'Skipped'}: {noted.target.name} ({noted.target.bread}), {what}."
     yield "Plan again: rotation plan"
 

@@ -3,10 +3,20 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from datetime import UTC, datetime
 from pathlib import Path
 from typing import Any
+from zoneinfo import ZoneInfo
 
+import pytest
+
+from rotation.carried import Carried
+from rotation.happened import Happened, What
 from rotation.ledger import Ledger
+from rotation.plan import Plan as Nothing
+from rotation.recording import Noted
+from rotation.show.doing import skipped
+from rotation.steps import Target
 from tests.commands.conftest import Run
 from tests.doing.conftest import steps
 
@@ -216,3 +226,19 @@ def test_all_as_planned_goes_on_where_a_bag_is_empty(say: Say, home: Path) -> No
     assert "sat-mix" in say("done all", "18:30")
     assert {step for step, _ in steps(home)} == {"mix", "shape", "oven"}
     assert left(home) == 0
+
+
+@pytest.mark.parametrize(
+    ("step", "left_so"),
+    [
+        ("thaw", "the bag stays where it is"),
+        ("finish", "it does not go into the oven then"),
+        ("feed", "the starter is not fed then"),
+    ],
+)
+def test_a_skipped_step_is_told_as_what_it_is(step: str, left_so: str) -> None:
+    at = datetime(2027, 3, 6, 7, tzinfo=UTC)
+    target = Target(f"sat-{step}", "x", step, "country", at, at, Carried(at, 3, "Home", Nothing()))
+    row = Happened(id="skipped x", thing="x", step=step, what=What.SKIPPED, start=at)
+    said = next(skipped(Noted(target, row), ZoneInfo("Europe/Berlin")))
+    assert said == f"Skipped: sat-{step} (country), {left_so}."
