@@ -6,7 +6,7 @@ counted at night. The id of a note counts once. Nothing is printed here.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import datetime
 
 from rotation.assuming import LATE, settle
@@ -14,6 +14,7 @@ from rotation.errors import BadInput, Mistake
 from rotation.household.reading import Home
 from rotation.ledger import Happenings, Kind, Ledger, Movement, Note, Requests
 from rotation.ledger.book import is_opening
+from rotation.recording import past
 from rotation.stockroom import form_meant, freezer, known_bread, new_bag
 from rotation.stockroom import take as take_bag
 
@@ -48,6 +49,7 @@ def take(home: Home, what: str, units: int, note: Note, form: str = "") -> Told:
 
     Where a thaw of the same bread and form was planned a short while ago, that is what was taken.
     """
+    note = _over(home, note)
     what, asked = home.bread_id(what), settle(home, note.now, note.when - LATE)
     with freezer(home, note.now, moving=True) as ledger, ledger.together():
         if (first := _known(ledger, note, Kind.TAKEN)) is not None:
@@ -70,6 +72,7 @@ def count(home: Home, what: str, units: int, note: Note, form: str = "") -> Told
 
 def discard(home: Home, bag: str, units: int | None, note: Note) -> Movement:
     """Record units of a bag thrown away or used for crumbs, with the reason; None: all that is left."""
+    note = _over(home, note)
     with freezer(home, note.now, moving=True) as ledger:
         return ledger.discard(bag, units, note)
 
@@ -93,6 +96,14 @@ def undo(home: Home, movement: str, note: Note) -> Movement:
         if known is None:
             Requests(ledger).record(note.id, "freezer undo", [meant], note.now)
         return ledger.undo(meant, note)
+
+
+def _over(home: Home, note: Note) -> Note:
+    """Return a note of what is over: bread that is still to be taken is the plan's. Raises BadInput."""
+    if note.at is None:
+        return note
+    instead = "Say it once it is out. Without a time it is now; what is to come stands in the plan: rotation plan"
+    return replace(note, at=past(note.at.astimezone(home.zone), note.now, instead))
 
 
 def _known(ledger: Ledger, note: Note, kind: Kind) -> Movement | None:

@@ -11,12 +11,12 @@ from contextlib import suppress
 from datetime import datetime, timedelta
 
 from rotation.errors import BadInput, Mistake
-from rotation.happened import Happened, What
+from rotation.happened import Happened, What, thaws_of
 from rotation.household.reading import Home
 from rotation.intended import planned_id
 from rotation.ledger import Happenings, Ledger, Movement, Note, Requests, Told
 from rotation.life import State
-from rotation.naming import OUT, THAW
+from rotation.naming import FINISH, OUT, THAW
 from rotation.problem import FEED, STARTER
 from rotation.recording import (
     COUNTED,
@@ -34,6 +34,7 @@ from rotation.recording import (
 from rotation.starter import beside
 from rotation.steps import Target, in_order, known_steps, named, of_record
 from rotation.stockroom import freezer
+from rotation.units import time_of_day
 
 EARLY = timedelta(hours=2)
 """A tick so long before its step was to begin says that it is done; one before that, that it will be."""
@@ -52,9 +53,31 @@ def done(
     def noted(ledger: Ledger) -> tuple[Noted, ...]:
         target = named(ledger, home.zone, name)
         start, end = when_done(target, now, at)
+        if at is not None:
+            _in_turn(home, standing(ledger), target, start)
         return (record_step(home, ledger, target, start, end, count, now),)
 
     return _once(home, now, id_, "done", noted)[0]
+
+
+def _in_turn(home: Home, rows: Sequence[Happened], target: Target, start: datetime) -> None:
+    """Raise BadInput for a step that would begin before one it follows, or after one that follows it, as was said."""
+    place, plan = target.order.index(target.step), target.alone.plan
+    before, after = target.order[:place], target.order[place + 1 :]
+    said = [row for row in rows if row.what is What.DONE and row.sure and row.start is not None]
+    thaws = thaws_of(target.thing, plan) if target.step == FINISH else ()
+    earlier = [row for row in said if row.thing == target.thing and row.step in before]
+    earlier += [row for row in said if row.thing in thaws and row.step == THAW]
+    later = [row for row in said if row.thing == target.thing and row.step in after]
+    later += finishes_of(said, target.thing) if target.step == THAW else ()
+    for row, wrong in [*((row, "before") for row in earlier), *((row, "after") for row in later)]:
+        assert row.start is not None
+        began = row.start.astimezone(home.zone).replace(second=0, microsecond=0)
+        if start < began if wrong == "before" else start > began:
+            told = f"{target.name} cannot have begun {wrong} {row.name}, which began {began:%a} {time_of_day(began)}."
+            write = "a later time" if wrong == "before" else "an earlier time"
+            instead = f"Write {write}. Was it {row.name} that was told wrong? First: rotation done {row.name} --undo"
+            raise BadInput(Mistake("--at", None, "", told, instead))
 
 
 def starter_fed(home: Home, now: datetime, at: datetime | None = None, id_: str = "") -> datetime:

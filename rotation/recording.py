@@ -128,11 +128,14 @@ def when_done(target: Target, now: datetime, at: datetime | None) -> tuple[datet
     return past(at, now), min(at + minutes, now)
 
 
-def past(at: datetime, now: datetime) -> datetime:
-    """Return a moment that is not to come; as now where two clocks differ a little. Raises BadInput for a later one."""
+def past(at: datetime, now: datetime, instead: str = "Write when it began.") -> datetime:
+    """Return a moment that is not to come; as now where two clocks differ a little.
+
+    Raises BadInput for a later one. instead: what to write.
+    """
     if at > now + CLOCKS:
         wrong = f"{at:%a} {at.day} {at:%b} {time_of_day(at)} is still to come."
-        raise BadInput(Mistake("--at", None, "", wrong, "Write when it began."))
+        raise BadInput(Mistake("--at", None, "", wrong, instead))
     return min(at, now)
 
 

@@ -228,6 +228,41 @@ def test_all_as_planned_goes_on_where_a_bag_is_empty(say: Say, home: Path) -> No
     assert left(home) == 0
 
 
+def test_a_step_is_not_before_the_one_it_follows_nor_after_what_follows_it(rotation: Run, say: Say, home: Path) -> None:
+    def wrong(words: str, at: str) -> str:
+        ran = rotation(*words.split(), "--household", home, "--now", f"2027-03-06T{at}")
+        assert ran.code == 2, words
+        return ran.err
+
+    say("done sat-mix", "17:10")
+    said = wrong("done sat-shape --at 16:00", "18:20")
+    assert "sat-shape cannot have begun before sat-mix, which began Sat 16:55." in said
+    assert "Write a later time" in said
+    assert "rotation done sat-mix --undo" in said
+    say("done sat-shape --at 18:05", "18:20")
+    assert "Known already" in say("done sat-shape --at 18:05", "18:21")
+    say("done sat-thaw --at 08:00", "18:22")
+    assert "before sat-thaw, which began Sat 8:00" in wrong("done sat-finish --at 07:55", "18:23")
+    say("done sat-finish --at 17:40", "18:24")
+    assert [step for step, sure in steps(home) if sure] == ["mix", "shape", "thaw", "finish"]
+
+
+def test_a_step_told_late_is_not_after_what_followed_it(rotation: Run, say: Say, home: Path) -> None:
+    say("done sat-finish --at 17:20", "17:50")
+    ran = rotation("done", "sat-thaw", "--at", "17:30", "--household", home, "--now", "2027-03-06T17:51")
+    assert (ran.code, "after sat-finish, which began Sat 17:20" in ran.err) == (2, True)
+    say("done sat-thaw --at 07:50", "17:52")
+
+
+@pytest.mark.parametrize("words", ["take A 1", "take country 1", "discard A --because burnt"])
+def test_nothing_is_taken_out_in_time_to_come(rotation: Run, say: Say, home: Path, words: str) -> None:
+    say("freezer count A 2", "07:00")
+    when = ("--at", "2027-03-07T06:00", "--household", home, "--now", "2027-03-06T17:10")
+    ran = rotation("freezer", *words.split(), *when)
+    assert (ran.code, "Sun 7 Mar 6:00 is still to come. Say it once it is out." in ran.err) == (2, True), ran.err
+    assert left(home) == 2
+
+
 @pytest.mark.parametrize(
     ("step", "left_so"),
     [
