@@ -11,13 +11,14 @@ from hashlib import sha256
 from typing import Any, TypeVar
 
 from rotation.errors import BadInput, Mistake, StorageError
+from rotation.happened import What
 from rotation.household.breads import FormId
 from rotation.household.reading import STOCK, Home
 from rotation.household.stock import Stock, StockLot
 from rotation.intake.stock import Bag, opening
 from rotation.intended import Use, document, planned_id, uses
+from rotation.ledger import Happenings, Ledger, Lot, LotState, Movement, NewLot, Note, Standing
 from rotation.ledger import Kind as LedgerKind
-from rotation.ledger import Ledger, Lot, LotState, Movement, NewLot, Note, Standing
 from rotation.ledger.book import is_opening
 from rotation.ledger.csv_file import Written
 
@@ -65,8 +66,22 @@ def held(home: Home, ledger: Ledger, now: datetime) -> tuple[LotState, ...]:
 
 
 def in_freezer(home: Home, ledger: Ledger, now: datetime) -> tuple[Bag, ...]:
-    """Return what `held` does, as the intake takes it."""
-    return tuple(_bag(state) for state in held(home, ledger, now))
+    """Return what `held` does, as the intake takes it.
+
+    What steps moved that began after `now` is as before them: in a plan that is understood anew from its first minute
+    they are still to come, and would be counted twice.
+    """
+    bags = {state.lot.id: _bag(state) for state in held(home, ledger, now)}
+    begun = now + timedelta(minutes=1)  # a minute that has begun is over
+    done = [row for row in Happenings(ledger).standing() if row.what is What.DONE]
+    later = {id_ for row in done if row.start is not None and row.start >= begun for id_ in row.movements}
+    if not later:
+        return tuple(bags.values())
+    for share in (share for movement in ledger.history() if movement.id in later for share in movement.shares):
+        bag = bags.get(share.lot.id) or _like(share.lot, Bag, units=0)
+        bags[share.lot.id] = replace(bag, units=bag.units - share.units)
+    there = [bag for bag in bags.values() if bag.units > 0]
+    return tuple(sorted(there, key=lambda bag: (bag.eat_first, bag.bagged, bag.id)))
 
 
 def then_in_freezer(ledger: Ledger, at: datetime) -> tuple[Bag, ...]:

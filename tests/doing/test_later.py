@@ -143,3 +143,17 @@ def test_dough_in_time_for_an_oven_that_nobody_could_empty_in_time_is_late(say: 
     bake = under_way(plan("2027-03-05T20:36"))
     (oven,) = [step for step in bake["steps"] if step["name"] == "oven"]
     assert "2027-03-06T07:00" <= oven["start"][:16] <= "2027-03-06T08:30"
+
+
+def test_a_plan_can_still_be_written_after_only_looking(say: Say, home: Path) -> None:
+    """Looking takes the morning's thaw to be done, and the plan kept from Friday still has it to come."""
+    (home / "calendars" / "bread").mkdir()
+    settings = home / "household.toml"
+    settings.write_text(settings.read_text() + '\n[entries]\npath = "calendars/bread"\n', encoding="utf-8")
+    say("freezer count A 1", "2027-03-05T17:31")
+    say("done sat-mix --at 15:20", "16:50")
+    say("publish --dry-run", "16:52")
+    say("later sat-shape", AT)
+    with Ledger.open(home / ".rotation", readonly=True) as ledger:
+        assert "thaw" in [row.step for row in Happenings(ledger).standing()]
+    assert say("publish --dry-run", "16:57")
