@@ -6,6 +6,7 @@ counted at night. The id of a note counts once. Nothing is printed here.
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass, replace
 from datetime import datetime
 
@@ -14,6 +15,7 @@ from rotation.errors import BadInput, Mistake
 from rotation.household.reading import Home
 from rotation.ledger import Happenings, Kind, Ledger, Movement, Note, Requests
 from rotation.ledger.book import is_opening
+from rotation.outage import act_of
 from rotation.recording import past
 from rotation.stockroom import form_meant, freezer, known_bread, new_bag
 from rotation.stockroom import take as take_bag
@@ -82,20 +84,36 @@ def undo(home: Home, movement: str, note: Note) -> Movement:
 
     What a step moved is taken back with the step, not here.
     """
+    return _undo(home, note, lambda ledger: [movement or _last(ledger)])[0]
+
+
+def undo_last(home: Home, note: Note) -> tuple[Movement, ...]:
+    """Take back what was done last: after a power cut or an open lid with all bags at once. Else as `undo`."""
+
+    def last(ledger: Ledger) -> list[str]:
+        meant = _last(ledger)
+        act = act_of(meant)
+        return [meant, *(one for one in reversed(_standing(ledger)) if act and one != meant and act_of(one) == act)]
+
+    return _undo(home, note, last)
+
+
+def _undo(home: Home, note: Note, wanted: Callable[[Ledger], list[str]]) -> tuple[Movement, ...]:
+    """Take back movements, together or not at all; of a request known by its id what it took back then."""
     with freezer(home, note.now, moving=True) as ledger, ledger.together():
         known = Requests(ledger).answer(note.id, "freezer undo")
-        meant = known[0] if known else movement or _last(ledger)
-        if is_opening(meant):
+        meant = list(known) if known else wanted(ledger)
+        if any(is_opening(one) for one in meant):
             wrong = "the opening stock is what was there before anything was recorded."
             raise BadInput(Mistake("freezer", None, "", wrong, "Count what is really there: rotation freezer count"))
         for row in Happenings(ledger).standing():
-            if meant in row.movements and row.name:
+            if row.name and not set(meant).isdisjoint(row.movements):
                 wrong = f"that is what {row.name} moved."
                 instead = f"Say: rotation done {row.name} --undo; if it was not done: rotation skip {row.name}"
                 raise BadInput(Mistake("freezer", None, "", wrong, instead))
         if known is None:
-            Requests(ledger).record(note.id, "freezer undo", [meant], note.now)
-        return ledger.undo(meant, note)
+            Requests(ledger).record(note.id, "freezer undo", meant, note.now)
+        return tuple(ledger.undo(one, note) for one in meant)
 
 
 def _over(home: Home, note: Note) -> Note:
@@ -113,7 +131,12 @@ def _known(ledger: Ledger, note: Note, kind: Kind) -> Movement | None:
 
 
 def _last(ledger: Ledger) -> str:
-    known = [one.id for one in ledger.history() if not one.undone and not one.undoes and not is_opening(one.id)]
+    known = _standing(ledger)
     if not known:
         raise BadInput(Mistake("freezer", None, "", "there is nothing to take back.", "See: rotation freezer list"))
     return known[-1]
+
+
+def _standing(ledger: Ledger) -> list[str]:
+    """Return the ids of the movements that can be taken back, in the order they were recorded."""
+    return [one.id for one in ledger.history() if not one.undone and not one.undoes and not is_opening(one.id)]

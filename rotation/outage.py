@@ -5,6 +5,7 @@ Nothing here says that bread is safe. The guidance is in `keeping.py`, with its 
 
 from __future__ import annotations
 
+import re
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import UTC, datetime, timedelta
@@ -17,6 +18,9 @@ from rotation.household.reading import Home
 from rotation.keeping import Advice, Found, Verdict, after_outage, after_warming
 from rotation.ledger import Ledger, LotState, Movement, Note
 from rotation.stockroom import waited
+
+_ACT = re.compile(r".* \d{8}T\d{4} bag ")
+"""What comes before the letter in the id of what was done with a bag (`_id`)."""
 
 FREEZE = timedelta(hours=12)
 """Until a bag is hard again whose bread no file describes."""
@@ -113,6 +117,12 @@ def record(home: Home, ledger: Ledger, judged: Sequence[Judged], because: str, n
 def _id(because: str, note: Note, letter: str) -> str:
     """Return what tells this act from others, but not from its own retry."""
     return f"{because[:30].strip()} {note.when.astimezone(UTC):%Y%m%dT%H%M} bag {letter}"
+
+
+def act_of(movement: str) -> str:
+    """Return what the ids of all movements of one act begin with, of the id of one; "" for one of no such act."""
+    found = _ACT.match(movement)
+    return found[0] if found else ""
 
 
 def _known(lots: Sequence[LotState], found: Mapping[str, Found]) -> None:

@@ -147,11 +147,13 @@ def undo(
     household: HouseholdOption = None,
     now: NowOption = None,
 ) -> None:
-    """Take a movement back."""
+    """Take a movement back; without an id what was done last, all bags of it."""
     from rotation import by_hand
 
     home, at = house(household, now)
-    say(by_hand.undo(home, movement, note(home, at, None, "", id_)))
+    told = note(home, at, None, "", id_)
+    for one in (by_hand.undo(home, movement, told),) if movement else by_hand.undo_last(home, told):
+        say(one)
 
 
 def _told(told: Told) -> None:

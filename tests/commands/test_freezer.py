@@ -262,6 +262,28 @@ class Keyboard(io.StringIO):
         return True
 
 
+def test_what_was_done_with_all_bags_at_once_is_taken_back_at_once(rotation: Run, home: Path) -> None:
+    def freezer(*words: str) -> str:
+        ran = rotation("freezer", *words, "--household", home, "--now", NOW)
+        assert ran.code == 0, ran.err
+        return ran.out
+
+    before = listed(rotation, home)
+    freezer("take", "country", "1", "--id", "my bag A")
+    freezer("take", "c", "1", "--id", "my bag C")
+    taken = freezer("list", "--json")
+    assert freezer("open-lid", "A=cold", "B=warm", "C=cold", "--record").count("again") >= 2
+    assert freezer("list", "--json") != taken
+    assert len(freezer("undo", "--id", "tap").splitlines()) == 3
+    assert freezer("list", "--json") == taken
+    freezer("undo", "--id", "tap")
+    assert freezer("list", "--json") == taken, "the same tap takes back no more"
+    freezer("undo")
+    assert listed(rotation, home) == before | {"A country": 1}, "names of a person's own make no act"
+    freezer("undo")
+    assert listed(rotation, home) == before
+
+
 def test_bags_under_an_open_lid_are_asked_about(rotation: Run, home: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     bags = list(ids(rotation, home))
     how = {"A": "cold", "B": "skip", "C": "hard"}
