@@ -11,7 +11,7 @@ from contextlib import suppress
 from datetime import datetime, timedelta
 
 from rotation.errors import BadInput, Mistake
-from rotation.happened import Happened, What, thaws_of
+from rotation.happened import NOT_THERE, Happened, What, thaws_of
 from rotation.household.reading import Home
 from rotation.intended import planned_id
 from rotation.ledger import Happenings, Ledger, Movement, Note, Requests, Told
@@ -148,7 +148,8 @@ def skip(home: Home, name: str, now: datetime, id_: str = "") -> Noted:
     return _once(home, now, id_, "skip", lambda ledger: (_skipped(home, ledger, name, now),))[0]
 
 
-def _skipped(home: Home, ledger: Ledger, name: str, now: datetime, moved: tuple[Movement, ...] = ()) -> Noted:
+def _skipped(home: Home, ledger: Ledger, name: str, now: datetime, empty: tuple[Movement, ...] | None = None) -> Noted:
+    """Record a step as skipped. empty: what counted its bags as empty, where they were not there."""
     target, rows = named(ledger, home.zone, name), standing(ledger)
     begun = any(row.thing == target.thing and row.what is What.DONE for row in rows)
     if target.bake is not None and begun and target.step == "bag":
@@ -166,12 +167,12 @@ def _skipped(home: Home, ledger: Ledger, name: str, now: datetime, moved: tuple[
     row = Happened(
         id=f"skipped {target.thing} {target.step}", thing=target.thing, step=target.step, what=What.SKIPPED,
         name=target.name, start=min(target.start, now + timedelta(hours=23)), planned=target.text,
-        movements=tuple(movement.id for movement in moved),
+        movements=tuple(movement.id for movement in empty or ()), said="" if empty is None else NOT_THERE,
     )  # fmt: skip
     new = Happenings(ledger).record([row], now)
     if target.bake is not None:
         come_to(ledger, target.thing, State.ABANDONED, now)
-    return Noted(target, row, moved, known=not new)
+    return Noted(target, row, empty or (), known=not new)
 
 
 def begun(home: Home, name: str, now: datetime, id_: str = "") -> tuple[Noted, ...]:

@@ -9,6 +9,9 @@ from enum import StrEnum
 from rotation.plan import Plan
 from rotation.problem import is_thawing
 
+NOT_THERE = "not there"
+"""What is said of a thaw that was skipped because its bag was not found."""
+
 
 class What(StrEnum):
     """What is recorded of a step.

@@ -111,15 +111,16 @@ def at_meals(carried: Carried, known: Mapping[str, object]) -> Iterator[Target]:
 
 
 def alone(carried: Carried, id_: str) -> Carried:
-    """Return the plan with nothing but one bake, or one thaw with its finish."""
+    """Return the plan with nothing but one bake, or one thaw with its finish and whom it feeds."""
     plan = carried.plan
     finishes = tuple(one for one in plan.finishes if id_ in (one.id, one.take_out))
-    outs = {id_, *(one.take_out for one in finishes)}
+    outs = {id_, *(one.take_out for one in finishes)} & {out.id for out in plan.take_outs}
     return carried.with_plan(
         Plan(
             bakes=tuple(bake for bake in plan.bakes if bake.id == id_),
             take_outs=tuple(out for out in plan.take_outs if out.id in outs),
             finishes=finishes,
+            servings=tuple(one for one in plan.servings if one.source in outs),
             feedings=tuple(feed for feed in plan.feedings if feed.id == id_),
         )
     )

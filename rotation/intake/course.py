@@ -16,6 +16,7 @@ from rotation.carried import from_text
 from rotation.happened import Happened, What, browned, thaws_of
 from rotation.household.shapes import shape_of
 from rotation.intake.rescues import another_shape, becomes
+from rotation.intake.wishes import left_in
 from rotation.naming import FINISH, OUT, THAW
 from rotation.plan import Bake, Plan, TakeOut
 from rotation.problem import (
@@ -71,11 +72,12 @@ def continued(problem: Problem, happened: Iterable[Happened]) -> tuple[Problem, 
         done = {row.step: row for row in rows if row.what is What.DONE and _past(problem, row)}
         if plans[thing].bakes:
             _bake(problem, _Baked(thing, plans[thing].bakes[0], done, eaten[thing]), rows, found)
-        elif FINISH in done and plans[thing].finishes:
-            if off.isdisjoint(thaws_of(thing, plans[thing])):  # else nothing was there to be finished
-                _finished(problem, plans[thing], done[FINISH], eaten, found)
+        elif FINISH in done and plans[thing].finishes and off.isdisjoint(thaws_of(thing, plans[thing])):
+            _finished(problem, plans[thing], done[FINISH], eaten, found)
         elif THAW in done and plans[thing].take_outs:
             _thawed(problem, plans[thing], done[THAW], eaten[thing], found)
+        elif thing in off and plans[thing].take_outs:
+            found.wishes += left_in(problem, *_way(problem, plans[thing].take_outs[0]), rows, plans[thing])
     return _with(problem, found), tuple(found.said)
 
 
@@ -120,8 +122,7 @@ def _bake(problem: Problem, of: _Baked, rows: Sequence[Happened], found: _Found)
     bread, process = _known(problem, of.bake)
     skipped = next((row for row in rows if row.what is What.SKIPPED and row.step not in ("bag", OUT)), None)
     if skipped is not None and not of.done:
-        at = _minute(problem, skipped.start or problem.zero)
-        around = AROUND // timedelta(minutes=1)
+        at, around = _minute(problem, skipped.start or problem.zero), AROUND // timedelta(minutes=1)
         if at + around > 0 and bread is not None:
             said = f"{bread.name} was skipped"
             found.wishes.append(Wish(skipped.id, "no bake", bread.id, at - around, at + around, said=said))

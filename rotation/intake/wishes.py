@@ -10,9 +10,12 @@ from zoneinfo import ZoneInfo
 from calendars.sync import Edit
 from calendars.text import clean
 from rotation.asked import FED_THEN, Asked, Meant
+from rotation.happened import NOT_THERE, Happened, What
 from rotation.intake.notes import Notes
 from rotation.intake.time import Clock
-from rotation.problem import FINISHED, FIXED, GRID, Wish
+from rotation.naming import THAW
+from rotation.plan import Plan
+from rotation.problem import FINISHED, FIXED, GRID, TOAST, Bread, Problem, Route, Wish
 
 AROUND = timedelta(hours=12)
 """A deleted bake is meant with all that would be mixed so near to it."""
@@ -112,6 +115,23 @@ def _none(of: Meant, zone: ZoneInfo) -> Iterator[Asked]:
             id=id_, thing=of.thing, belongs=of.belongs, kind=kind, bread=of.bread, step="", since=meal,
             until=meal + MINUTE, said=said,
         )  # fmt: skip
+
+
+def left_in(
+    problem: Problem, bread: Bread | None, route: Route | None, rows: Sequence[Happened], planned: Plan
+) -> Iterator[Wish]:
+    """Yield what a skipped thaw stands for, as where its entry is deleted: none for the meals it was to feed.
+
+    rows: what is recorded of it; planned: the plan with nothing but it. Where its bag was not there, another may do.
+    """
+    row = next(row for row in rows if row.what is What.SKIPPED and row.step == THAW)
+    if bread is None or route is None or route.gives == TOAST or row.said == NOT_THERE:
+        return
+    kind, fed = "no finish" if route.gives == FINISHED else "no thaw", {one.meal for one in planned.servings}
+    for meal in problem.meals:
+        if meal.id in fed:
+            said = f"{bread.name} was skipped"
+            yield Wish(f"{row.id} {meal.id}", kind, bread.id, meal.at, meal.at + 1, said=said)
 
 
 def _restored(of: Meant, zone: ZoneInfo) -> str:

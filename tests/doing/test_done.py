@@ -10,8 +10,10 @@ from zoneinfo import ZoneInfo
 
 import pytest
 
+from rotation import doing
 from rotation.carried import Carried
 from rotation.happened import Happened, What
+from rotation.household.reading import read_home
 from rotation.ledger import Ledger
 from rotation.plan import Plan as Nothing
 from rotation.recording import Noted
@@ -200,6 +202,24 @@ def test_a_finish_taken_to_be_done_goes_with_the_thaw_that_was_not(
     say("done sat-finish", "18:18")
     ran = rotation("skip", "sat-thaw", "--household", home, "--now", "2027-03-06T18:19")
     assert (ran.code, "rotation done sat-finish --undo" in ran.err) == (2, True)
+
+
+def test_what_was_skipped_is_not_thawed_for_the_same_meal_after_all(say: Say, plan: Plan, home: Path) -> None:
+    say("skip sat-thaw", "07:50")
+    document = plan("08:20")
+    assert served(document) == [0]
+    assert ("no finish", "country") in [(one["kind"], one["bread"]) for one in document["wishes"]]
+    say("done sat-thaw --undo", "08:21")
+    assert served(plan("08:22")) == [6]
+
+
+def test_where_a_bag_is_not_there_another_is_taken(say: Say, plan: Plan, home: Path) -> None:
+    say("freezer add country 1 --form part-baked --bagged 2027-03-01T12:00", "07:00")
+    house = read_home(home)
+    doing.not_there(house, "sat-thaw", datetime(2027, 3, 6, 7, 50, tzinfo=house.zone))
+    document = plan("08:20")
+    assert served(document) == [6]
+    assert left(home) == 1
 
 
 def test_all_as_planned_leaves_what_was_skipped_and_goes_on(say: Say, plan: Plan, home: Path) -> None:
