@@ -22,7 +22,6 @@ from rotation.problem import (
     Spans,
     covers,
     free_spans,
-    last_day,
 )
 
 
@@ -164,18 +163,10 @@ def batches(problem: Problem, plan: Plan) -> dict[str, Batch]:
         for form_id, lot_id in bake.lots if at is not None else ():
             assert at is not None
             form, freeze = bread.form(form_id), bread.process(bake.process).treatment(form_id).freeze
-            strict = None if form.strict is None else date_end(problem, at, form.strict)
-            past, units = date_end(problem, at, form.toast_after), bake.count(form_id) * form.units_per_piece
+            strict = None if form.strict is None else problem.date_end(at, form.strict)
+            past, units = problem.date_end(at, form.toast_after), bake.count(form_id) * form.units_per_piece
             found.append(Batch(lot_id, bread.id, form_id, units, at, at, at + freeze, past, strict))
     return {batch.id: batch for batch in sorted(found, key=lambda batch: batch.order)}
-
-
-def date_end(problem: Problem, put_in: int, minutes: int) -> int:
-    """Return the local midnight that ends the last day of a date; days outside the horizon are 1440 minutes long."""
-    day = last_day(problem.day_of(put_in), minutes) + 1
-    if day < 0:
-        return problem.midnights[0] + 1440 * day
-    return problem.midnights[day] if day <= problem.days else problem.end + 1440 * (day - problem.days)
 
 
 @dataclass(frozen=True)

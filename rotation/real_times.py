@@ -15,6 +15,7 @@ from typing import Any
 from rotation.happened import Happened, What
 from rotation.naming import FINISH, OUT, THAW
 from rotation.units import time_of_day
+from rotation.words import WEEKDAYS
 
 Json = dict[str, Any]
 
@@ -24,7 +25,7 @@ A_FEW = timedelta(minutes=5)
 OTHER = timedelta(days=1)
 """What is so far from its planned minute was done of another bake of that name: bread and day come again every year."""
 
-_DAYS = ("Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun")
+_DAYS = tuple(day[:3] for day in WEEKDAYS)
 _CLOCK = re.compile(rf"(?:\b({'|'.join(_DAYS)}) )?\b([01]?\d|2[0-3]):([0-5]\d)\b(?: ([ap]m)\b)?")
 """A time of day as instructions have it, with its weekday where it is another day's."""
 

@@ -4,12 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
-from datetime import UTC, datetime, timedelta
 
 from rotation import facts
 from rotation.facts import Source
 from rotation.plan import Bake, Plan, Stay, Step, TakeOut
-from rotation.problem import GRID, Lot, Meal, Problem, free_spans, last_day
+from rotation.problem import GRID, Lot, Meal, Problem, free_spans
 
 
 def shown_end(problem: Problem) -> int:
@@ -129,20 +128,13 @@ def bags(problem: Problem, plan: Plan) -> tuple[Bag, ...]:
             if bake.put_in is None:
                 continue
             form, treatment = bread.form(form_id), bread.process(bake.process).treatment(form_id)
-            first, toast = (date_end(problem, bake.put_in, date) for date in (form.eat_first, form.toast_after))
-            strict = None if form.strict is None else date_end(problem, bake.put_in, form.strict)
+            first, toast = (problem.date_end(bake.put_in, date) for date in (form.eat_first, form.toast_after))
+            strict = None if form.strict is None else problem.date_end(bake.put_in, form.strict)
             number, at = bake.count(form_id) * form.units_per_piece, bake.put_in
             found.append(
                 Bag(lot, "", bread.id, form_id, number, at, at + treatment.freeze, first, toast, strict, bake.id)
             )
     return tuple(sorted(found, key=lambda found: (found.bagged, found.id)))
-
-
-def date_end(problem: Problem, put_in: int, minutes: int) -> int:
-    """Return the local midnight that ends the last day of a date, as `facts.date_end`, also past the horizon."""
-    after = problem.instant(put_in).date() + timedelta(days=last_day(0, minutes) + 1)
-    midnight = datetime(after.year, after.month, after.day, tzinfo=problem.zone)
-    return int((midnight.astimezone(UTC) - problem.zero.astimezone(UTC)) / timedelta(minutes=1))
 
 
 def last_hands(problem: Problem, minutes: int, by: int) -> int | None:

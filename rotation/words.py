@@ -10,7 +10,7 @@ from rotation.plan import Feeding, Plan, Stay
 from rotation.problem import Bread, Form, Meal, Oven, Problem
 from rotation.units import Display, time_of_day
 
-_DAYS = ("Monday", "Tuesday", "Wednesday", "Thursday", "Friday", "Saturday", "Sunday")
+WEEKDAYS = ("Monday", "Tuesday", "Wednesday", "Thursday", "Friday", "Saturday", "Sunday")
 _MONTHS = (
     "January",
     "February",
@@ -46,7 +46,7 @@ def clock(at: datetime) -> str:
 
 def weekday(at: date) -> str:
     """Return "Saturday"."""
-    return _DAYS[at.weekday()]
+    return WEEKDAYS[at.weekday()]
 
 
 def date_words(at: date) -> str:

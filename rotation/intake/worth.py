@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from dataclasses import replace
 from math import ceil
 
 from rotation.household.settings import Household
 from rotation.household.shapes import shape_of
-from rotation.problem import Accept, Bread, Kept, Meal, Person, Process, value_at
+from rotation.problem import Accept, Bread, Form, Kept, Meal, Person, Process, value_at
 
 FULL = 1 / 2
 """So much of the freezer all that is eaten by habit fills at most: the rest is for guests, and for a bake."""
@@ -61,14 +61,14 @@ def with_worth(
     had without an oven. unmet: milli effort of a portion a meal has to go without.
     """
     eaten, minute, at_once = weekly(meals, days), hand_price(people), _at_once(breads, meals)
-    total, given, found = sum(eaten.values()), {bread.id: bread for bread in breads}, list[Bread]()
+    total, found = sum(eaten.values()), list[Bread]()
     quick = sum(eaten.get(bread, 0) for bread in {bread for bread, _ in at_once})
     for bread in breads:
         a_week = eaten.get(bread.id)
         if a_week:
             safe = household.reserve.portions * a_week / total
-            forms = [(bread.id, form.id) for form in bread.forms if (bread.id, form.id) in at_once]
-            full = min(household.reserve.stocked_weeks * a_week, _most(forms, given, household) * a_week / (quick or 1))
+            forms = [form for form in bread.forms if (bread.id, form.id) in at_once]
+            full = min(household.reserve.stocked_weeks * a_week, _most(forms, a_week, quick, household))
             bread = replace(bread, worth=_tiers(bread, household, a_week, round(max(safe, full)), minute, unmet))
         found.append(bread)
     return tuple(found)
@@ -102,12 +102,12 @@ def reserve(
     for group in sorted(map(sorted, groups)):
         a_week = sum(eaten[bread] for bread in group)
         portions = round(held.portions * a_week / total)
-        forms = [(bread, form.id) for bread in group for form in given[bread].forms]
-        quick = tuple(form for form in forms if form in at_once)
-        most = int(_most(quick, given, household) * a_week / (sharing or 1))
+        quick = [(bread, form) for bread in group for form in given[bread].forms if (bread, form.id) in at_once]
+        most = int(_most([form for _, form in quick], a_week, sharing, household))
         stocked = min(round(held.stocked_weeks * a_week), most)
-        kept.append(Kept(quick, max(portions, stocked), night, full))
-        kept.append(Kept(quick, portions, 0, safe))
+        forms = tuple((bread, form.id) for bread, form in quick)
+        kept.append(Kept(forms, max(portions, stocked), night, full))
+        kept.append(Kept(forms, portions, 0, safe))
     served = {(one.bread, way.form) for one in guests for way in given[one.bread].routes if way.gives in one.kinds}
     kept.append(Kept(tuple(sorted(served)), held.guests, night, safe))
     return tuple(each for each in kept if each.forms and each.portions and (each.milli or each.lowest))
@@ -122,11 +122,14 @@ def _at_once(breads: Sequence[Bread], meals: Sequence[Meal]) -> set[tuple[str, s
     }  # fmt: skip
 
 
-def _most(forms: Sequence[tuple[str, str]], breads: Mapping[str, Bread], household: Household) -> int:
-    """Return the portions of the bulkiest of some forms that so much of the freezer holds as may always be full."""
-    sizes = [(breads[bread].form(form).unit_dl, breads[bread].form(form).portions_per_unit) for bread, form in forms]
+def _most(forms: Sequence[Form], a_week: float, of: float, household: Household) -> float:
+    """Return the portions of some forms, by the bulkiest, in their part of the freezer that may always be full.
+
+    a_week: what is eaten of them; of: all that is eaten so in a week, and shares the room.
+    """
     room = FULL * 10 * household.kitchen.freezer_litres
-    return min((int(room * portions / dl) for dl, portions in sizes), default=0)
+    most = min((int(room * form.portions_per_unit / form.unit_dl) for form in forms), default=0)
+    return most * (a_week / of) if most else 0
 
 
 def _tiers(

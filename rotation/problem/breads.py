@@ -15,7 +15,6 @@ FRESH, FINISHED, THAWED, TOAST, BOUGHT = "fresh", "finished", "thawed", "toast",
 THAWING = ", thawing"
 """Follows the form in the name of what is out of the freezer already and is still to be finished."""
 
-
 COLD_WITHIN = 120
 """Minutes from the oven in which a filled bread is in the freezer's bag."""
 

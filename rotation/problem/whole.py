@@ -3,14 +3,14 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from datetime import date, datetime, timedelta
+from datetime import UTC, date, datetime, time, timedelta
 from functools import cached_property
 from zoneinfo import ZoneInfo
 
 from rotation.problem.breads import Bread
 from rotation.problem.eating import Meal, Shop
 from rotation.problem.house import Kitchen, Oven, Person
-from rotation.problem.spans import Spans, day_index, union
+from rotation.problem.spans import Spans, day_index, last_day, union
 from rotation.problem.stock import BoxItem, Lot, Starter, UnderWay
 from rotation.problem.wanted import Kept, Published, PublishedWay, Weights, Wish
 
@@ -78,6 +78,14 @@ class Problem:
     def day_of(self, minute: int) -> int:
         """Return the index of the local day that holds this minute: negative before the start, `days` after the end."""
         return day_index(self.midnights, minute)
+
+    def date_end(self, put_in: int, minutes: int) -> int:
+        """Return the local midnight that ends the last day of a date so many minutes after something is put in."""
+        day = last_day(self.day_of(put_in), minutes) + 1
+        if 0 <= day <= self.days:
+            return self.midnights[day]
+        midnight = datetime.combine(self.date_of(day), time(), self.zone)
+        return (midnight.astimezone(UTC) - self.zero.astimezone(UTC)) // timedelta(minutes=1)
 
     def quarter_of(self, minute: int) -> int:
         """Return the index of the quarter of a day: six hours from local midnight, the last maybe longer or shorter."""

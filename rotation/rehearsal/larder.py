@@ -10,7 +10,6 @@ from collections import Counter
 from collections.abc import Iterator
 from dataclasses import dataclass, field, replace
 
-from rotation.facts import date_end
 from rotation.intake.course import thawing, with_ways
 from rotation.intake.kitchen import holding
 from rotation.intake.notes import Notes
@@ -78,10 +77,10 @@ class Larder:
         for id_, count in begun.frozen:
             form = bread.form(id_)
             lot_id = dict(begun.bake.lots)[id_]
-            strict = None if form.strict is None else date_end(self.problem, at, form.strict)
+            strict = None if form.strict is None else self.problem.date_end(at, form.strict)
             self.lots[lot_id] = Lot(
                 lot_id, "", bread.id, id_, count * form.units_per_piece, at, at + begun.process.treatment(id_).freeze,
-                date_end(self.problem, at, form.eat_first), date_end(self.problem, at, form.toast_after), strict,
+                self.problem.date_end(at, form.eat_first), self.problem.date_end(at, form.toast_after), strict,
             )  # fmt: skip
             self.origin[lot_id] = begun.bake.id
             lost = count * bread.portions - self.portions(self.lots[lot_id])

@@ -17,7 +17,6 @@ from rotation.words import bag, count, date_words, listed, long_time, weekday
 UNKNOWN = "?"
 """The allergen of an ingredient nobody has looked up: it counts as every allergen."""
 
-
 MANY_LOAVES = 3
 """From so many bought loaves on it is said why, if less is baked."""
 

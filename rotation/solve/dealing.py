@@ -186,9 +186,8 @@ class Dealer:
         for task in self.asked.ways:
             wanted.append((self._at(task, "out"), 0, task.way.bread, task.way.form, task.units, task))
         for (bread, route, meal), variable in self.choices.toast.items():
-            form = problem.bread(bread).route(route).form
+            form, units = problem.bread(bread).route(route).form, values[self.choices.toasted[bread, route, meal]]
             if values[variable]:
-                units = -(-values[variable] // problem.bread(bread).form(form).portions_per_unit)
                 wanted.append((self.meals[meal].at, 1, bread, form, units, (route, meal, values[variable])))
         for (bread, form, day), variable in self.choices.discards.items():
             if values[variable]:

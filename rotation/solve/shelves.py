@@ -64,8 +64,7 @@ def leaving(choices: Choices, asked: Asked) -> list[tuple[tuple[str, str], int, 
     for (bread, form_id, day), variable in choices.discards.items():
         if values[variable]:
             found.append(((bread, form_id), problem.midnights[day + 1] - 1, values[variable]))
-    for (bread, route, meal), variable in choices.toast.items():
+    for (bread, route, meal), variable in choices.toasted.items():
         if values[variable]:
-            form = problem.bread(bread).form(problem.bread(bread).route(route).form)
-            found.append(((bread, form.id), meals[meal], -(-values[variable] // form.portions_per_unit)))
+            found.append(((bread, problem.bread(bread).route(route).form), meals[meal], values[variable]))
     return found

@@ -29,25 +29,20 @@ from pathlib import Path
 from rotation.far import after
 from rotation.household.reading import read_home
 from rotation.intake import worth
-from rotation.solve import limits
-from rotation.solve.planner import Planner
 from rotation.solve.sketching import sketch
+from tests.benchmarks.solving import watched
 from tests.solve.homes import home
 settings = read_home(Path("examples/school-week")).settings
 def made(days):
     of = home(days, {breads}, seed={seed}, tail=4)
     kept = worth.reserve(of.breads, settings, of.meals, (), of.days) if {reserve} else ()
     return replace(of, reserve=kept)
-problem, begin, steps = made(min({days}, 28)), time.process_time(), []
-def tell(_):
-    plan = planner.best.plan
-    if plan and (not steps or plan.total < steps[-1][1]):
-        steps.append((time.process_time() - begin, plan.total))
-planner = Planner(problem, limits("usual"), tell)
-plan = planner.solve()
+problem = made(min({days}, 28))
+steps, plan, seconds = watched(problem)
+begin = time.process_time()
 if {days} > 28:
     sketch(after(made({days}), problem, plan), 28)
-print(json.dumps([steps, plan.tiers[-1].bound, time.process_time() - begin, plan.status == "optimal"]))
+print(json.dumps([steps, plan.tiers[-1].bound, seconds + time.process_time() - begin, plan.status == "optimal"]))
 """
 
 

@@ -26,19 +26,13 @@ HOMES = [(days, breads) for days in (7, 14) for breads in (1, 2, 3)]
 TAIL, NEAR = 4, 0.05
 
 OURS = """
-import json, time
+import json
 from rotation.rules.checked import broken
-from rotation.solve import limits
-from rotation.solve.planner import Planner
+from tests.benchmarks.solving import watched
 from tests.solve.homes import home
-problem, begin, steps = home({days}, {breads}, tail={tail}), time.process_time(), []
-def tell(_):
-    plan = planner.best.plan
-    if plan and (not steps or plan.total < steps[-1][1]):
-        steps.append((time.process_time() - begin, plan.total))
-planner = Planner(problem, limits("usual"), tell)
-plan = planner.solve()
-print(json.dumps([steps, plan.tiers[-1].bound, time.process_time() - begin, len(broken(problem, plan)), plan.total]))
+problem = home({days}, {breads}, tail={tail})
+steps, plan, seconds = watched(problem)
+print(json.dumps([steps, plan.tiers[-1].bound, seconds, len(broken(problem, plan)), plan.total]))
 """
 RIVAL = """
 import json

@@ -9,7 +9,6 @@ from zoneinfo import ZoneInfo
 
 import pytest
 
-from rotation import facts, telling
 from rotation.intake.time import Clock
 from rotation.problem import TOAST, Accept, Meal, Problem
 from rotation.rules.checked import broken
@@ -32,12 +31,13 @@ def calendar(zero: datetime) -> Problem:
 @pytest.mark.parametrize("change", list(CHANGES))
 def test_a_date_is_the_same_day_of_the_calendar_whatever_the_hour_and_the_clocks_do(change: str) -> None:
     problem = calendar(CHANGES[change])
-    for day, hour, minutes in product(range(5), (0, 8, 23), (0, 3 * DAY, 7 * DAY - 1, 7 * DAY)):
+    for day, hour, minutes in product(range(5), (0, 8, 23), (0, 3 * DAY, 7 * DAY - 1, 7 * DAY, 84 * DAY)):
         put_in = problem.midnights[day] + 60 * hour
-        ends = facts.date_end(problem, put_in, minutes)
-        if day + minutes // DAY < problem.days:
-            assert ends == problem.midnights[day + minutes // DAY + 1]
-            assert telling.date_end(problem, put_in, minutes) == ends
+        ends, after = problem.date_end(put_in, minutes), day + minutes // DAY + 1
+        if after <= problem.days:
+            assert ends == problem.midnights[after]
+        midnight = problem.instant(ends)
+        assert (midnight.date(), midnight.hour, midnight.minute) == (problem.date_of(after), 0, 0)
 
 
 def perishing(strict: int) -> Problem:
