@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
-from datetime import datetime
+from datetime import UTC, datetime
 from itertools import product
 from zoneinfo import ZoneInfo
 
@@ -25,7 +25,7 @@ CHANGES = {
 
 def calendar(zero: datetime) -> Problem:
     """Return a home in Berlin of twelve days from a local midnight."""
-    return replace(home(8), zero=zero, zone=BERLIN, midnights=Clock.of(zero, BERLIN, 12).midnights)
+    return replace(home(8), zero=zero.astimezone(UTC), zone=BERLIN, midnights=Clock.of(zero, BERLIN, 12).midnights)
 
 
 @pytest.mark.parametrize("change", list(CHANGES))
